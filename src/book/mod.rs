@@ -1,0 +1,158 @@
+//! The book: one SQLite file. All SQL stands in this module; it decides nothing.
+//!
+//! Writes are immediate transactions that commit only when everything went well; reads see
+//! one state. Values are worked out by the caller before a write begins.
+#![expect(clippy::disallowed_types, reason = "the book is the one place that talks to the database")]
+
+mod archers;
+mod bench;
+mod error;
+mod file;
+mod reports;
+mod rows;
+mod settings;
+mod strings;
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, Transaction, TransactionBehavior};
+
+pub use archers::StoredArcher;
+pub use bench::BenchTest;
+pub use error::BookError;
+pub use reports::{Listed, StoredReport, StoredVerdict};
+pub use settings::SettingChange;
+pub use strings::{Found, NewString, StoredString};
+
+/// How long a command waits for another that is writing.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// An open book.
+#[derive(Debug)]
+pub struct Book {
+    connection: Connection,
+    path: Option<PathBuf>,
+}
+
+/// One state of the book, to read from or, inside [`Book::write`], to write to.
+#[derive(Debug)]
+pub struct Page<'t> {
+    transaction: Transaction<'t>,
+}
+
+/// Who does something, and on which day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Author {
+    /// Name of the person at the keyboard.
+    pub who: String,
+    /// The day.
+    pub day: chrono::NaiveDate,
+}
+
+impl Book {
+    /// A book in memory, for tests and examples.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn in_memory() -> Result<Self, BookError> {
+        let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
+        file::migrate(&mut connection)?;
+        Ok(Self { connection, path: None })
+    }
+
+    /// Makes a new empty book.
+    ///
+    /// # Errors
+    /// Something of that name is there already, or the place cannot be written.
+    pub fn create(path: &Path) -> Result<Self, BookError> {
+        let mut connection = file::create(path)?;
+        connection.busy_timeout(PATIENCE)?;
+        file::migrate(&mut connection)?;
+        Ok(Self { connection, path: Some(path.to_owned()) })
+    }
+
+    /// Opens a book; an older one is copied beside itself and brought up to date.
+    ///
+    /// `day` names the copy. Returns where the copy is, if one was made.
+    ///
+    /// # Errors
+    /// No book there, not a book, damaged, or made by a newer program.
+    pub fn open(path: &Path, day: chrono::NaiveDate) -> Result<(Self, Option<PathBuf>), BookError> {
+        let mut connection = file::open(path)?;
+        connection.busy_timeout(PATIENCE)?;
+        let copy = file::bring_up_to_date(&mut connection, path, day)?;
+        Ok((Self { connection, path: Some(path.to_owned()) }, copy))
+    }
+
+    /// Where the book is, unless it is in memory.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// Reads from one state of the book.
+    ///
+    /// # Errors
+    /// Whatever `work` fails with.
+    pub fn read<T, E: From<BookError>>(
+        &mut self,
+        work: impl FnOnce(&Page<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Deferred)
+            .map_err(BookError::from)?;
+        work(&Page { transaction })
+    }
+
+    /// Writes in one immediate transaction; nothing is kept unless `work` succeeds.
+    ///
+    /// # Errors
+    /// Whatever `work` fails with, or the commit.
+    pub fn write<T, E: From<BookError>>(
+        &mut self,
+        work: impl FnOnce(&Page<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(BookError::from)?;
+        let page = Page { transaction };
+        let done = work(&page)?;
+        page.transaction.commit().map_err(BookError::from)?;
+        Ok(done)
+    }
+}
+
+/// What an event says happened, to what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Happened<'a> {
+    /// In one word.
+    pub what: &'a str,
+    /// To which string (row).
+    pub string: Option<i64>,
+    /// To which report.
+    pub report: Option<i64>,
+    /// Names of the fields concerned, never personal values.
+    pub fields: &'a str,
+}
+
+impl Page<'_> {
+    /// Adds a line to the history, in the same transaction as what it tells of.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn log(&self, author: &Author, event: Happened<'_>) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO event (day, who, what, string_id, report_number, fields) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            author.day,
+            &author.who,
+            event.what,
+            event.string,
+            event.report,
+            event.fields,
+        ))?;
+        Ok(())
+    }
+}

@@ -1,0 +1,327 @@
+//! Reports, their readings and verdicts.
+
+use chrono::NaiveDate;
+use rusqlite::OptionalExtension;
+use rusqlite::types::ToSql;
+
+use super::{BookError, Page, rows};
+use crate::trade::records::{Measurements, Reading, Report};
+use crate::trade::standing::Step;
+use crate::trade::words::{Symptom, Verdict};
+
+/// A report with the row of its string.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StoredReport {
+    /// The report.
+    pub report: Report,
+    /// Row of its string.
+    pub string_id: i64,
+}
+
+/// A verdict as it was stored.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StoredVerdict {
+    /// Row.
+    pub id: i64,
+    /// Day.
+    pub made_on: NaiveDate,
+    /// Version of the program that made it.
+    pub program_version: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Everything it was worked out from, JSON.
+    pub inputs: String,
+    /// The advice, JSON.
+    pub advice: String,
+}
+
+/// A line of the list of reports.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Listed {
+    /// Number.
+    pub number: i64,
+    /// Serial of its string.
+    pub serial: String,
+    /// Name of its archer.
+    pub archer: Option<String>,
+    /// Day it came in.
+    pub received_on: NaiveDate,
+    /// Symptoms.
+    pub symptoms: Vec<Symptom>,
+    /// Steps, oldest first.
+    pub steps: Vec<Step>,
+    /// Last verdict.
+    pub verdict: Option<Verdict>,
+}
+
+impl Page<'_> {
+    /// Adds a report without readings and returns its number.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_report(
+        &self,
+        string: i64,
+        received_on: NaiveDate,
+        symptoms: &[Symptom],
+        bow_signs: &[String],
+    ) -> Result<i64, BookError> {
+        const SQL: &str = "INSERT INTO report (string_id, received_on, bow_signs) VALUES (?1, ?2, ?3)";
+        let signs = json(&bow_signs)?;
+        self.transaction.prepare_cached(SQL)?.execute((string, received_on, signs))?;
+        let number = self.transaction.last_insert_rowid();
+        self.add_symptoms(number, symptoms)?;
+        Ok(number)
+    }
+
+    /// Adds symptoms that a report does not have yet.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_symptoms(&self, report: i64, symptoms: &[Symptom]) -> Result<(), BookError> {
+        const SQL: &str =
+            "INSERT INTO report_symptom (report_number, symptom) VALUES (?1, ?2) ON CONFLICT DO NOTHING";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        for symptom in symptoms {
+            statement.execute((report, symptom.as_str()))?;
+        }
+        Ok(())
+    }
+
+    /// Keeps what the archer wrote.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_text(&self, report: i64, received_on: NaiveDate, body: &str) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO letter_text (report_number, received_on, body) VALUES (?1, ?2, ?3)";
+        self.transaction.prepare_cached(SQL)?.execute((report, received_on, body))?;
+        Ok(())
+    }
+
+    /// Replaces the signs of trouble with the bow found in the texts.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn set_bow_signs(&self, report: i64, signs: &[String]) -> Result<(), BookError> {
+        const SQL: &str = "UPDATE report SET bow_signs = ?2 WHERE number = ?1";
+        self.transaction.prepare_cached(SQL)?.execute((report, json(&signs)?))?;
+        Ok(())
+    }
+
+    /// What the archer wrote, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn texts(&self, report: i64) -> Result<Vec<(NaiveDate, String)>, BookError> {
+        const SQL: &str = "SELECT received_on, body FROM letter_text WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let texts = statement
+            .query_map([report], |row| Ok((row.get("received_on")?, row.get("body")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(texts)
+    }
+
+    /// Appends a reading.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_reading(
+        &self,
+        report: i64,
+        taken_on: NaiveDate,
+        measured: &Measurements,
+    ) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO reading (report_number, taken_on, brace_inch, readings, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo)
+            VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19)";
+        let fades = measured.fades;
+        let values: [&dyn ToSql; 19] = [
+            &report,
+            &taken_on,
+            &measured.brace.map(|length| length.inches()),
+            &measured.readings,
+            &measured.want.map(|range| range.low().inches()),
+            &measured.want.map(|range| range.high().inches()),
+            &measured.length.map(|length| length.inches()),
+            &measured.length_at.map(|word| word.as_str()),
+            &measured.turns_changed.map(|turns| turns.value()),
+            &measured.turns_counted.map(|turns| turns.value()),
+            &measured.counted_over.map(|length| length.inches()),
+            &fades.map(|fades| fades.free_string_inch),
+            &fades.map(|fades| fades.fade_span_inch),
+            &fades.map(|fades| fades.fade_gap_inch),
+            &fades.map(|fades| fades.fade_to_nock_inch),
+            &measured.shots,
+            &measured.marker.map(|word| word.as_str()),
+            &measured.serving.map(|length| length.inches()),
+            &measured.photo.map(|word| word.as_str()),
+        ];
+        self.transaction.prepare_cached(SQL)?.execute(values)?;
+        Ok(())
+    }
+
+    fn readings(&self, report: i64) -> Result<Vec<Reading>, BookError> {
+        const SQL: &str = "SELECT taken_on, brace_inch, readings, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM reading WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let readings = statement
+            .query_map([report], |row| {
+                Ok(Reading { taken_on: row.get("taken_on")?, measurements: rows::measurements(row)? })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(readings)
+    }
+
+    fn symptoms(&self, report: i64) -> Result<Vec<Symptom>, BookError> {
+        const SQL: &str = "SELECT symptom FROM report_symptom WHERE report_number = ?1 ORDER BY symptom";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let symptoms =
+            statement.query_map([report], |row| rows::word(row, "symptom"))?.collect::<Result<_, _>>()?;
+        Ok(symptoms)
+    }
+
+    /// The report of a number.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn report(&self, number: i64) -> Result<Option<StoredReport>, BookError> {
+        const SQL: &str = "SELECT number, string_id, received_on, bow_signs FROM report WHERE number = ?1";
+        let head = self
+            .transaction
+            .prepare_cached(SQL)?
+            .query_row([number], |row| {
+                Ok((
+                    row.get::<_, i64>("string_id")?,
+                    row.get("received_on")?,
+                    row.get::<_, String>("bow_signs")?,
+                ))
+            })
+            .optional()?;
+        let Some((string_id, received_on, signs)) = head else { return Ok(None) };
+        let report = Report {
+            number,
+            received_on,
+            symptoms: self.symptoms(number)?,
+            bow_signs: from_json(&signs)?,
+            readings: self.readings(number)?,
+        };
+        Ok(Some(StoredReport { report, string_id }))
+    }
+
+    /// Numbers of a string's reports, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn reports_of(&self, string: i64) -> Result<Vec<i64>, BookError> {
+        const SQL: &str = "SELECT number FROM report WHERE string_id = ?1 ORDER BY number";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let numbers = statement.query_map([string], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(numbers)
+    }
+
+    /// Numbers of all reports with at least two brace readings, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn reports_with_second_readings(&self) -> Result<Vec<i64>, BookError> {
+        const SQL: &str = "SELECT report_number FROM reading WHERE brace_inch IS NOT NULL GROUP BY report_number HAVING count(*) >= 2 ORDER BY report_number";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let numbers = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(numbers)
+    }
+
+    /// Steps of a report that its standing depends on, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn steps(&self, report: i64) -> Result<Vec<Step>, BookError> {
+        const SQL: &str = "SELECT what FROM event WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let words: Vec<String> =
+            statement.query_map([report], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(words.iter().filter_map(|word| word.parse().ok()).collect())
+    }
+
+    /// All reports, newest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn list_reports(&self) -> Result<Vec<Listed>, BookError> {
+        const SQL: &str = "SELECT r.number, s.serial, a.name, r.received_on,
+                (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
+                (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
+                (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict
+            FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ORDER BY r.number DESC";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let words = |text: Option<String>| text.unwrap_or_default();
+        let listed = statement
+            .query_map([], |row| {
+                Ok(Listed {
+                    number: row.get("number")?,
+                    serial: row.get("serial")?,
+                    archer: row.get("name")?,
+                    received_on: row.get("received_on")?,
+                    symptoms: words(row.get("symptoms")?)
+                        .split(' ')
+                        .filter_map(|word| word.parse().ok())
+                        .collect(),
+                    steps: words(row.get("steps")?).split(' ').filter_map(|word| word.parse().ok()).collect(),
+                    verdict: rows::optional_word(row, "verdict")?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(listed)
+    }
+
+    /// Keeps a verdict with all its inputs.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_verdict(
+        &self,
+        report: i64,
+        made_on: NaiveDate,
+        verdict: Verdict,
+        inputs: &str,
+        advice: &str,
+    ) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO verdict (report_number, made_on, program_version, verdict, inputs, advice) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            report,
+            made_on,
+            env!("CARGO_PKG_VERSION"),
+            verdict.as_str(),
+            inputs,
+            advice,
+        ))?;
+        Ok(())
+    }
+
+    /// Verdicts of a report, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn verdicts(&self, report: i64) -> Result<Vec<StoredVerdict>, BookError> {
+        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice FROM verdict WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let verdicts = statement
+            .query_map([report], |row| {
+                Ok(StoredVerdict {
+                    id: row.get("id")?,
+                    made_on: row.get("made_on")?,
+                    program_version: row.get("program_version")?,
+                    verdict: rows::word(row, "verdict")?,
+                    inputs: row.get("inputs")?,
+                    advice: row.get("advice")?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(verdicts)
+    }
+}
+
+fn json<T: serde::Serialize>(value: &T) -> Result<String, BookError> {
+    serde_json::to_string(value).map_err(|error| BookError::Value(error.to_string()))
+}
+
+fn from_json<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, BookError> {
+    serde_json::from_str(text).map_err(|error| BookError::Value(error.to_string()))
+}

@@ -1,0 +1,232 @@
+//! Strings sold.
+
+use rusqlite::OptionalExtension;
+use rusqlite::types::ToSql;
+
+use super::{BookError, Page, StoredArcher, rows};
+use crate::trade::records::{BowProfile, SoldString};
+
+/// A string with the rows it belongs to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StoredString {
+    /// Row.
+    pub id: i64,
+    /// The string.
+    pub string: SoldString,
+    /// Row of its bow.
+    pub bow_id: i64,
+    /// Row of its archer.
+    pub archer_id: i64,
+    /// What an import said of it, JSON.
+    pub imported: Option<String>,
+}
+
+/// A string to be added.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NewString<'a> {
+    /// The string.
+    pub string: &'a SoldString,
+    /// Row of its bow.
+    pub bow_id: i64,
+    /// Row of its archer.
+    pub archer_id: i64,
+    /// What the import said of it, JSON without personal values.
+    pub imported: Option<&'a str>,
+}
+
+/// A line of a search.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// Serial.
+    pub serial: String,
+    /// Order.
+    pub order_ref: Option<String>,
+    /// Archer.
+    pub archer: StoredArcher,
+    /// Day of sale.
+    pub sold_on: chrono::NaiveDate,
+    /// Reports of it.
+    pub reports: u32,
+}
+
+macro_rules! string_columns {
+    () => {
+        "s.id, s.serial, s.order_ref, s.archer_id, s.bow_id, s.sold_on, s.delivered_on, s.route, s.stated_inch, s.stated_at, s.offset_inch, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.old_yarn, s.old_make, s.old_measured, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, s.colours, p.name AS spool, s.maker, s.maker_initials, s.price_cents, r.serial AS replaces, s.imported
+        FROM string s LEFT JOIN spool p ON p.id = s.spool_id LEFT JOIN string r ON r.id = s.replaces_id"
+    };
+}
+
+fn stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<StoredString> {
+    Ok(StoredString {
+        id: row.get("id")?,
+        string: rows::string(row)?,
+        bow_id: row.get("bow_id")?,
+        archer_id: row.get("archer_id")?,
+        imported: row.get("imported")?,
+    })
+}
+
+impl Page<'_> {
+    /// Adds a string. Its spool is made if it is new.
+    ///
+    /// # Errors
+    /// The serial is taken, the string it replaces is unknown, or the database refuses.
+    pub fn add_string(&self, new: NewString<'_>) -> Result<i64, BookError> {
+        const SQL: &str = "INSERT INTO string (serial, order_ref, archer_id, bow_id, sold_on, delivered_on, route, stated_inch, stated_at, offset_inch, ordered_inch, built_inch, built_at, built_across, old_yarn, old_make, old_measured, yarn, strands, plies, lay, turns, loop_top_inch, loop_bottom_inch, serving_inch, pre_stretched, silencers, colours, spool_id, maker, maker_initials, price_cents, replaces_id, imported)
+            VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34)";
+        let string = new.string;
+        let spool = string.spool.as_deref().map(|name| self.spool(name, string.yarn.as_str())).transpose()?;
+        let replaces = match &string.replaces {
+            Some(serial) => Some(
+                self.string(serial)?
+                    .ok_or_else(|| BookError::Value(format!("no string {serial} to replace")))?
+                    .id,
+            ),
+            None => None,
+        };
+        let values: [&dyn ToSql; 34] = [
+            &string.serial,
+            &string.order_ref,
+            &new.archer_id,
+            &new.bow_id,
+            &string.sold_on,
+            &string.delivered_on,
+            &string.route.as_str(),
+            &string.stated.map(|length| length.inches()),
+            &string.stated_at.as_str(),
+            &string.offset.map(|length| length.inches()),
+            &string.ordered.inches(),
+            &string.built.map(|length| length.inches()),
+            &string.built_at.as_str(),
+            &string.built_across.as_str(),
+            &string.old_yarn.map(|word| word.as_str()),
+            &string.old_make.map(|word| word.as_str()),
+            &string.old_measured.map(|word| word.as_str()),
+            &string.yarn.as_str(),
+            &string.strands,
+            &string.plies,
+            &string.lay.as_str(),
+            &string.turns.map(|turns| turns.value()),
+            &string.loop_top.map(|length| length.inches()),
+            &string.loop_bottom.map(|length| length.inches()),
+            &string.serving.map(|length| length.inches()),
+            &string.pre_stretched,
+            &string.silencers,
+            &string.colours,
+            &spool,
+            &string.maker,
+            &string.maker_initials,
+            &string.price_cents,
+            &replaces,
+            &new.imported,
+        ];
+        self.transaction.prepare_cached(SQL)?.execute(&values[..])?;
+        Ok(self.transaction.last_insert_rowid())
+    }
+
+    fn spool(&self, name: &str, yarn: &str) -> Result<i64, BookError> {
+        const FIND: &str = "SELECT id FROM spool WHERE name = ?1";
+        const ADD: &str = "INSERT INTO spool (name, yarn) VALUES (?1, ?2)";
+        if let Some(id) =
+            self.transaction.prepare_cached(FIND)?.query_row([name], |row| row.get(0)).optional()?
+        {
+            return Ok(id);
+        }
+        self.transaction.prepare_cached(ADD)?.execute((name, yarn))?;
+        Ok(self.transaction.last_insert_rowid())
+    }
+
+    /// The string of a serial, matched without case.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn string(&self, serial: &str) -> Result<Option<StoredString>, BookError> {
+        const SQL: &str = concat!("SELECT ", string_columns!(), " WHERE s.serial = ?1");
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], stored).optional()?)
+    }
+
+    /// The string of a row.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn string_of_row(&self, id: i64) -> Result<StoredString, BookError> {
+        const SQL: &str = concat!("SELECT ", string_columns!(), " WHERE s.id = ?1");
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([id], stored)?)
+    }
+
+    /// Strings that replace this one.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn replacements_of(&self, id: i64) -> Result<Vec<String>, BookError> {
+        const SQL: &str = "SELECT serial FROM string WHERE replaces_id = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let serials = statement.query_map([id], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(serials)
+    }
+
+    /// The bow of a string's serial with its row.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn bow_of(&self, string: &StoredString) -> Result<BowProfile, BookError> {
+        self.bow(string.bow_id)
+    }
+
+    /// The next serial of the form `S-<number>` that is free.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn next_serial(&self) -> Result<String, BookError> {
+        const SQL: &str = "SELECT max(CAST(substr(serial, 3) AS INTEGER)) FROM string WHERE serial GLOB '[Ss]-[0-9]*' AND substr(serial, 3) NOT GLOB '*[^0-9]*' AND length(serial) < 18";
+        let last: Option<i64> = self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?;
+        Ok(format!("S-{}", last.unwrap_or(0) + 1))
+    }
+
+    /// Every string with its archer, for a search in the program.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn everything_to_search(&self) -> Result<Vec<Found>, BookError> {
+        const SQL: &str = "SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM string s JOIN archer a ON a.id = s.archer_id ORDER BY s.id DESC";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let found = statement
+            .query_map([], |row| {
+                Ok(Found {
+                    serial: row.get("serial")?,
+                    order_ref: row.get("order_ref")?,
+                    archer: StoredArcher {
+                        id: row.get("id")?,
+                        archer: crate::trade::records::Archer {
+                            name: row.get("name")?,
+                            email: row.get("email")?,
+                        },
+                    },
+                    sold_on: row.get("sold_on")?,
+                    reports: row.get("reports")?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(found)
+    }
+
+    /// Serials, for offering near ones.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn serials(&self) -> Result<Vec<String>, BookError> {
+        const SQL: &str = "SELECT serial FROM string ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let serials = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(serials)
+    }
+
+    /// How many strings the book holds.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn string_count(&self) -> Result<i64, BookError> {
+        const SQL: &str = "SELECT count(*) FROM string";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?)
+    }
+}

@@ -1,0 +1,300 @@
+//! What is advised, with every reason and caution as a value that carries its numbers.
+//!
+//! Sentences are made of them in one place, `show::sentences`.
+
+use serde::{Deserialize, Serialize};
+
+use super::slips::Slip;
+use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+
+/// Why low-stretch yarn must not be shot on a bow.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub enum TenderBow {
+    /// Tips without reinforcement.
+    PlainTips,
+    /// Wood alone.
+    WoodStave,
+    /// As old as this many years.
+    Vintage(i32),
+}
+
+/// What two readings that contradict each other look like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Mistake {
+    /// Turned the wrong way.
+    WrongWay,
+    /// Crossings counted as turns, so only half was put in.
+    Crossings,
+    /// Hardly turned at all.
+    NotTurned,
+    /// Far more than was said.
+    FarTooMuch,
+}
+
+/// One reason for a verdict. Lengths in inches, money in minor units.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "reason", rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the line of each variant says what its numbers are")]
+pub enum Reason {
+    /// A sign of danger in the string or bow.
+    Danger { symptom: Symptom },
+    /// A photo shows damage.
+    PhotoShowsDamage,
+    /// So few turns that the splice may slip.
+    SpliceMaySlip { turns: f64, least: i32, known: TurnsKnown },
+    /// Low-stretch yarn on a bow that does not bear it.
+    LowStretchOnTenderBow { yarn: Yarn, why: TenderBow },
+    /// Nothing is known of the bow that would allow low-stretch yarn.
+    LowStretchBowUnknown { yarn: Yarn },
+    /// Signs of trouble with the bow.
+    BowSigns { signs: Vec<String> },
+    /// Loose tag ends do no harm.
+    TagsHarmless,
+    /// Fuzz wants wax.
+    WaxIn,
+    /// A kink without cut fibres.
+    KinkHarmless,
+    /// Serving or loop is made good; the string is right.
+    MadeGood { symptom: Symptom },
+    /// It is not what was ordered.
+    NotAsOrdered,
+    /// It is upside down, by its marker.
+    MarkerDown,
+    /// It is upside down, by its serving.
+    ServingHigh { read: f64, built: f64 },
+    /// The serving sits where it was built.
+    ServingAsBuilt { read: f64 },
+    /// The serving sits elsewhere.
+    ServingOff { read: f64, built: f64 },
+    /// Which way up is the question.
+    WhichWayUp,
+    /// Without a brace height nothing can be worked out.
+    NoBrace,
+    /// It cannot be strung, so its length is needed.
+    NoLength,
+    /// Without a wanted range nothing can be judged.
+    NoRange,
+    /// More must be known to say what is wrong.
+    TooVague,
+    /// The bow is of a kind that is never sized from a mark.
+    NeverFromMark,
+    /// What the brace height reads and what it should be.
+    Reads { brace: f64, readings: u32, low: f64, high: f64, source: WantSource },
+    /// The brace height lies in the range.
+    InRange { chance: f64 },
+    /// Loud or slapping inside the range: the quiet place must be found.
+    QuietPlace,
+    /// The archer's wish lies outside the bow maker's range.
+    WishSetAside,
+    /// Only the table speaks, and it is near.
+    TableOnly { distance: f64 },
+    /// On a table range alone nothing is remade.
+    TableNeverRemakes,
+    /// The complaint and the reading disagree.
+    ComplaintAgainstReading { symptom: Symptom },
+    /// Two readings contradict each other.
+    Contradiction { turns: f64, before: f64, expected: f64, read: f64, mistake: Mistake },
+    /// More turns out than in.
+    MoreOutThanIn { had: f64, out: f64 },
+    /// A measuring slip.
+    Slipped { slip: Slip },
+    /// How the turns in the string are known.
+    TurnsIn { turns: f64, sd: f64, known: TurnsKnown },
+    /// What is needed.
+    Needs { string_change: f64, turns: Option<f64> },
+    /// What turning can reach.
+    Reach { low: f64, high: f64, min: i32, max: i32 },
+    /// Turning cannot do it.
+    OutOfReach,
+    /// A new string reads low by what new strings grow.
+    Settling { short: f64, expected: f64, upper: f64, shots: Option<u32>, readings: u32 },
+    /// More growth is to be expected.
+    MoreSettling { growth: f64, brace: f64, shots: u32 },
+    /// Where the turns are expected to land.
+    Lands { turns: i32, brace: f64, sd: f64, chance: f64 },
+    /// What was learned from this archer's readings.
+    Learned { ratio: f64, sd: f64, readings: u32 },
+    /// What the workshop's own readings say.
+    Pooled { ratio: f64, readings: u32 },
+    /// Nothing of the workshop's own stands behind the figures yet.
+    TableFigures,
+    /// Expected cost of adjusting: answer + (1 - chance) x (answer + remake + label).
+    CostAdjust { answer: i64, chance: f64, again: i64, total: i64 },
+    /// Expected cost of remaking: answer + remake + label + misfit x the same again.
+    CostRemake { once: i64, misfit: f64, total: i64 },
+    /// The chance lies below the workshop's floor.
+    BelowFloor { chance: f64, floor: f64 },
+    /// Adjusting is the cheaper way.
+    AdjustCheaper,
+    /// Remaking is the cheaper way.
+    RemakeCheaper,
+    /// The length to build.
+    RemakeLength { length: f64, exact: f64, sd: f64, turns: i32, brace: f64 },
+    /// The length comes from the bow's mark and the trade standard alone.
+    LengthFromMark { marked: f64, length: f64 },
+    /// Another yarn asks for another length.
+    OtherYarn { from: Yarn, to: Yarn, change: f64, sd: f64 },
+    /// It was built off what was ordered.
+    BuiltOff { built: f64, ordered: f64, tolerance: f64 },
+    /// What one more measurement would do.
+    WouldNarrow { ask: Ask, wrong_now: f64, wrong_then: f64 },
+    /// What would change the verdict.
+    WouldChange { verdict: Verdict, above: Option<f64>, below: Option<f64> },
+}
+
+/// A caution that goes with advice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Caution {
+    /// Do not shoot this string or bow.
+    DoNotShoot,
+    /// Polyester only on this bow.
+    PolyesterOnly,
+    /// Unstring before turning.
+    UnstringFirst,
+    /// Use a stringer.
+    UseStringer,
+    /// Seat both loops.
+    SeatLoops,
+    /// Never untwist all the way; the plies must close up.
+    PliesClose,
+    /// Inspect string and bow.
+    Inspect,
+    /// Never dry-fire.
+    NeverDryFire,
+    /// Stay within the bow maker's range.
+    StayInRange,
+    /// Stop on damage.
+    StopOnDamage,
+    /// The bow's maker or a qualified bowyer decides.
+    AskBowyer,
+}
+
+/// Cautions that go with every turn of a string.
+pub const TURNING_CAUTIONS: [Caution; 9] = [
+    Caution::UnstringFirst,
+    Caution::UseStringer,
+    Caution::PliesClose,
+    Caution::SeatLoops,
+    Caution::Inspect,
+    Caution::NeverDryFire,
+    Caution::StayInRange,
+    Caution::StopOnDamage,
+    Caution::AskBowyer,
+];
+
+/// Cautions that go with putting a string on.
+pub const STRINGING_CAUTIONS: [Caution; 7] = [
+    Caution::UseStringer,
+    Caution::SeatLoops,
+    Caution::Inspect,
+    Caution::NeverDryFire,
+    Caution::StayInRange,
+    Caution::StopOnDamage,
+    Caution::AskBowyer,
+];
+
+/// A first part of a large step, after which the archer measures.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct FirstStep {
+    /// Full turns.
+    pub turns: i32,
+    /// Brace height expected then, inches.
+    pub brace: f64,
+    /// Its sd, inches.
+    pub sd: f64,
+}
+
+/// The verdict with its numbers. Lengths in inches, money in minor units; what does not
+/// apply is `None`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Advice {
+    /// What is to be done.
+    pub verdict: Verdict,
+    /// Full turns to put in (+) or take out (-).
+    pub turns: Option<i32>,
+    /// Turn the string end for end.
+    pub flip: bool,
+    /// Brace height now; after several readings the smoothed one.
+    pub brace_now: Option<f64>,
+    /// Wanted range.
+    pub want: Option<(f64, f64)>,
+    /// Where the range comes from.
+    pub want_source: Option<WantSource>,
+    /// Brace height after what is advised.
+    pub brace_after: Option<f64>,
+    /// Its sd.
+    pub brace_after_sd: Option<f64>,
+    /// Chance that it lies in the range.
+    pub chance_in_range: Option<f64>,
+    /// Turns in the string now, and their sd.
+    pub turns_now: Option<(f64, f64)>,
+    /// Window of turns.
+    pub window: Option<(i32, i32)>,
+    /// Brace heights that turning can reach.
+    pub reach: Option<(f64, f64)>,
+    /// Net shortening by turns since it left the workshop.
+    pub play_used: Option<f64>,
+    /// Can still be shortened by.
+    pub play_left_in: Option<f64>,
+    /// Can still be let out by.
+    pub play_left_out: Option<f64>,
+    /// Length to build, rounded as the workshop rounds.
+    pub remake_length: Option<f64>,
+    /// Turns to build it with.
+    pub remake_turns: Option<i32>,
+    /// Yarn to build it of.
+    pub remake_yarn: Option<Yarn>,
+    /// What it probably is.
+    pub likely_cause: Cause,
+    /// Expected cost of adjusting.
+    pub cost_adjust: Option<i64>,
+    /// Expected cost of remaking.
+    pub cost_remake: Option<i64>,
+    /// What to ask for, the most useful first.
+    pub ask: Vec<Ask>,
+    /// First part of a large step.
+    pub first_step: Option<FirstStep>,
+    /// Shots after which to measure again.
+    pub measure_again_after: Option<u32>,
+    /// Why.
+    pub reasons: Vec<Reason>,
+    /// Cautions.
+    pub cautions: Vec<Caution>,
+}
+
+impl Advice {
+    /// A verdict without numbers.
+    #[must_use]
+    pub fn new(verdict: Verdict, likely_cause: Cause) -> Self {
+        Self {
+            verdict,
+            turns: None,
+            flip: false,
+            brace_now: None,
+            want: None,
+            want_source: None,
+            brace_after: None,
+            brace_after_sd: None,
+            chance_in_range: None,
+            turns_now: None,
+            window: None,
+            reach: None,
+            play_used: None,
+            play_left_in: None,
+            play_left_out: None,
+            remake_length: None,
+            remake_turns: None,
+            remake_yarn: None,
+            likely_cause,
+            cost_adjust: None,
+            cost_remake: None,
+            ask: Vec::new(),
+            first_step: None,
+            measure_again_after: None,
+            reasons: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
+}

@@ -1,0 +1,129 @@
+//! Which one measurement would narrow the answer most. Method V02.
+//!
+//! For each measurement the chance of a wrong decision is worked out before and, averaged
+//! over what the measurement might say, after it. The average runs over nine fixed points of
+//! the normal distribution; nothing is random.
+
+use super::known::Known;
+use super::words::Ask;
+use crate::mechanics::bow::rigid_link;
+use crate::mechanics::estimate::Chain;
+use crate::mechanics::twist::{TurnsKnown, turns_sd};
+use crate::numeric::normal_chance_between;
+use crate::trade::BowKind;
+
+/// Points and weights of the nine-point Gauss-Hermite rule for a standard normal variable
+/// (Abramowitz & Stegun, table 25.10, points times sqrt 2, weights over sqrt pi).
+const NORMAL_POINTS: [(f64, f64); 9] = [
+    (-4.512_745_863_399_78, 2.234_584_400_774_66e-5),
+    (-3.205_429_002_856_47, 2.789_141_321_231_77e-3),
+    (-2.076_847_978_677_83, 4.991_640_676_521_79e-2),
+    (-1.023_255_663_789_13, 2.440_975_028_949_39e-1),
+    (0.0, 4.063_492_063_492_06e-1),
+    (1.023_255_663_789_13, 2.440_975_028_949_39e-1),
+    (2.076_847_978_677_83, 4.991_640_676_521_79e-2),
+    (3.205_429_002_856_47, 2.789_141_321_231_77e-3),
+    (4.512_745_863_399_78, 2.234_584_400_774_66e-5),
+];
+
+/// A measurement with the chance of a wrong decision once it is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Candidate {
+    /// What to measure.
+    pub ask: Ask,
+    /// Chance of a wrong decision, averaged over what it may say.
+    pub wrong: f64,
+}
+
+/// What the choice of a measurement rests on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Question {
+    /// Wanted range, inches.
+    pub low: f64,
+    /// Wanted range, inches.
+    pub high: f64,
+    /// Least chance with which an adjustment is advised.
+    pub floor: f64,
+}
+
+/// Chance of a wrong decision when the outcome of the best turns has sd `after`, averaged over
+/// where a measurement that takes away the rest of the spread `before` may move it.
+fn chance_wrong(chain: &Chain, known: &Known, question: Question, before: f64, after: f64) -> f64 {
+    let (reach_low, reach_high) = chain.reach(known.build.window);
+    let moved = (before * before - after * after).max(0.0).sqrt();
+    let middle = 0.5 * (question.low + question.high);
+    NORMAL_POINTS
+        .iter()
+        .map(|(point, weight)| {
+            let shift = moved * point;
+            // What the measurement shows, new turns make up for as far as turning reaches.
+            let lands = middle.clamp((reach_low + shift).min(reach_high + shift), reach_high + shift);
+            let chance = normal_chance_between(question.low, question.high, lands, after.max(1e-6));
+            weight * if chance >= question.floor { 1.0 - chance } else { chance }
+        })
+        .sum()
+}
+
+/// Measurements not yet taken, by how much each is expected to narrow the chance of a wrong
+/// decision; and that chance now. The most useful comes first.
+#[must_use]
+pub fn candidates(
+    known: &Known,
+    chain: &Chain,
+    turns: f64,
+    kind: BowKind,
+    question: Question,
+) -> (f64, Vec<Candidate>) {
+    let spread = |chain: &Chain| chain.forecast(turns).map_or(0.0, |step| step.sd);
+    let before = spread(chain);
+    let now = chance_wrong(chain, known, question, before, before);
+    let mut found = Vec::new();
+    let mut try_with = |ask: Ask, better: Chain| {
+        let wrong = chance_wrong(chain, known, question, before, spread(&better).min(before));
+        found.push(Candidate { ask, wrong });
+    };
+    let thrice = 0.031_25_f64.powi(2);
+    if chain.covariance[0][0] > 1.2 * thrice {
+        let mut better = *chain;
+        let shrink = (thrice / chain.covariance[0][0]).sqrt();
+        better.covariance[0][0] = thrice;
+        better.covariance[0][1] *= shrink;
+        better.covariance[1][0] *= shrink;
+        try_with(Ask::BraceAgain, better);
+    }
+    if known.build.turns.known == TurnsKnown::Guessed && chain.turns_sd > 0.0 {
+        let counted = turns_sd(TurnsKnown::Counted, known.turns_now.turns);
+        try_with(Ask::TurnsCount, Chain { turns_sd: counted, ..*chain });
+    }
+    if !known.constant.measured && known.learned_from == 0 {
+        let measured = rigid_link(kind).1;
+        let own = known.constant.log_sd.powi(2);
+        let mut better = *chain;
+        better.covariance[1][1] =
+            (chain.covariance[1][1] - own + measured * measured).clamp(0.0, chain.covariance[1][1]);
+        try_with(Ask::Fades, better);
+        if kind == BowKind::Unknown {
+            let mut better = *chain;
+            // The kinds' own spread, about 0.13, is what is left once the kind is known.
+            better.covariance[1][1] =
+                (chain.covariance[1][1] - own + 0.13 * 0.13).clamp(0.0, chain.covariance[1][1]);
+            try_with(Ask::BowKind, better);
+        }
+    }
+    found.sort_by(|a, b| a.wrong.total_cmp(&b.wrong));
+    (now, found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_rule_integrates_the_normal_moments() {
+        // Moments of the standard normal: 1, 0, 1, 0, 3.
+        let moment = |power: i32| NORMAL_POINTS.iter().map(|(x, w)| w * x.powi(power)).sum::<f64>();
+        for (power, expected) in [(0, 1.0), (1, 0.0), (2, 1.0), (4, 3.0), (6, 15.0)] {
+            assert!((moment(power) - expected).abs() < 1e-6, "{power}: {}", moment(power));
+        }
+    }
+}

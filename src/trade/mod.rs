@@ -1,0 +1,15 @@
+//! Records and rules of the workshop. Pure: no database, no clock, no printing.
+
+pub mod advice;
+pub mod ask;
+pub mod known;
+pub mod ranges;
+pub mod records;
+pub mod rules;
+pub mod slips;
+pub mod standing;
+pub mod verdict;
+pub mod words;
+
+pub use crate::mechanics::bow::BowKind;
+pub use crate::mechanics::twist::{Construction, TurnsKnown, Yarn};

@@ -1,0 +1,360 @@
+//! What the book keeps: archers, bows, strings sold, reports and readings.
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use super::words::{Across, Lay, LengthAt, Marker, OldMake, Photo, Route, Stave, Symptom, Tips};
+use crate::mechanics::bow::{BowKind, FadeMeasures};
+use crate::mechanics::twist::{Construction, Yarn};
+use crate::quantity::{DrawWeight, Length, LengthRange, Turns};
+
+/// A person who bought a string. All personal values stand here.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Archer {
+    /// Name as written on the order.
+    pub name: Option<String>,
+    /// Address for mail.
+    pub email: Option<String>,
+}
+
+/// What is known of a bow.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BowProfile {
+    /// Kind of bow.
+    pub kind: BowKind,
+    /// Marked (AMO) length.
+    pub marked_length: Option<Length>,
+    /// Nock to nock on the belly, unbraced.
+    pub nock_to_nock: Option<Length>,
+    /// Draw weight.
+    pub draw_weight: Option<DrawWeight>,
+    /// Brace range the bow's maker gives.
+    pub brace_range: Option<LengthRange>,
+    /// Tips.
+    pub tips: Tips,
+    /// Stave.
+    pub stave: Stave,
+    /// Year it was made.
+    pub year: Option<i32>,
+    /// The bow's maker allows low-stretch yarn.
+    pub maker_allows_low_stretch: bool,
+}
+
+impl Default for BowProfile {
+    fn default() -> Self {
+        Self {
+            kind: BowKind::Unknown,
+            marked_length: None,
+            nock_to_nock: None,
+            draw_weight: None,
+            brace_range: None,
+            tips: Tips::Unknown,
+            stave: Stave::Unknown,
+            year: None,
+            maker_allows_low_stretch: false,
+        }
+    }
+}
+
+/// Changes to a bow profile; what is `None` stays.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BowChanges {
+    /// Kind of bow.
+    pub kind: Option<BowKind>,
+    /// Marked (AMO) length.
+    pub marked_length: Option<Length>,
+    /// Nock to nock on the belly, unbraced.
+    pub nock_to_nock: Option<Length>,
+    /// Draw weight.
+    pub draw_weight: Option<DrawWeight>,
+    /// Brace range the bow's maker gives.
+    pub brace_range: Option<LengthRange>,
+    /// Tips.
+    pub tips: Option<Tips>,
+    /// Stave.
+    pub stave: Option<Stave>,
+    /// Year it was made.
+    pub year: Option<i32>,
+    /// The bow's maker allows low-stretch yarn.
+    pub maker_allows_low_stretch: Option<bool>,
+}
+
+impl BowChanges {
+    /// The profile with the changes made, and the names of the fields that really changed.
+    #[must_use]
+    pub fn applied_to(&self, bow: &BowProfile) -> (BowProfile, Vec<&'static str>) {
+        let mut after = bow.clone();
+        let mut changed = Vec::new();
+        macro_rules! set {
+            ($field:ident, $name:literal, optional) => {
+                if self.$field.is_some() && self.$field != bow.$field {
+                    after.$field = self.$field;
+                    changed.push($name);
+                }
+            };
+            ($field:ident, $name:literal) => {
+                if let Some(value) = self.$field
+                    && value != bow.$field
+                {
+                    after.$field = value;
+                    changed.push($name);
+                }
+            };
+        }
+        set!(kind, "bow_kind");
+        set!(marked_length, "bow_marked_length", optional);
+        set!(nock_to_nock, "bow_nock_to_nock", optional);
+        set!(draw_weight, "draw_weight_lb", optional);
+        set!(brace_range, "brace_range", optional);
+        set!(tips, "tips");
+        set!(stave, "stave");
+        set!(year, "bow_year", optional);
+        set!(maker_allows_low_stretch, "maker_allows_low_stretch");
+        (after, changed)
+    }
+}
+
+/// A string that left the workshop.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SoldString {
+    /// Serial as printed on the label.
+    pub serial: String,
+    /// The order's reference.
+    pub order_ref: Option<String>,
+    /// Day of sale.
+    pub sold_on: NaiveDate,
+    /// Day of delivery.
+    pub delivered_on: Option<NaiveDate>,
+    /// How the length was arrived at.
+    pub route: Route,
+    /// What the archer stated: the measure the route starts from.
+    pub stated: Option<Length>,
+    /// How the stated measure was taken.
+    pub stated_at: LengthAt,
+    /// Inches taken off the stated measure.
+    pub offset: Option<Length>,
+    /// Length ordered, loaded.
+    pub ordered: Length,
+    /// Length built.
+    pub built: Option<Length>,
+    /// How the built length was measured.
+    pub built_at: LengthAt,
+    /// From where to where the built length was measured.
+    pub built_across: Across,
+    /// Yarn of the old string, where the route is by an old string.
+    pub old_yarn: Option<Yarn>,
+    /// Make of the old string.
+    pub old_make: Option<OldMake>,
+    /// From where to where the old string was measured.
+    pub old_measured: Option<Across>,
+    /// Yarn.
+    pub yarn: Yarn,
+    /// Strands in the whole string.
+    pub strands: Option<u32>,
+    /// Plies.
+    pub plies: u32,
+    /// Direction of lay.
+    pub lay: Lay,
+    /// Turns as built.
+    pub turns: Option<Turns>,
+    /// Length of the upper loop.
+    pub loop_top: Option<Length>,
+    /// Length of the lower loop.
+    pub loop_bottom: Option<Length>,
+    /// Middle of the serving above (+) or below (-) the middle of the string.
+    pub serving: Option<Length>,
+    /// Pre-stretched before serving.
+    pub pre_stretched: Option<bool>,
+    /// With silencers.
+    pub silencers: Option<bool>,
+    /// Colours.
+    pub colours: Option<String>,
+    /// Lot of the yarn.
+    pub spool: Option<String>,
+    /// Who made it.
+    pub maker: Option<String>,
+    /// The maker's initials, as on the label.
+    pub maker_initials: Option<String>,
+    /// Price, minor units.
+    pub price_cents: Option<i64>,
+    /// Serial of the string it replaces.
+    pub replaces: Option<String>,
+}
+
+/// Strands taken where none are recorded (common practice, no source: the middle of the counts sold).
+pub const USUAL_STRANDS: u32 = 14;
+
+impl SoldString {
+    /// A string of which only what every order has is known.
+    #[must_use]
+    pub fn new(serial: String, sold_on: NaiveDate, route: Route, ordered: Length) -> Self {
+        Self {
+            serial,
+            order_ref: None,
+            sold_on,
+            delivered_on: None,
+            route,
+            stated: None,
+            stated_at: LengthAt::Unknown,
+            offset: None,
+            ordered,
+            built: None,
+            built_at: LengthAt::Loaded,
+            built_across: Across::Outside,
+            old_yarn: None,
+            old_make: None,
+            old_measured: None,
+            yarn: Yarn::Unknown,
+            strands: None,
+            plies: 2,
+            lay: Lay::Z,
+            turns: None,
+            loop_top: None,
+            loop_bottom: None,
+            serving: None,
+            pre_stretched: None,
+            silencers: None,
+            colours: None,
+            spool: None,
+            maker: None,
+            maker_initials: None,
+            price_cents: None,
+            replaces: None,
+        }
+    }
+
+    /// Yarn, strands and plies; unrecorded strands are taken as usual.
+    #[must_use]
+    pub fn construction(&self) -> Construction {
+        Construction { yarn: self.yarn, strands: self.strands.unwrap_or(USUAL_STRANDS), plies: self.plies }
+    }
+}
+
+/// What an archer measured or said, once.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Measurements {
+    /// Brace height, the mean where several were taken.
+    pub brace: Option<Length>,
+    /// How many readings the brace height is the mean of.
+    pub readings: Option<u32>,
+    /// Brace range the archer wants.
+    pub want: Option<LengthRange>,
+    /// String length off the bow.
+    pub length: Option<Length>,
+    /// How it was measured.
+    pub length_at: Option<LengthAt>,
+    /// Turns put in (+) or taken out (-) since the last measurement of this string.
+    pub turns_changed: Option<Turns>,
+    /// Appearances of one colour counted on the body.
+    pub turns_counted: Option<Turns>,
+    /// Over this length.
+    pub counted_over: Option<Length>,
+    /// The four fade measures.
+    pub fades: Option<FadeMeasures>,
+    /// Shots since the string was new.
+    pub shots: Option<u32>,
+    /// Which way the marker points.
+    pub marker: Option<Marker>,
+    /// Middle of the serving above (+) or below (-) the middle of the string.
+    pub serving: Option<Length>,
+    /// What a photo shows.
+    pub photo: Option<Photo>,
+}
+
+impl Measurements {
+    /// True where nothing was said.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// One reading of a report, with its day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// Day it came in.
+    pub taken_on: NaiveDate,
+    /// What it says.
+    pub measurements: Measurements,
+}
+
+/// A report with its readings in the order they were entered.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Report {
+    /// Its number: `R-<number>`.
+    pub number: i64,
+    /// Day it came in.
+    pub received_on: NaiveDate,
+    /// What the archer complains of.
+    pub symptoms: Vec<Symptom>,
+    /// Signs of trouble with the bow found in the text.
+    pub bow_signs: Vec<String>,
+    /// Readings; the first came with the report.
+    pub readings: Vec<Reading>,
+}
+
+impl Report {
+    /// The id people use.
+    #[must_use]
+    pub fn id(&self) -> String {
+        format!("R-{}", self.number)
+    }
+}
+
+/// Words in an archer's text that speak of the bow and not of the string (trade-facts:
+/// hinge, tiller, limb twist, creaks, cracks and splinters go to the bowyer).
+const BOW_SIGNS: [&str; 11] = [
+    "tiller",
+    "limb twist",
+    "twisted limb",
+    "limb is twisted",
+    "limb has twisted",
+    "creak",
+    "ticking",
+    "hinge",
+    "crack",
+    "splinter",
+    "delaminat",
+];
+
+/// Signs of trouble with the bow found in a text.
+#[must_use]
+pub fn bow_signs(text: &str) -> Vec<String> {
+    let text = text.to_lowercase();
+    BOW_SIGNS
+        .iter()
+        .filter(|sign| {
+            text.match_indices(*sign).any(|(at, _)| {
+                // "no cracks", "without a creak" say the opposite.
+                let before: String =
+                    text[..at].chars().rev().take(12).collect::<Vec<_>>().into_iter().rev().collect();
+                !["no ", "not ", "without ", "never ", "n't "].iter().any(|no| before.contains(no))
+            })
+        })
+        .map(|sign| (*sign).to_owned())
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bow_signs_are_found_and_denials_are_not() {
+        assert_eq!(
+            bow_signs("The limb has twisted and it Creaks at full draw"),
+            ["limb has twisted", "creak"]
+        );
+        assert!(bow_signs("no cracks that I can see").is_empty());
+    }
+
+    #[test]
+    fn changes_name_only_what_changed() {
+        let bow = BowProfile { kind: BowKind::Recurve, ..BowProfile::default() };
+        let changes =
+            BowChanges { kind: Some(BowKind::Recurve), tips: Some(Tips::Plain), ..BowChanges::default() };
+        let (after, changed) = changes.applied_to(&bow);
+        assert_eq!(changed, ["tips"]);
+        assert_eq!(after.tips, Tips::Plain);
+    }
+}

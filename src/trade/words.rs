@@ -1,0 +1,282 @@
+//! The trade's words with a fixed spelling.
+
+use crate::words;
+
+words! {
+    /// Whether the bow's tips are reinforced.
+    Tips, "kind of tips" {
+        /// Overlays or other reinforcement.
+        Reinforced = "reinforced",
+        /// None.
+        Plain = "plain",
+        /// Not known.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// What the bow is made of.
+    Stave, "kind of stave" {
+        /// Wood alone.
+        Wood = "wood",
+        /// With glass, carbon or horn.
+        Laminated = "laminated",
+        /// Not known.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// Direction of lay, as ISO 2 names the direction of twist.
+    Lay, "lay" {
+        /// Right-hand.
+        Z = "z",
+        /// Left-hand.
+        S = "s",
+    }
+}
+
+words! {
+    /// Under what pull a length was measured.
+    LengthAt, "way of measuring a length" {
+        /// Under the workshop's measuring load.
+        Loaded = "loaded",
+        /// Pulled tight by hand.
+        HandTight = "hand-tight",
+        /// Not known.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// From where to where a string was measured.
+    Across, "way of measuring across the loops" {
+        /// Outside of loop to outside of loop.
+        Outside = "outside",
+        /// Inside of loop to inside of loop.
+        Inside = "inside",
+    }
+}
+
+words! {
+    /// How an old string was made.
+    OldMake, "make of the old string" {
+        /// Laid (Flemish).
+        Laid = "laid",
+        /// Endless, with served loops.
+        Endless = "endless",
+        /// Not known.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// How the length of a string was arrived at.
+    Route, "sizing route" {
+        /// An old string that fits was measured.
+        OldString = "old-string",
+        /// The bow's marked length minus an offset.
+        Marked = "marked",
+        /// Measured on the belly, nock to nock, minus an offset.
+        NockToNock = "nock-to-nock",
+        /// Stated by the bow's maker.
+        BowMaker = "bow-maker",
+        /// With the workshop's help.
+        WorkedOut = "worked-out",
+        /// As an earlier string.
+        Repeat = "repeat",
+    }
+}
+
+words! {
+    /// What an archer complains of.
+    Symptom, "symptom" {
+        /// Brace height too low.
+        BraceLow = "brace-low",
+        /// Brace height too high.
+        BraceHigh = "brace-high",
+        /// String too long.
+        TooLong = "too-long",
+        /// String too short.
+        TooShort = "too-short",
+        /// The bow cannot be strung with it.
+        WillNotString = "will-not-string",
+        /// Loose tag ends.
+        LooseTags = "loose-tags",
+        /// The centre serving sits in the wrong place.
+        ServingPlace = "serving-place",
+        /// A gap in the serving.
+        ServingGap = "serving-gap",
+        /// The serving turns or slides.
+        ServingLoose = "serving-loose",
+        /// Arrow nocks too tight or too loose.
+        NockFit = "nock-fit",
+        /// The nocking point sits in the wrong place.
+        NockingPoint = "nocking-point",
+        /// A loop too small or too large.
+        LoopFit = "loop-fit",
+        /// Kinked or snarled.
+        Kinked = "kinked",
+        /// Fuzzy, wants wax.
+        Fuzzy = "fuzzy",
+        /// Cut fibres.
+        Frayed = "frayed",
+        /// A strand is broken.
+        BrokenStrand = "broken-strand",
+        /// The bow is loud.
+        Noisy = "noisy",
+        /// The string hits hand or arm.
+        HandSlap = "hand-slap",
+        /// Something differs from the order.
+        NotAsOrdered = "not-as-ordered",
+        /// It was shot without an arrow.
+        DryFire = "dry-fire",
+        /// The bow is damaged.
+        BowDamage = "bow-damage",
+        /// Anything else.
+        Other = "other",
+    }
+}
+
+impl Symptom {
+    /// Symptoms that speak of the string's length by themselves.
+    #[must_use]
+    pub const fn is_fit(self) -> bool {
+        matches!(
+            self,
+            Self::BraceLow | Self::BraceHigh | Self::TooLong | Self::TooShort | Self::WillNotString
+        )
+    }
+
+    /// Symptoms that speak of the length only with a brace height outside the range.
+    #[must_use]
+    pub const fn is_fit_with_reading(self) -> bool {
+        matches!(self, Self::Noisy | Self::HandSlap)
+    }
+}
+
+words! {
+    /// What is to be done.
+    Verdict, "verdict" {
+        /// Nothing is wrong.
+        Reassure = "reassure",
+        /// One more measurement is needed.
+        Ask = "ask",
+        /// Put right on the bow.
+        Adjust = "adjust",
+        /// Serving or loop made good free; the string itself is right.
+        Mend = "mend",
+        /// Made again free.
+        Remake = "remake",
+        /// To the bow's maker or a bowyer.
+        Refer = "refer",
+        /// Do not shoot.
+        Stop = "stop",
+    }
+}
+
+words! {
+    /// Where a report stands; it follows from what happened.
+    Standing, "standing" {
+        /// The workshop's turn.
+        ToAnswer = "to-answer",
+        /// The archer's turn.
+        WithArcher = "with-archer",
+        /// The replacement is being made.
+        OnBench = "on-bench",
+        /// The replacement is posted.
+        InPost = "in-post",
+        /// Ended.
+        Settled = "settled",
+    }
+}
+
+words! {
+    /// What it was, once known.
+    Cause, "cause" {
+        /// Built off what was ordered.
+        Workshop = "workshop",
+        /// Ordered off what the bow needs.
+        Sizing = "sizing",
+        /// The string grew as new strings do.
+        Settling = "settling",
+        /// Upside down, turned by accident, measured wrongly.
+        Handling = "handling",
+        /// Nothing that matters.
+        Cosmetic = "cosmetic",
+        /// The bow.
+        Bow = "bow",
+        /// The yarn does not suit the bow.
+        YarnChoice = "yarn-choice",
+        /// Not known.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// Where the wanted brace range comes from.
+    WantSource, "source of a wanted range" {
+        /// The bow's maker.
+        BowMaker = "bow-maker",
+        /// The archer's wish.
+        Archer = "archer",
+        /// The workshop's table.
+        Table = "table",
+    }
+}
+
+words! {
+    /// A measurement to ask for.
+    Ask, "measurement" {
+        /// The brace height.
+        Brace = "brace",
+        /// The brace height again, three times.
+        BraceAgain = "brace-again",
+        /// The string's length off the bow.
+        StringLength = "string-length",
+        /// The turns, counted on the body.
+        TurnsCount = "turns-count",
+        /// The four fade measures.
+        Fades = "fades",
+        /// Which end is up.
+        WhichWayUp = "which-way-up",
+        /// Shots since it was new.
+        Shots = "shots",
+        /// Kind of bow.
+        BowKind = "bow-kind",
+        /// Kind of tips.
+        Tips = "tips",
+        /// What the bow is made of.
+        Stave = "stave",
+        /// When the bow was made.
+        BowYear = "bow-year",
+        /// The bow maker's brace range.
+        BraceRange = "brace-range",
+        /// A photo.
+        Photo = "photo",
+    }
+}
+
+words! {
+    /// Which way the marker on the larger loop points.
+    Marker, "way of the marker" {
+        /// Larger loop on the upper limb.
+        Up = "up",
+        /// Larger loop on the lower limb.
+        Down = "down",
+        /// Not known.
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// What a photo shows.
+    Photo, "finding on a photo" {
+        /// Nothing wrong.
+        Sound = "sound",
+        /// Cut fibres, a slipped splice, a damaged bow.
+        Damaged = "damaged",
+        /// Not what was ordered.
+        Differs = "differs",
+    }
+}
