@@ -1,8 +1,14 @@
 //! The after-sale book of a bowstring workshop.
 
+pub mod app;
 pub mod book;
+pub mod cli;
+pub mod error;
+pub mod intake;
+pub mod letters;
 pub mod mechanics;
 pub mod numeric;
 pub mod quantity;
+pub mod show;
 pub mod trade;
 pub mod words;

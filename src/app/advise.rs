@@ -1,0 +1,356 @@
+//! The verdict on a report: worked out from one state of the book, then stored with its inputs.
+
+use serde::Serialize;
+
+use super::error::AppError;
+use super::reports::{event, find_report, standing};
+use crate::book::{Author, Book, Page, StoredString};
+use crate::mechanics::learning::{EffectReading, Pool};
+use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::quantity::Unit;
+use crate::trade::advice::{Advice, Caution, FirstStep, Reason};
+use crate::trade::known::{Subject, effect_reading, growth_readings};
+use crate::trade::records::{BowProfile, Report, SoldString};
+use crate::trade::rules::Rules;
+use crate::trade::standing::Step;
+use crate::trade::verdict::{Case, NoVerdict, decide};
+use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
+
+/// A verdict as it is shown.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AdviceView {
+    /// `R-<number>`.
+    pub report: String,
+    /// Serial of the string.
+    pub string: String,
+    /// What is to be done.
+    pub verdict: Verdict,
+    /// Full turns to put in (+) or take out (-).
+    pub turns: Option<i32>,
+    /// Turn the string end for end.
+    pub flip: bool,
+    /// Brace height now.
+    pub brace_now_inch: Option<f64>,
+    /// Wanted range.
+    pub want_low_inch: Option<f64>,
+    /// Wanted range.
+    pub want_high_inch: Option<f64>,
+    /// Brace height after what is advised.
+    pub brace_after_inch: Option<f64>,
+    /// Its sd.
+    pub brace_after_sd_inch: Option<f64>,
+    /// Chance that it lies in the range.
+    pub chance_in_range: Option<f64>,
+    /// Turns in now.
+    pub turns_now: Option<f64>,
+    /// Their sd.
+    pub turns_now_sd: Option<f64>,
+    /// Window.
+    pub turns_min: Option<i32>,
+    /// Window.
+    pub turns_max: Option<i32>,
+    /// Brace heights that turning can reach.
+    pub reach_low_inch: Option<f64>,
+    /// Brace heights that turning can reach.
+    pub reach_high_inch: Option<f64>,
+    /// Net shortening by turns since it left the workshop.
+    pub play_used_inch: Option<f64>,
+    /// Can still be shortened by.
+    pub play_left_in_inch: Option<f64>,
+    /// Can still be let out by.
+    pub play_left_out_inch: Option<f64>,
+    /// Where the range comes from.
+    pub want_source: Option<WantSource>,
+    /// Length to build.
+    pub remake_length_inch: Option<f64>,
+    /// Turns to build it with.
+    pub remake_turns: Option<i32>,
+    /// Yarn to build it of.
+    pub remake_yarn: Option<Yarn>,
+    /// What it probably is.
+    pub likely_cause: Cause,
+    /// Expected cost of adjusting.
+    pub cost_adjust_cents: Option<i64>,
+    /// Expected cost of remaking.
+    pub cost_remake_cents: Option<i64>,
+    /// What to ask for.
+    pub ask: Vec<Ask>,
+    /// First part of a large step.
+    pub first_step_turns: Option<i32>,
+    /// Brace height expected after it.
+    pub first_step_brace_inch: Option<f64>,
+    /// Its sd.
+    pub first_step_sd_inch: Option<f64>,
+    /// Shots after which to measure again.
+    pub measure_again_after_shots: Option<u32>,
+    /// Second readings of the workshop's own behind the figures.
+    pub own_readings: u32,
+    /// Where the report stands.
+    pub standing: Standing,
+    /// Why; the caller makes sentences of them.
+    #[serde(skip)]
+    pub reasons: Vec<Reason>,
+    /// Cautions; the caller makes sentences of them.
+    #[serde(skip)]
+    pub cautions: Vec<Caution>,
+}
+
+/// A verdict with what a letter about it needs besides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// The verdict.
+    pub view: AdviceView,
+    /// Name of the archer.
+    pub archer: Option<String>,
+    /// The string.
+    pub string: SoldString,
+    /// Its bow.
+    pub bow: BowProfile,
+    /// How the turns are known.
+    pub turns_known: Option<TurnsKnown>,
+    /// Readings of the report so far.
+    pub readings: usize,
+    /// Turns were already changed in this report.
+    pub turned_before: bool,
+    /// The rules in force.
+    pub rules: Rules,
+}
+
+/// Everything one verdict is worked out from, read from one state of the book.
+struct Facts {
+    string: StoredString,
+    bow: BowProfile,
+    archer: Option<String>,
+    reports: Vec<Report>,
+    rules: Rules,
+    bench_radius: Option<f64>,
+    effects: Vec<EffectReading>,
+    growth: Vec<GrowthReading>,
+    standing: Standing,
+    last_inputs: Option<String>,
+    last_advice: Option<String>,
+}
+
+/// What a stored verdict says it was worked out from.
+#[derive(Serialize)]
+struct Inputs<'a> {
+    string: &'a SoldString,
+    bow: &'a BowProfile,
+    reports: &'a [Report],
+    rules: &'a Rules,
+    bench_radius_inch: Option<f64>,
+    own_second_readings: u32,
+    pooled_ratio: f64,
+    pooled_ratio_sd: f64,
+    settling: Settling,
+}
+
+/// What the workshop's own readings say, string by string.
+pub(super) struct OwnReadings {
+    /// Effect of turns.
+    pub(super) effects: Vec<EffectReading>,
+    /// Growth, by yarn.
+    pub(super) growth: Vec<(Yarn, GrowthReading)>,
+}
+
+/// Second readings and growth readings of all strings but one.
+pub(super) fn own_readings(
+    page: &Page<'_>,
+    rules: &Rules,
+    except: Option<i64>,
+) -> Result<OwnReadings, AppError> {
+    let tests = page.bench_tests()?;
+    let (mut effects, mut growth) = (Vec::new(), Vec::new());
+    for number in page.reports_with_second_readings()? {
+        let Some(stored) = page.report(number)? else { continue };
+        if Some(stored.string_id) == except {
+            continue;
+        }
+        let string = page.string_of_row(stored.string_id)?;
+        let bow = page.bow_of(&string)?;
+        let construction = string.string.construction();
+        let subject = Subject {
+            string: &string.string,
+            bow: &bow,
+            rules,
+            bench_radius: tests
+                .iter()
+                .rev()
+                .find(|test| test.construction == construction)
+                .map(|test| test.radius),
+        };
+        effects.extend(effect_reading(subject, &stored.report));
+        growth.extend(
+            growth_readings(subject, &stored.report).into_iter().map(|reading| (string.string.yarn, reading)),
+        );
+    }
+    Ok(OwnReadings { effects, growth })
+}
+
+fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
+    let (stored, string) = find_report(page, id)?;
+    let rules = super::page_rules(page)?;
+    let mut reports = Vec::new();
+    for number in page.reports_of(string.id)? {
+        if number <= stored.report.number {
+            reports.extend(page.report(number)?.map(|stored| stored.report));
+        }
+    }
+    let own = own_readings(page, &rules, Some(string.id))?;
+    let yarn = string.string.yarn;
+    let verdicts = page.verdicts(stored.report.number)?;
+    Ok(Facts {
+        bow: page.bow_of(&string)?,
+        archer: page.archer(string.archer_id)?.archer.name,
+        bench_radius: super::bench::radius_of(page, string.string.construction())?,
+        reports,
+        rules,
+        effects: own.effects,
+        growth: own.growth.into_iter().filter(|(of, _)| *of == yarn).map(|(_, reading)| reading).collect(),
+        standing: standing(page, stored.report.number)?,
+        last_inputs: verdicts.last().map(|verdict| verdict.inputs.clone()),
+        last_advice: verdicts.last().map(|verdict| verdict.advice.clone()),
+        string,
+    })
+}
+
+/// Works out the verdict on a report and stores it with all it was worked out from.
+///
+/// The same question asked twice in the same state is stored once.
+///
+/// # Errors
+/// Unknown report, or the book cannot be read or written.
+pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppError> {
+    let facts = book.read(|page| facts(page, id))?;
+    let subject = Subject {
+        string: &facts.string.string,
+        bow: &facts.bow,
+        rules: &facts.rules,
+        bench_radius: facts.bench_radius,
+    };
+    let pool = Pool::from_readings(&facts.effects);
+    let yarn = facts.string.string.yarn;
+    let settling = learned_settling(
+        yarn,
+        facts.rules.settling(yarn),
+        &facts.growth,
+        f64::from(facts.rules.settle_shots),
+    );
+    let case = Case { subject, reports: &facts.reports, pool: &pool, settling, today: author.day };
+    let advice = decide(case).map_err(|fault| match fault {
+        NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
+        NoVerdict::NoBody => AppError::refused(
+            format!(
+                "a string of {} in is too short to have a body that takes turns",
+                facts.string.string.ordered.inches()
+            ),
+            "check the length on record with: fistmele sold show",
+        ),
+    })?;
+    let known = crate::trade::known::known(subject, &facts.reports, &pool, &settling);
+    let prior = known.as_ref().map_or((1.0, 0.0), |known| (known.prior.ratio, known.prior.sd));
+    let internal = |error: serde_json::Error| AppError::Internal(error.to_string());
+    let inputs = serde_json::to_string(&Inputs {
+        string: &facts.string.string,
+        bow: &facts.bow,
+        reports: &facts.reports,
+        rules: &facts.rules,
+        bench_radius_inch: facts.bench_radius,
+        own_second_readings: pool.readings,
+        pooled_ratio: prior.0,
+        pooled_ratio_sd: prior.1,
+        settling,
+    })
+    .map_err(internal)?;
+    let kept = serde_json::to_string(&advice).map_err(internal)?;
+    let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
+    let number = report.number;
+    let same = facts.last_inputs.as_deref() == Some(inputs.as_str())
+        && facts.last_advice.as_deref() == Some(kept.as_str());
+    let standing = if same {
+        facts.standing
+    } else {
+        book.write(|page| {
+            page.add_verdict(number, author.day, advice.verdict, &inputs, &kept)?;
+            page.log(author, event(Step::Advised, &facts.string, number))?;
+            standing(page, number)
+        })?
+    };
+    let own = known.as_ref().map_or(0, |known| known.prior.readings);
+    Ok(Answer {
+        view: view(&advice, report.id(), &facts.string.string.serial, standing, own),
+        archer: facts.archer,
+        turns_known: known.map(|known| known.turns_now.known),
+        readings: report.readings.len(),
+        turned_before: report.readings.iter().skip(1).any(|reading| {
+            reading.measurements.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5)
+        }),
+        string: facts.string.string,
+        bow: facts.bow,
+        rules: facts.rules,
+    })
+}
+
+fn view(advice: &Advice, report: String, string: &str, standing: Standing, own_readings: u32) -> AdviceView {
+    let first: Option<FirstStep> = advice.first_step;
+    AdviceView {
+        report,
+        string: string.to_owned(),
+        verdict: advice.verdict,
+        turns: advice.turns,
+        flip: advice.flip,
+        brace_now_inch: advice.brace_now,
+        want_low_inch: advice.want.map(|(low, _)| low),
+        want_high_inch: advice.want.map(|(_, high)| high),
+        brace_after_inch: advice.brace_after,
+        brace_after_sd_inch: advice.brace_after_sd,
+        chance_in_range: advice.chance_in_range,
+        turns_now: advice.turns_now.map(|(turns, _)| turns),
+        turns_now_sd: advice.turns_now.map(|(_, sd)| sd),
+        turns_min: advice.window.map(|(min, _)| min),
+        turns_max: advice.window.map(|(_, max)| max),
+        reach_low_inch: advice.reach.map(|(low, _)| low),
+        reach_high_inch: advice.reach.map(|(_, high)| high),
+        play_used_inch: advice.play_used,
+        play_left_in_inch: advice.play_left_in,
+        play_left_out_inch: advice.play_left_out,
+        want_source: advice.want_source,
+        remake_length_inch: advice.remake_length,
+        remake_turns: advice.remake_turns,
+        remake_yarn: advice.remake_yarn,
+        likely_cause: advice.likely_cause,
+        cost_adjust_cents: advice.cost_adjust,
+        cost_remake_cents: advice.cost_remake,
+        ask: advice.ask.clone(),
+        first_step_turns: first.map(|step| step.turns),
+        first_step_brace_inch: first.map(|step| step.brace),
+        first_step_sd_inch: first.map(|step| step.sd),
+        measure_again_after_shots: advice.measure_again_after,
+        own_readings,
+        standing,
+        reasons: advice.reasons.clone(),
+        cautions: advice.cautions.clone(),
+    }
+}
+
+/// Notes that the answer to a report was written; from now on it is the archer's turn, or the bench's.
+///
+/// # Errors
+/// Unknown report, or the book cannot be written.
+pub fn answered(book: &mut Book, id: &str, author: &Author) -> Result<Standing, AppError> {
+    book.write(|page| {
+        let (stored, string) = find_report(page, id)?;
+        let number = stored.report.number;
+        if page.steps(number)?.last() != Some(&Step::Answered) {
+            page.log(author, event(Step::Answered, &string, number))?;
+        }
+        standing(page, number)
+    })
+}
+
+/// The unit that people read.
+#[must_use]
+pub fn unit(answer: &Answer, asked: Option<Unit>) -> Unit {
+    asked.unwrap_or(answer.rules.units)
+}

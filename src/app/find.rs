@@ -1,0 +1,112 @@
+//! Search by serial, order, name or address; forgives misspelling.
+
+use serde::Serialize;
+
+use super::error::AppError;
+use crate::book::{Book, Found};
+
+/// A line found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FoundView {
+    /// Serial.
+    pub serial: String,
+    /// Order.
+    pub order_ref: Option<String>,
+    /// Archer's name.
+    pub archer: Option<String>,
+    /// Archer's address.
+    pub email: Option<String>,
+    /// Day of sale.
+    pub sold_on: chrono::NaiveDate,
+    /// Reports of it.
+    pub reports: u32,
+    /// False where it only comes near.
+    pub exact: bool,
+}
+
+/// Most lines a search gives.
+const MOST: usize = 20;
+/// Likeness (Jaro-Winkler) from which a word counts as near.
+const NEAR: f64 = 0.86;
+
+/// How well one field meets the words looked for: 1 holds them all, less is near, `None` is far.
+fn likeness(field: &str, wanted: &str) -> Option<f64> {
+    let field = field.to_lowercase();
+    if field.contains(wanted) {
+        return Some(if field == wanted { 1.0 } else { 0.99 });
+    }
+    let words: Vec<&str> =
+        field.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let each: Option<f64> = wanted
+        .split_whitespace()
+        .map(|part| {
+            words
+                .iter()
+                .map(|word| strsim::jaro_winkler(word, part))
+                // Short words are alike by chance: they must be nearly equal.
+                .filter(|score| *score >= if part.chars().count() <= 4 { 0.93 } else { NEAR })
+                .fold(None, |best: Option<f64>, score| Some(best.map_or(score, |best| best.max(score))))
+        })
+        .try_fold(1.0_f64, |worst, score| score.map(|score| worst.min(score)));
+    each.map(|score| score.min(0.98))
+}
+
+fn score(found: &Found, wanted: &str) -> Option<f64> {
+    [
+        Some(&found.serial),
+        found.order_ref.as_ref(),
+        found.archer.archer.name.as_ref(),
+        found.archer.archer.email.as_ref(),
+    ]
+    .into_iter()
+    .flatten()
+    .filter_map(|field| likeness(field, wanted))
+    .fold(None, |best: Option<f64>, score| Some(best.map_or(score, |best| best.max(score))))
+}
+
+/// Strings whose serial, order, name or address holds the text; if none does, near ones.
+///
+/// # Errors
+/// Nothing to look for, or the book cannot be read.
+pub fn find(book: &mut Book, text: &str) -> Result<Vec<FoundView>, AppError> {
+    let wanted = text.trim().to_lowercase();
+    if wanted.is_empty() {
+        return Err(AppError::refused(
+            "there is nothing to look for",
+            "give a serial, order, name or e-mail address",
+        ));
+    }
+    let all = book.read(|page| Ok::<_, AppError>(page.everything_to_search()?))?;
+    let mut scored: Vec<(f64, Found)> =
+        all.into_iter().filter_map(|found| score(&found, &wanted).map(|score| (score, found))).collect();
+    // Newest first among equals, as the book gives them.
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let holds = scored.first().is_some_and(|(score, _)| *score > 0.985);
+    Ok(scored
+        .into_iter()
+        .filter(|(score, _)| !holds || *score > 0.985)
+        .take(MOST)
+        .map(|(score, found)| FoundView {
+            serial: found.serial,
+            order_ref: found.order_ref,
+            archer: found.archer.archer.name,
+            email: found.archer.archer.email,
+            sold_on: found.sold_on,
+            reports: found.reports,
+            exact: score > 0.985,
+        })
+        .collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn misspelt_names_are_near_and_others_are_not() {
+        assert!(likeness("Odalind Quarrie", "odalind").unwrap() > 0.98);
+        assert!(likeness("Odalind Quarrie", "odelind quarie").unwrap() > 0.86);
+        assert_eq!(likeness("Odalind Quarrie", "bertram"), None);
+        assert_eq!(likeness("Tom Ash", "tim"), None);
+    }
+}

@@ -1,0 +1,31 @@
+//! Use cases: a typed request in, a view out, each one transaction. No parser, no printing, no clock.
+
+pub mod advise;
+pub mod bench;
+pub mod bow;
+pub mod demo;
+pub mod effects;
+pub mod error;
+pub mod find;
+pub mod reports;
+pub mod settings;
+pub mod sold;
+pub mod sums;
+pub mod views;
+
+pub use error::AppError;
+
+use crate::book::{Book, Page};
+use crate::trade::rules::Rules;
+
+/// The workshop's rules as they stand now.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn rules(book: &mut Book) -> Result<Rules, AppError> {
+    book.read(page_rules)
+}
+
+fn page_rules(page: &Page<'_>) -> Result<Rules, AppError> {
+    Ok(Rules::from_values(page.settings()?))
+}

@@ -1,0 +1,323 @@
+//! Reports and their readings.
+
+use chrono::NaiveDate;
+
+use super::bow::change;
+use super::error::AppError;
+use super::sold::find_string;
+use super::views::{ReportLine, ReportView};
+use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
+use crate::trade::records::{BowChanges, Measurements, bow_signs};
+use crate::trade::standing::{Step, standing_after};
+use crate::trade::words::{Standing, Symptom};
+
+/// A report to be logged.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewReport {
+    /// Serial of the string.
+    pub serial: String,
+    /// Symptoms.
+    pub symptoms: Vec<Symptom>,
+    /// What was measured.
+    pub measured: Measurements,
+    /// What was said of the bow.
+    pub bow: BowChanges,
+    /// Day it came in.
+    pub received_on: NaiveDate,
+    /// What the archer wrote.
+    pub text: Option<String>,
+}
+
+/// A further reading to be added.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewReading {
+    /// Report id.
+    pub report: String,
+    /// Symptoms that came up since.
+    pub symptoms: Vec<Symptom>,
+    /// What was measured.
+    pub measured: Measurements,
+    /// What was said of the bow.
+    pub bow: BowChanges,
+    /// Day it came in.
+    pub received_on: NaiveDate,
+    /// What the archer wrote.
+    pub text: Option<String>,
+}
+
+/// A report with what was noticed while it was logged.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Logged {
+    /// The report.
+    pub view: ReportView,
+    /// Things to look at, as sentences.
+    pub notices: Vec<String>,
+}
+
+/// Longest text kept with a report, characters.
+const LONGEST_TEXT: usize = 200_000;
+
+/// The number of a report id such as `R-12`, `r12` or `12`.
+///
+/// # Errors
+/// It is no such id.
+pub fn report_number(text: &str) -> Result<i64, AppError> {
+    let written = text.trim();
+    let digits =
+        written.strip_prefix(['R', 'r']).map_or(written, |rest| rest.strip_prefix('-').unwrap_or(rest));
+    digits.parse().ok().filter(|number| *number > 0).ok_or_else(|| {
+        AppError::refused(
+            format!("\"{}\" is no report", crate::words::shorten(text)),
+            "reports are named R-1, R-2, ...; see them with: fistmele report list",
+        )
+    })
+}
+
+pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, StoredString), AppError> {
+    let number = report_number(id)?;
+    let stored = page.report(number)?.ok_or_else(|| AppError::NotFound {
+        what: "report",
+        text: format!("R-{number}"),
+        near: Vec::new(),
+    })?;
+    let string = page.string_of_row(stored.string_id)?;
+    Ok((stored, string))
+}
+
+pub(super) fn standing(page: &Page<'_>, number: i64) -> Result<Standing, AppError> {
+    let verdict = page.verdicts(number)?.last().map(|verdict| verdict.verdict);
+    Ok(standing_after(&page.steps(number)?, verdict))
+}
+
+pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, AppError> {
+    let stored = page
+        .report(number)?
+        .ok_or_else(|| AppError::Internal(format!("report {number} vanished while it was read")))?;
+    let string = page.string_of_row(stored.string_id)?;
+    let archer = page.archer(string.archer_id)?;
+    Ok(ReportView::new(
+        &stored.report,
+        &string.string.serial,
+        archer.archer.name,
+        standing(page, number)?,
+        page.verdicts(number)?.last().map(|verdict| verdict.verdict),
+        page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
+    ))
+}
+
+/// Faults in measurements that no single one shows.
+fn check(
+    string: &StoredString,
+    measured: &Measurements,
+    total_before: f64,
+    received_on: NaiveDate,
+    today: NaiveDate,
+) -> Result<Vec<String>, AppError> {
+    let mut notices = Vec::new();
+    if received_on > today {
+        return Err(AppError::refused(
+            format!("{received_on} lies ahead of today, {today}"),
+            "give the day it came in as YYYY-MM-DD, or leave --received out for today",
+        ));
+    }
+    if received_on < string.string.sold_on {
+        return Err(AppError::refused(
+            format!(
+                "{received_on} is before {} was sold, on {}",
+                string.string.serial, string.string.sold_on
+            ),
+            "check --received and the serial",
+        ));
+    }
+    if let Some(brace) = measured.brace
+        && brace.inches() * 2.0 >= string.string.ordered.inches()
+    {
+        return Err(AppError::refused(
+            format!(
+                "a brace height of {} in is too much for a string of {} in",
+                brace.inches(),
+                string.string.ordered.inches()
+            ),
+            "brace height is from the string to the deepest point of the grip",
+        ));
+    }
+    if let (Some(changed), Some(built)) = (measured.turns_changed, string.string.turns) {
+        let left = built.value() + total_before + changed.value();
+        if left < 0.0 {
+            return Err(AppError::refused(
+                format!(
+                    "{} turns out are more than the {} turns in this string",
+                    -changed.value(),
+                    built.value() + total_before
+                ),
+                "count full turns (two plies show two crossings for each); + is twist in, - is twist out",
+            ));
+        }
+    }
+    if let (Some(counted), Some(over), Some(built)) =
+        (measured.turns_counted, measured.counted_over, string.string.turns)
+        && let Some(body) = crate::mechanics::twist::twistable_length(string.string.ordered.inches())
+    {
+        let turns = counted.value() / over.inches() * body;
+        let expected =
+            built.value() + total_before + measured.turns_changed.map_or(0.0, |turns| turns.value());
+        if (1.7..=2.3).contains(&(turns / expected.max(1.0))) {
+            notices.push(format!(
+                "{} over that length would be {turns:.0} turns, about twice the {expected:.0} on record: were crossings counted? Two plies show two for each full turn; count one colour only",
+                counted.as_count()
+            ));
+        }
+    }
+    Ok(notices)
+}
+
+fn checked_text(text: Option<String>) -> Result<Option<String>, AppError> {
+    match text {
+        Some(text) if text.chars().count() > LONGEST_TEXT => Err(AppError::refused(
+            "the text is longer than 200 000 characters",
+            "cut it to what the archer wrote about this string",
+        )),
+        Some(text) if text.trim().is_empty() => Ok(None),
+        other => Ok(other.map(|text| text.replace('\0', "\u{FFFD}"))),
+    }
+}
+
+/// Logs what an archer says.
+///
+/// # Errors
+/// Unknown serial, nothing said, numbers that cannot be, or the book cannot be written.
+pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, AppError> {
+    let text = checked_text(new.text)?;
+    if new.symptoms.is_empty() {
+        return Err(AppError::refused(
+            "a report needs at least one symptom",
+            "add --symptom, such as --symptom brace-low; \"other\" is one too",
+        ));
+    }
+    let signs = text.as_deref().map(bow_signs).unwrap_or_default();
+    book.write(|page| {
+        let string = find_string(page, &new.serial)?;
+        let mut notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
+        notices.extend(open_reports(page, &string)?);
+        change(page, &string, &new.bow, author)?;
+        let number = page.add_report(string.id, new.received_on, &new.symptoms, &signs)?;
+        page.add_reading(number, new.received_on, &new.measured)?;
+        if let Some(text) = &text {
+            page.add_text(number, new.received_on, text)?;
+        }
+        page.log(author, event(Step::Reported, &string, number))?;
+        Ok(Logged { view: report_view(page, number)?, notices })
+    })
+}
+
+pub(super) fn event(step: Step, string: &StoredString, number: i64) -> Happened<'static> {
+    Happened { what: step.as_str(), string: Some(string.id), report: Some(number), fields: "" }
+}
+
+fn open_reports(page: &Page<'_>, string: &StoredString) -> Result<Option<String>, AppError> {
+    let open: Vec<String> = page
+        .reports_of(string.id)?
+        .into_iter()
+        .filter_map(|number| match standing(page, number) {
+            Ok(Standing::Settled) => None,
+            Ok(_) => Some(Ok(format!("R-{number}"))),
+            Err(error) => Some(Err(error)),
+        })
+        .collect::<Result<_, _>>()?;
+    Ok((!open.is_empty()).then(|| {
+        format!(
+            "there is an open report of this string: {}; a further measurement goes to it with: fistmele reading add {}",
+            open.join(", "),
+            open.last().cloned().unwrap_or_default()
+        )
+    }))
+}
+
+/// Adds a further measurement to a report.
+///
+/// # Errors
+/// Unknown report, nothing measured, numbers that cannot be, or the book cannot be written.
+pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<Logged, AppError> {
+    let text = checked_text(new.text)?;
+    if new.measured.is_empty()
+        && new.bow == BowChanges::default()
+        && new.symptoms.is_empty()
+        && text.is_none()
+    {
+        return Err(AppError::refused(
+            "nothing was measured",
+            "add what the archer says, such as --brace 7-1/4 --turns-changed +6",
+        ));
+    }
+    book.write(|page| {
+        let (stored, string) = find_report(page, &new.report)?;
+        let number = stored.report.number;
+        let total: f64 = stored
+            .report
+            .readings
+            .iter()
+            .filter_map(|reading| reading.measurements.turns_changed)
+            .map(|turns| turns.value())
+            .sum();
+        let mut notices = check(&string, &new.measured, total, new.received_on, author.day)?;
+        if new.received_on < stored.report.received_on {
+            return Err(AppError::refused(
+                format!("{} is before the report came in, on {}", new.received_on, stored.report.received_on),
+                "check --received; without it today is taken",
+            ));
+        }
+        if let Some(last) = stored.report.readings.last()
+            && new.received_on < last.taken_on
+        {
+            notices.push(format!(
+                "the reading of {} is entered after that of {}: it is taken as the later one",
+                new.received_on, last.taken_on
+            ));
+        }
+        change(page, &string, &new.bow, author)?;
+        page.add_symptoms(number, &new.symptoms)?;
+        page.add_reading(number, new.received_on, &new.measured)?;
+        if let Some(text) = &text {
+            page.add_text(number, new.received_on, text)?;
+            let mut signs = stored.report.bow_signs.clone();
+            signs.extend(bow_signs(text).into_iter().filter(|sign| !stored.report.bow_signs.contains(sign)));
+            page.set_bow_signs(number, &signs)?;
+        }
+        page.log(author, event(Step::Read, &string, number))?;
+        Ok(Logged { view: report_view(page, number)?, notices })
+    })
+}
+
+/// Shows a report.
+///
+/// # Errors
+/// Unknown report, or the book cannot be read.
+pub fn show(book: &mut Book, id: &str) -> Result<ReportView, AppError> {
+    book.read(|page| {
+        let (stored, _) = find_report(page, id)?;
+        report_view(page, stored.report.number)
+    })
+}
+
+/// Lists reports, newest first; all, or those of one standing.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn list(book: &mut Book, wanted: Option<Standing>) -> Result<Vec<ReportLine>, AppError> {
+    book.read(|page| {
+        Ok(page
+            .list_reports()?
+            .into_iter()
+            .map(|line| ReportLine {
+                report: format!("R-{}", line.number),
+                string: line.serial,
+                archer: line.archer,
+                received_on: line.received_on,
+                symptoms: line.symptoms,
+                standing: standing_after(&line.steps, line.verdict),
+                verdict: line.verdict,
+            })
+            .filter(|line| wanted.is_none_or(|wanted| line.standing == wanted))
+            .collect())
+    })
+}

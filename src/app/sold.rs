@@ -1,0 +1,444 @@
+//! Strings sold: one by one, by import, and their cards.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::error::AppError;
+use super::reports::report_view;
+use super::views::{StringParts, StringView};
+use crate::book::{Author, Book, Happened, NewString, Page, StoredString};
+use crate::quantity::Length;
+use crate::trade::known::Subject;
+use crate::trade::records::{Archer, BowProfile, SoldString};
+use crate::trade::rules::Rules;
+use crate::trade::words::{LengthAt, Route};
+use crate::words::nearest;
+
+/// A string to be entered by hand; what is `None` is worked out or stays unknown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewSold {
+    /// Serial; made where absent.
+    pub serial: Option<String>,
+    /// Archer.
+    pub archer: Archer,
+    /// Bow.
+    pub bow: BowProfile,
+    /// Ordered length; from the stated measure and the offset where absent.
+    pub ordered: Option<Length>,
+    /// Everything else. Its serial and ordered length are not looked at.
+    pub string: SoldString,
+}
+
+/// Longest serial that fits a label.
+const LONGEST_SERIAL: usize = 80;
+
+/// A serial as it may be printed.
+///
+/// # Errors
+/// Empty, too long, or with control characters.
+pub fn checked_serial(text: &str) -> Result<String, AppError> {
+    let serial = text.trim();
+    let fault = if serial.is_empty() {
+        "it is empty"
+    } else if serial.chars().count() > LONGEST_SERIAL {
+        "it is longer than 80 characters"
+    } else if serial.chars().any(crate::words::is_unsafe) {
+        "it holds control characters"
+    } else {
+        return Ok(serial.to_owned());
+    };
+    Err(AppError::refused(
+        format!("\"{}\" will not do for a serial: {fault}", crate::words::shorten(serial)),
+        "leave --serial out to have one made (S-1, S-2, ...)",
+    ))
+}
+
+/// Faults in what is known of a string and its bow, that no single field shows.
+///
+/// # Errors
+/// The first fault found.
+pub fn check(string: &SoldString, bow: &BowProfile, today: NaiveDate) -> Result<(), AppError> {
+    if string.sold_on > today {
+        return Err(AppError::refused(
+            format!("{} lies ahead of today, {today}", string.sold_on),
+            "give the day of sale as YYYY-MM-DD",
+        ));
+    }
+    if let Some(delivered) = string.delivered_on {
+        if delivered < string.sold_on {
+            return Err(AppError::refused(
+                format!("delivered on {delivered} is before the sale on {}", string.sold_on),
+                "check --sold-on and --delivered-on",
+            ));
+        }
+        if delivered > today {
+            return Err(AppError::refused(
+                format!("delivered on {delivered} lies ahead of today, {today}"),
+                "leave --delivered-on out until it is delivered",
+            ));
+        }
+    }
+    if let Some(built) = string.built
+        && (built.inches() - string.ordered.inches()).abs() > 3.0
+    {
+        return Err(AppError::refused(
+            format!(
+                "built {} in and ordered {} in are more than 3 in apart",
+                built.inches(),
+                string.ordered.inches()
+            ),
+            "was the bow's length given for one of them?",
+        ));
+    }
+    if let Some(range) = bow.brace_range
+        && range.high().inches() * 2.0 >= string.ordered.inches()
+    {
+        return Err(AppError::refused(
+            format!(
+                "a brace height of {} in is too much for a string of {} in",
+                range.high().inches(),
+                string.ordered.inches()
+            ),
+            "check --brace-range and --ordered",
+        ));
+    }
+    Ok(())
+}
+
+/// Enters one string.
+///
+/// # Errors
+/// Something is missing, contradicts itself, the serial is taken, or the book cannot be written.
+pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView, AppError> {
+    let mut string = new.string;
+    let serial = new.serial.as_deref().map(checked_serial).transpose()?;
+    book.write(|page| {
+        let rules = super::page_rules(page)?;
+        let kind = new.bow.kind;
+        string.serial = match serial {
+            Some(serial) => serial,
+            None => page.next_serial()?,
+        };
+        if let Some(taken) = page.string(&string.serial)? {
+            return Err(AppError::refused(
+                format!("serial {} is taken: sold on {}", taken.string.serial, taken.string.sold_on),
+                format!("see it with: fistmele sold show {}", taken.string.serial),
+            ));
+        }
+        if let Some(replaces) = &string.replaces {
+            string.replaces = Some(find_string(page, replaces)?.string.serial);
+        }
+        string.offset = string.offset.or_else(|| {
+            string.stated.and_then(|_| Length::try_from_inches(rules.offset(string.route, kind)))
+        });
+        string.ordered = match (new.ordered, string.stated) {
+            (Some(ordered), _) => ordered,
+            (None, Some(stated)) => ordered_from(&rules, stated, string.offset, string.stated_at, &string)?,
+            (None, None) => {
+                return Err(AppError::refused(
+                    "the ordered length is missing",
+                    "give --ordered, or --stated for the measure the route starts from",
+                ));
+            }
+        };
+        check(&string, &new.bow, author.day)?;
+        let stored = store(page, &new.archer, &new.bow, &string, None)?;
+        page.log(author, Happened { what: "sold", string: Some(stored), report: None, fields: "all" })?;
+        card(page, &page.string_of_row(stored)?, &rules)
+    })
+}
+
+/// The ordered length: stated measure less the offset; an old string measured hand-tight is
+/// carried over to the loaded length first.
+fn ordered_from(
+    rules: &Rules,
+    stated: Length,
+    offset: Option<Length>,
+    at: LengthAt,
+    string: &SoldString,
+) -> Result<Length, AppError> {
+    let start = match (string.route, at) {
+        (Route::OldString, LengthAt::HandTight) => {
+            let yarn = string.old_yarn.unwrap_or(string.yarn);
+            crate::mechanics::stretch::loaded_from_hand_tight(stated.inches(), yarn).0
+        }
+        _ => stated.inches(),
+    };
+    let exact = start - offset.map_or(0.0, Length::inches);
+    let rounded = (exact / rules.rounding).round() * rules.rounding;
+    Length::try_from_inches(rounded)
+        .filter(|length| length.inches() > 13.0)
+        .ok_or_else(|| AppError::refused("the offset leaves no string", "check --stated and --offset"))
+}
+
+fn store(
+    page: &Page<'_>,
+    archer: &Archer,
+    bow: &BowProfile,
+    string: &SoldString,
+    imported: Option<&str>,
+) -> Result<i64, AppError> {
+    let archer_id = match page.archer_like(archer)? {
+        Some(id) => id,
+        None => page.add_archer(archer)?,
+    };
+    // A replacement is for the same bow, and so is a string for a bow with just the same profile.
+    let bow_id = match string.replaces.as_deref().map(|serial| page.string(serial)).transpose()?.flatten() {
+        Some(first) if page.bow(first.bow_id)? == *bow => first.bow_id,
+        _ => match page.bow_like(archer_id, bow)? {
+            Some(id) if *bow != BowProfile::default() => id,
+            _ => page.add_bow(archer_id, bow)?,
+        },
+    };
+    Ok(page.add_string(NewString { string, bow_id, archer_id, imported })?)
+}
+
+/// A string by its serial, or near ones.
+pub(super) fn find_string(page: &Page<'_>, serial: &str) -> Result<StoredString, AppError> {
+    if let Some(found) = page.string(serial.trim())? {
+        return Ok(found);
+    }
+    let serials = page.serials()?;
+    Err(AppError::NotFound {
+        what: "string",
+        text: crate::words::shorten(serial),
+        near: near_serials(serial, &serials),
+    })
+}
+
+fn near_serials(wanted: &str, serials: &[String]) -> Vec<String> {
+    let wanted = wanted.trim().to_lowercase();
+    let mut near: Vec<(usize, &String)> = serials
+        .iter()
+        .map(|serial| (strsim::damerau_levenshtein(&wanted, &serial.to_lowercase()), serial))
+        .filter(|(distance, _)| *distance <= 2)
+        .collect();
+    near.sort();
+    let mut offered: Vec<String> = near.into_iter().take(3).map(|(_, serial)| serial.clone()).collect();
+    if offered.is_empty() {
+        offered.extend(nearest(&wanted, serials.iter().map(String::as_str)).map(str::to_owned));
+    }
+    offered
+}
+
+/// A string's card with its whole history.
+pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Result<StringView, AppError> {
+    let bow = page.bow_of(stored)?;
+    let subject = Subject {
+        string: &stored.string,
+        bow: &bow,
+        rules,
+        bench_radius: super::bench::radius_of(page, stored.string.construction())?,
+    };
+    let reports = page
+        .reports_of(stored.id)?
+        .into_iter()
+        .map(|number| report_view(page, number))
+        .collect::<Result<_, _>>()?;
+    Ok(StringView::from(StringParts {
+        string: &stored.string,
+        bow: &bow,
+        archer: page.archer(stored.archer_id)?,
+        build: subject.build(),
+        replaced_by: page.replacements_of(stored.id)?,
+        reports,
+    }))
+}
+
+/// Shows a string's card.
+///
+/// # Errors
+/// Unknown serial, or the book cannot be read.
+pub fn show(book: &mut Book, serial: &str) -> Result<StringView, AppError> {
+    book.read(|page| {
+        let stored = find_string(page, serial)?;
+        card(page, &stored, &super::page_rules(page)?)
+    })
+}
+
+/// One string of an import, with what the row said of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ImportedSold {
+    /// Line in the file.
+    pub line: u64,
+    /// Archer.
+    pub archer: Archer,
+    /// Bow.
+    pub bow: BowProfile,
+    /// String.
+    pub string: SoldString,
+    /// Our column name and canonical value of every filled column.
+    pub given: Vec<(&'static str, String)>,
+}
+
+/// A row that contradicts the book.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Conflict {
+    /// Line in the file.
+    pub line: u64,
+    /// Serial.
+    pub serial: String,
+    /// Column that differs.
+    pub column: String,
+    /// What the book says.
+    pub in_book: String,
+    /// What the file says.
+    pub in_file: String,
+}
+
+/// How an import came out.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ImportView {
+    /// Rows read.
+    pub rows: usize,
+    /// Strings added (or that would be, in a trial run).
+    pub added: usize,
+    /// Strings that were in the book already, just so.
+    pub unchanged: usize,
+    /// Rows left out as bad.
+    pub bad: usize,
+    /// Columns nobody knows.
+    pub ignored_columns: Vec<String>,
+    /// True if nothing was written.
+    pub dry_run: bool,
+}
+
+const PERSONAL: [&str; 2] = ["archer", "email"];
+
+fn kept_import(given: &[(&'static str, String)]) -> Result<String, AppError> {
+    let kept: serde_json::Map<String, serde_json::Value> = given
+        .iter()
+        .filter(|(column, _)| !PERSONAL.contains(column))
+        .map(|(column, value)| ((*column).to_owned(), value.clone().into()))
+        .collect();
+    serde_json::to_string(&kept).map_err(|error| AppError::Internal(error.to_string()))
+}
+
+/// The first column in which a row differs from what the book has of that serial.
+fn conflict(
+    page: &Page<'_>,
+    row: &ImportedSold,
+    stored: &StoredString,
+) -> Result<Option<Conflict>, AppError> {
+    let differs = |column: &str, in_book: String, in_file: String| {
+        Some(Conflict {
+            line: row.line,
+            serial: stored.string.serial.clone(),
+            column: column.to_owned(),
+            in_book,
+            in_file,
+        })
+    };
+    let archer = page.archer(stored.archer_id)?.archer;
+    for (column, in_book, in_file) in
+        [("archer", &archer.name, &row.archer.name), ("email", &archer.email, &row.archer.email)]
+    {
+        // A forgotten or never known person is no contradiction.
+        if let (Some(in_book), Some(in_file)) = (in_book, in_file)
+            && in_book != in_file
+        {
+            return Ok(differs(column, in_book.clone(), in_file.clone()));
+        }
+    }
+    let kept: serde_json::Map<String, serde_json::Value> = match &stored.imported {
+        Some(text) => serde_json::from_str(text).map_err(|error| AppError::Internal(error.to_string()))?,
+        None => {
+            return Ok(differs(
+                "serial",
+                format!("entered by hand, sold on {}", stored.string.sold_on),
+                "another entry".to_owned(),
+            ));
+        }
+    };
+    for (column, in_file) in
+        row.given.iter().filter(|(column, _)| !PERSONAL.contains(column) && *column != "serial")
+    {
+        match kept.get(*column).and_then(serde_json::Value::as_str) {
+            Some(in_book) if in_book == in_file => {}
+            Some(in_book) => return Ok(differs(column, in_book.to_owned(), in_file.clone())),
+            None => return Ok(differs(column, "nothing".to_owned(), in_file.clone())),
+        }
+    }
+    Ok(None)
+}
+
+/// Rows that contradict the book: the same serial with different content.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn conflicts(book: &mut Book, rows: &[ImportedSold]) -> Result<Vec<Conflict>, AppError> {
+    book.read(|page| {
+        let mut found = Vec::new();
+        for row in rows {
+            if let Some(stored) = page.string(&row.string.serial)? {
+                found.extend(conflict(page, row, &stored)?);
+            }
+        }
+        Ok(found)
+    })
+}
+
+/// Writes the rows of an import in one transaction; strings that are in the book just so stay.
+///
+/// # Errors
+/// A row contradicts the book, or the book cannot be written; then nothing is.
+pub fn import(
+    book: &mut Book,
+    rows: &[ImportedSold],
+    author: &Author,
+    progress: &mut dyn FnMut(usize),
+) -> Result<(usize, usize), AppError> {
+    let kept: Vec<String> = rows.iter().map(|row| kept_import(&row.given)).collect::<Result<_, _>>()?;
+    book.write(|page| {
+        let (mut added, mut unchanged) = (0, 0);
+        for (row, imported) in rows.iter().zip(&kept) {
+            if let Some(stored) = page.string(&row.string.serial)? {
+                if let Some(conflict) = conflict(page, row, &stored)? {
+                    return Err(AppError::refused(
+                        format!(
+                            "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
+                            conflict.line,
+                            conflict.column,
+                            conflict.in_book,
+                            conflict.serial,
+                            conflict.in_file
+                        ),
+                        "another command changed the book meanwhile; run the import again",
+                    ));
+                }
+                unchanged += 1;
+            } else {
+                let id = store(page, &row.archer, &row.bow, &row.string, Some(imported))?;
+                page.log(
+                    author,
+                    Happened { what: "sold", string: Some(id), report: None, fields: "import" },
+                )?;
+                added += 1;
+            }
+            progress(added + unchanged);
+        }
+        Ok((added, unchanged))
+    })
+}
+
+/// How many strings of an import the book does not have yet, and how many it has just so.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn count_new(book: &mut Book, rows: &[ImportedSold]) -> Result<(usize, usize), AppError> {
+    book.read(|page| {
+        let mut added = 0;
+        for row in rows {
+            added += usize::from(page.string(&row.string.serial)?.is_none());
+        }
+        Ok((added, rows.len() - added))
+    })
+}
+
+/// How many strings the book holds.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn count(book: &mut Book) -> Result<i64, AppError> {
+    book.read(|page| Ok(page.string_count()?))
+}

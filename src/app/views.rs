@@ -1,0 +1,370 @@
+//! What use cases show: plain values, lengths as inches with keys that say so.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::book::StoredArcher;
+use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::quantity::Length;
+use crate::trade::known::Build;
+use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
+use crate::trade::words::{
+    Across, Lay, LengthAt, Marker, OldMake, Photo, Route, Standing, Stave, Symptom, Tips, Verdict,
+};
+
+fn inches(length: Option<Length>) -> Option<f64> {
+    length.map(Length::inches)
+}
+
+/// An archer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArcherView {
+    /// `A-<number>`.
+    pub id: String,
+    /// Name.
+    pub name: Option<String>,
+    /// Address.
+    pub email: Option<String>,
+}
+
+impl From<StoredArcher> for ArcherView {
+    fn from(stored: StoredArcher) -> Self {
+        Self { id: format!("A-{}", stored.id), name: stored.archer.name, email: stored.archer.email }
+    }
+}
+
+/// A bow.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BowView {
+    /// Kind.
+    pub kind: BowKind,
+    /// Marked length.
+    pub marked_length_inch: Option<f64>,
+    /// Nock to nock.
+    pub nock_to_nock_inch: Option<f64>,
+    /// Draw weight, pounds.
+    pub draw_weight_lb: Option<f64>,
+    /// At this draw.
+    pub draw_at_inch: Option<f64>,
+    /// Bow maker's brace range.
+    pub brace_low_inch: Option<f64>,
+    /// Bow maker's brace range.
+    pub brace_high_inch: Option<f64>,
+    /// Tips.
+    pub tips: Tips,
+    /// Stave.
+    pub stave: Stave,
+    /// Year.
+    pub year: Option<i32>,
+    /// The bow's maker allows low-stretch yarn.
+    pub maker_allows_low_stretch: bool,
+}
+
+impl From<&BowProfile> for BowView {
+    fn from(bow: &BowProfile) -> Self {
+        Self {
+            kind: bow.kind,
+            marked_length_inch: inches(bow.marked_length),
+            nock_to_nock_inch: inches(bow.nock_to_nock),
+            draw_weight_lb: bow.draw_weight.map(|weight| weight.pounds()),
+            draw_at_inch: inches(bow.draw_weight.and_then(|weight| weight.at())),
+            brace_low_inch: bow.brace_range.map(|range| range.low().inches()),
+            brace_high_inch: bow.brace_range.map(|range| range.high().inches()),
+            tips: bow.tips,
+            stave: bow.stave,
+            year: bow.year,
+            maker_allows_low_stretch: bow.maker_allows_low_stretch,
+        }
+    }
+}
+
+/// A reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadingView {
+    /// Day.
+    pub taken_on: NaiveDate,
+    /// Brace height.
+    pub brace_inch: Option<f64>,
+    /// Readings it is the mean of.
+    pub readings: Option<u32>,
+    /// Wanted range.
+    pub want_low_inch: Option<f64>,
+    /// Wanted range.
+    pub want_high_inch: Option<f64>,
+    /// String length off the bow.
+    pub length_inch: Option<f64>,
+    /// How it was measured.
+    pub length_at: Option<LengthAt>,
+    /// Turns since the last measurement.
+    pub turns_changed: Option<f64>,
+    /// Turns since it left the workshop, all told.
+    pub turns_changed_total: f64,
+    /// Appearances counted on the body.
+    pub turns_counted: Option<f64>,
+    /// Over this length.
+    pub counted_over_inch: Option<f64>,
+    /// Fade measure.
+    pub free_string_inch: Option<f64>,
+    /// Fade measure.
+    pub fade_span_inch: Option<f64>,
+    /// Fade measure.
+    pub fade_gap_inch: Option<f64>,
+    /// Fade measure.
+    pub fade_to_nock_inch: Option<f64>,
+    /// Shots.
+    pub shots: Option<u32>,
+    /// Marker.
+    pub marker: Option<Marker>,
+    /// Serving.
+    pub serving_inch: Option<f64>,
+    /// Photo.
+    pub photo: Option<Photo>,
+}
+
+impl ReadingView {
+    fn new(reading: &Reading, total: f64) -> Self {
+        let measured: &Measurements = &reading.measurements;
+        Self {
+            taken_on: reading.taken_on,
+            brace_inch: inches(measured.brace),
+            readings: measured.readings,
+            want_low_inch: measured.want.map(|range| range.low().inches()),
+            want_high_inch: measured.want.map(|range| range.high().inches()),
+            length_inch: inches(measured.length),
+            length_at: measured.length_at,
+            turns_changed: measured.turns_changed.map(|turns| turns.value()),
+            turns_changed_total: total,
+            turns_counted: measured.turns_counted.map(|turns| turns.value()),
+            counted_over_inch: inches(measured.counted_over),
+            free_string_inch: measured.fades.map(|fades| fades.free_string_inch),
+            fade_span_inch: measured.fades.map(|fades| fades.fade_span_inch),
+            fade_gap_inch: measured.fades.map(|fades| fades.fade_gap_inch),
+            fade_to_nock_inch: measured.fades.map(|fades| fades.fade_to_nock_inch),
+            shots: measured.shots,
+            marker: measured.marker,
+            serving_inch: inches(measured.serving),
+            photo: measured.photo,
+        }
+    }
+}
+
+/// A report.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReportView {
+    /// `R-<number>`.
+    pub report: String,
+    /// Serial of its string.
+    pub string: String,
+    /// Name of its archer.
+    pub archer: Option<String>,
+    /// Day it came in.
+    pub received_on: NaiveDate,
+    /// Symptoms.
+    pub symptoms: Vec<Symptom>,
+    /// Words in the text that speak of the bow.
+    pub bow_signs: Vec<String>,
+    /// Where it stands.
+    pub standing: Standing,
+    /// Last verdict.
+    pub verdict: Option<Verdict>,
+    /// Readings, oldest first.
+    pub readings: Vec<ReadingView>,
+    /// What the archer wrote, oldest first.
+    pub texts: Vec<String>,
+}
+
+impl ReportView {
+    pub(super) fn new(
+        report: &Report,
+        string: &str,
+        archer: Option<String>,
+        standing: Standing,
+        verdict: Option<Verdict>,
+        texts: Vec<String>,
+    ) -> Self {
+        let mut total = 0.0;
+        let readings = report
+            .readings
+            .iter()
+            .map(|reading| {
+                total += reading.measurements.turns_changed.map_or(0.0, |turns| turns.value());
+                ReadingView::new(reading, total)
+            })
+            .collect();
+        Self {
+            report: report.id(),
+            string: string.to_owned(),
+            archer,
+            received_on: report.received_on,
+            symptoms: report.symptoms.clone(),
+            bow_signs: report.bow_signs.clone(),
+            standing,
+            verdict,
+            readings,
+            texts,
+        }
+    }
+}
+
+/// A line of the list of reports.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReportLine {
+    /// `R-<number>`.
+    pub report: String,
+    /// Serial of its string.
+    pub string: String,
+    /// Name of its archer.
+    pub archer: Option<String>,
+    /// Day it came in.
+    pub received_on: NaiveDate,
+    /// Symptoms.
+    pub symptoms: Vec<Symptom>,
+    /// Where it stands.
+    pub standing: Standing,
+    /// Last verdict.
+    pub verdict: Option<Verdict>,
+}
+
+/// A string's card.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StringView {
+    /// Serial.
+    pub serial: String,
+    /// Order.
+    pub order_ref: Option<String>,
+    /// Archer.
+    pub archer: ArcherView,
+    /// Bow.
+    pub bow: BowView,
+    /// Day of sale.
+    pub sold_on: NaiveDate,
+    /// Day of delivery.
+    pub delivered_on: Option<NaiveDate>,
+    /// Route.
+    pub route: Route,
+    /// What was stated.
+    pub stated_inch: Option<f64>,
+    /// How the stated measure was taken.
+    pub stated_at: LengthAt,
+    /// Taken off.
+    pub offset_inch: Option<f64>,
+    /// Ordered length.
+    pub ordered_length_inch: f64,
+    /// Built length as measured.
+    pub built_length_inch: Option<f64>,
+    /// How.
+    pub built_at: LengthAt,
+    /// Across what.
+    pub built_across: Across,
+    /// Loaded length, outside of the loops, that the sums use.
+    pub loaded_length_inch: Option<f64>,
+    /// Yarn of the old string.
+    pub old_yarn: Option<Yarn>,
+    /// Make of the old string.
+    pub old_make: Option<OldMake>,
+    /// Across what the old string was measured.
+    pub old_measured: Option<Across>,
+    /// Yarn.
+    pub yarn: Yarn,
+    /// Strands.
+    pub strands: Option<u32>,
+    /// Plies.
+    pub plies: u32,
+    /// Lay.
+    pub lay: Lay,
+    /// Turns as built, where recorded.
+    pub turns: Option<f64>,
+    /// Turns the sums start from.
+    pub turns_taken: Option<f64>,
+    /// How these are known.
+    pub turns_known: Option<TurnsKnown>,
+    /// Window of turns.
+    pub turns_min: Option<i32>,
+    /// Window of turns.
+    pub turns_max: Option<i32>,
+    /// Upper loop.
+    pub loop_top_inch: Option<f64>,
+    /// Lower loop.
+    pub loop_bottom_inch: Option<f64>,
+    /// Serving's middle above (+) or below (-) the string's.
+    pub serving_inch: Option<f64>,
+    /// Pre-stretched.
+    pub pre_stretched: Option<bool>,
+    /// Silencers.
+    pub silencers: Option<bool>,
+    /// Colours.
+    pub colours: Option<String>,
+    /// Spool.
+    pub spool: Option<String>,
+    /// Maker.
+    pub maker: Option<String>,
+    /// Initials.
+    pub maker_initials: Option<String>,
+    /// Price.
+    pub price_cents: Option<i64>,
+    /// What it replaces.
+    pub replaces: Option<String>,
+    /// What replaces it.
+    pub replaced_by: Vec<String>,
+    /// Its reports, oldest first.
+    pub reports: Vec<ReportView>,
+}
+
+/// What a string's card is made of.
+pub(super) struct StringParts<'a> {
+    pub(super) string: &'a SoldString,
+    pub(super) bow: &'a BowProfile,
+    pub(super) archer: StoredArcher,
+    pub(super) build: Option<Build>,
+    pub(super) replaced_by: Vec<String>,
+    pub(super) reports: Vec<ReportView>,
+}
+
+impl From<StringParts<'_>> for StringView {
+    fn from(parts: StringParts<'_>) -> Self {
+        let string = parts.string;
+        Self {
+            serial: string.serial.clone(),
+            order_ref: string.order_ref.clone(),
+            archer: parts.archer.into(),
+            bow: parts.bow.into(),
+            sold_on: string.sold_on,
+            delivered_on: string.delivered_on,
+            route: string.route,
+            stated_inch: inches(string.stated),
+            stated_at: string.stated_at,
+            offset_inch: inches(string.offset),
+            ordered_length_inch: string.ordered.inches(),
+            built_length_inch: inches(string.built),
+            built_at: string.built_at,
+            built_across: string.built_across,
+            loaded_length_inch: parts.build.map(|build| build.length),
+            old_yarn: string.old_yarn,
+            old_make: string.old_make,
+            old_measured: string.old_measured,
+            yarn: string.yarn,
+            strands: string.strands,
+            plies: string.plies,
+            lay: string.lay,
+            turns: string.turns.map(|turns| turns.value()),
+            turns_taken: parts.build.map(|build| build.turns.turns),
+            turns_known: parts.build.map(|build| build.turns.known),
+            turns_min: parts.build.map(|build| build.window.min),
+            turns_max: parts.build.map(|build| build.window.max),
+            loop_top_inch: inches(string.loop_top),
+            loop_bottom_inch: inches(string.loop_bottom),
+            serving_inch: inches(string.serving),
+            pre_stretched: string.pre_stretched,
+            silencers: string.silencers,
+            colours: string.colours.clone(),
+            spool: string.spool.clone(),
+            maker: string.maker.clone(),
+            maker_initials: string.maker_initials.clone(),
+            price_cents: string.price_cents,
+            replaces: string.replaces.clone(),
+            replaced_by: parts.replaced_by,
+            reports: parts.reports,
+        }
+    }
+}

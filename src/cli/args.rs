@@ -1,0 +1,298 @@
+//! Options that several commands share, and how their texts become values.
+
+use std::str::FromStr;
+
+use chrono::NaiveDate;
+use clap::Args;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+
+use super::session::Session;
+use crate::error::{Kind, Problem};
+use crate::mechanics::bow::{BowKind, FadeMeasures};
+use crate::mechanics::twist::Yarn;
+use crate::quantity::{
+    self, Length, LengthRange, Measure, Turns, Unit, parse_date, parse_length, parse_range, parse_turn_count,
+    parse_turns,
+};
+use crate::trade::records::{BowChanges, Measurements};
+use crate::trade::words::{LengthAt, Marker, Photo, Stave, Symptom, Tips};
+use crate::words::UnknownWord;
+
+/// Reads a unit.
+pub(super) fn unit(text: &str) -> Result<Unit, String> {
+    text.to_lowercase().parse().map_err(|_| "one of inch, cm, mm is needed".to_owned())
+}
+
+/// A parser for one of our words: listed in help and completions, matched without case.
+pub(super) fn word<T>(all: &'static [T], spell: fn(T) -> &'static str) -> impl TypedValueParser<Value = T>
+where
+    T: Copy + Send + Sync + 'static + FromStr<Err = UnknownWord>,
+{
+    PossibleValuesParser::new(all.iter().map(|word| spell(*word))).try_map(|text| text.parse::<T>())
+}
+
+macro_rules! word_parser {
+    ($name:ident, $type:ty) => {
+        pub(super) fn $name() -> impl TypedValueParser<Value = $type> {
+            word(<$type>::ALL, <$type>::as_str)
+        }
+    };
+}
+
+word_parser!(kind, BowKind);
+word_parser!(yarn, Yarn);
+word_parser!(tips, Tips);
+word_parser!(stave, Stave);
+word_parser!(symptom, Symptom);
+word_parser!(length_at, LengthAt);
+word_parser!(marker, Marker);
+word_parser!(photo, Photo);
+word_parser!(lay, crate::trade::words::Lay);
+word_parser!(route, crate::trade::words::Route);
+word_parser!(across, crate::trade::words::Across);
+word_parser!(old_make, crate::trade::words::OldMake);
+word_parser!(standing, crate::trade::words::Standing);
+word_parser!(turns_known, crate::mechanics::twist::TurnsKnown);
+
+/// A length of an option.
+pub(super) fn length(text: Option<&str>, unit: Unit, what: Measure) -> Result<Option<Length>, Problem> {
+    Ok(text.map(|text| parse_length(text, unit, what)).transpose()?)
+}
+
+/// A range of an option.
+pub(super) fn range(text: Option<&str>, unit: Unit) -> Result<Option<LengthRange>, Problem> {
+    Ok(text.map(|text| parse_range(text, unit, Measure::WantedBrace)).transpose()?)
+}
+
+/// A day of an option.
+pub(super) fn day(text: Option<&str>) -> Result<Option<NaiveDate>, Problem> {
+    Ok(text.map(parse_date).transpose()?)
+}
+
+/// Turns with a sign.
+pub(super) fn turns(text: Option<&str>) -> Result<Option<Turns>, Problem> {
+    Ok(text.map(parse_turns).transpose()?)
+}
+
+/// A count of turns.
+pub(super) fn turn_count(text: Option<&str>) -> Result<Option<Turns>, Problem> {
+    Ok(text.map(parse_turn_count).transpose()?)
+}
+
+/// A whole number within bounds.
+pub(super) fn count(text: Option<&str>, what: &str, low: u32, high: u32) -> Result<Option<u32>, Problem> {
+    text.map(|text| {
+        text.trim().parse().ok().filter(|number| (low..=high).contains(number)).ok_or_else(|| {
+            Problem::new(
+                Kind::BadValue,
+                format!("\"{}\" will not do for {what}", crate::words::shorten(text)),
+                format!("a whole number from {low} to {high} is needed"),
+            )
+        })
+    })
+    .transpose()
+}
+
+/// Names of options that were not given.
+pub(super) fn not_given<'a>(given: &[(&'a str, Option<&str>)]) -> Vec<&'a str> {
+    given.iter().filter(|(_, text)| text.is_none()).map(|(name, _)| *name).collect()
+}
+
+/// The four measures on the strung bow; all or none.
+#[derive(Debug, Clone, Default, Args)]
+pub(super) struct FadeArgs {
+    /// Free string between its first contacts with the limbs.
+    #[arg(long, value_name = "M")]
+    free_string: Option<String>,
+    /// Distance between the ends of the stiff middle.
+    #[arg(long, value_name = "M")]
+    fade_span: Option<String>,
+    /// String to limb axis at these ends, mean of both limbs.
+    #[arg(long, value_name = "M")]
+    fade_gap: Option<String>,
+    /// From there to the nock along the limb.
+    #[arg(long, value_name = "M")]
+    fade_to_nock: Option<String>,
+}
+
+impl FadeArgs {
+    pub(super) fn typed(&self, unit: Unit) -> Result<Option<FadeMeasures>, Problem> {
+        let given = [
+            ("--free-string", self.free_string.as_deref()),
+            ("--fade-span", self.fade_span.as_deref()),
+            ("--fade-gap", self.fade_gap.as_deref()),
+            ("--fade-to-nock", self.fade_to_nock.as_deref()),
+        ];
+        let missing = not_given(&given);
+        if missing.len() == given.len() {
+            return Ok(None);
+        }
+        if !missing.is_empty() {
+            return Err(Problem::new(
+                Kind::CommandLine,
+                format!(
+                    "of the four fade measures {} missing: {}",
+                    if missing.len() == 1 { "one is" } else { "some are" },
+                    missing.join(", ")
+                ),
+                "give all four, or none of them",
+            ));
+        }
+        let read = |text: &Option<String>, what: Measure| -> Result<f64, Problem> {
+            Ok(parse_length(text.as_deref().unwrap_or_default(), unit, what)?.inches())
+        };
+        Ok(Some(FadeMeasures {
+            free_string_inch: read(&self.free_string, Measure::FreeString)?,
+            fade_span_inch: read(&self.fade_span, Measure::FadeSpan)?,
+            fade_gap_inch: read(&self.fade_gap, Measure::FadeGap)?,
+            fade_to_nock_inch: read(&self.fade_to_nock, Measure::FadeToNock)?,
+        }))
+    }
+}
+
+/// What an archer measured.
+#[derive(Debug, Clone, Default, Args)]
+#[command(next_help_heading = "What was measured")]
+pub(super) struct MeasureArgs {
+    /// Brace height: string to the deepest point of the grip.
+    #[arg(long, value_name = "M")]
+    pub(super) brace: Option<String>,
+    /// How many readings the brace height is the mean of.
+    #[arg(long, value_name = "N")]
+    readings: Option<String>,
+    /// Brace height wanted, one value or a range such as 7-1/2..8.
+    #[arg(long, value_name = "M..M")]
+    pub(super) want: Option<String>,
+    /// String length off the bow.
+    #[arg(long, value_name = "M")]
+    length: Option<String>,
+    /// How that length was measured [default: hand-tight].
+    #[arg(long, value_name = "HOW", value_parser = length_at(), requires = "length")]
+    at: Option<LengthAt>,
+    /// Turns put in (+) or taken out (-) since the last measurement; a report's first: since it left the workshop.
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    turns_changed: Option<String>,
+    /// How often one colour comes to the front on the body ...
+    #[arg(long, value_name = "N", requires = "over")]
+    turns_counted: Option<String>,
+    /// ... over this length.
+    #[arg(long, value_name = "M", requires = "turns_counted")]
+    over: Option<String>,
+    #[command(flatten)]
+    fades: FadeArgs,
+    /// Shots since the string was new.
+    #[arg(long, value_name = "N")]
+    shots: Option<String>,
+    /// Which way the marker on the larger loop points.
+    #[arg(long, value_name = "WAY", value_parser = marker())]
+    marker: Option<Marker>,
+    /// Middle of the serving above (+) or below (-) the middle of the string.
+    #[arg(long, value_name = "M", allow_hyphen_values = true)]
+    serving: Option<String>,
+    /// What a photo shows.
+    #[arg(long, value_name = "WHAT", value_parser = photo())]
+    photo: Option<Photo>,
+}
+
+impl MeasureArgs {
+    pub(super) fn typed(&self, unit: Unit) -> Result<Measurements, Problem> {
+        let measured = Measurements {
+            brace: length(self.brace.as_deref(), unit, Measure::Brace)?,
+            readings: count(self.readings.as_deref(), "--readings", 1, 1000)?,
+            want: range(self.want.as_deref(), unit)?,
+            length: length(self.length.as_deref(), unit, Measure::StringLength)?,
+            length_at: self.at,
+            turns_changed: turns(self.turns_changed.as_deref())?,
+            turns_counted: turn_count(self.turns_counted.as_deref())?,
+            counted_over: length(self.over.as_deref(), unit, Measure::BodySpan)?,
+            fades: self.fades.typed(unit)?,
+            shots: count(self.shots.as_deref(), "--shots", 0, 10_000_000)?,
+            marker: self.marker,
+            serving: length(self.serving.as_deref(), unit, Measure::Serving)?,
+            photo: self.photo,
+        };
+        if measured.readings.is_some() && measured.brace.is_none() {
+            return Err(Problem::new(
+                Kind::CommandLine,
+                "--readings says of how many the brace height is the mean, but --brace is missing",
+                "add --brace with the mean of the readings",
+            ));
+        }
+        Ok(measured)
+    }
+}
+
+/// What is known of a bow.
+#[derive(Debug, Clone, Default, Args)]
+#[command(next_help_heading = "The bow")]
+pub(super) struct BowArgs {
+    /// Kind of bow.
+    #[arg(long, visible_alias = "kind", value_name = "KIND", value_parser = kind())]
+    pub(super) bow_kind: Option<BowKind>,
+    /// Marked (AMO) length of the bow.
+    #[arg(long, value_name = "M")]
+    marked: Option<String>,
+    /// Nock to nock on the belly, unbraced.
+    #[arg(long, value_name = "M")]
+    nock_to_nock: Option<String>,
+    /// Draw weight, such as 45#@28.
+    #[arg(long, value_name = "LB")]
+    weight: Option<String>,
+    /// Brace height range that the bow's maker gives.
+    #[arg(long, value_name = "M..M")]
+    pub(super) brace_range: Option<String>,
+    /// Tips.
+    #[arg(long, value_name = "TIPS", value_parser = tips())]
+    tips: Option<Tips>,
+    /// What the bow is made of.
+    #[arg(long, value_name = "STAVE", value_parser = stave())]
+    stave: Option<Stave>,
+    /// Year the bow was made.
+    #[arg(long, value_name = "YEAR")]
+    bow_year: Option<String>,
+    /// The bow's maker allows low-stretch yarn on it (yes or no).
+    #[arg(long, value_name = "YES", num_args = 0..=1, default_missing_value = "yes", value_parser = yes_no)]
+    maker_allows_low_stretch: Option<bool>,
+}
+
+/// Reads yes or no.
+pub(super) fn yes_no(text: &str) -> Result<bool, String> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" | "true" | "1" => Ok(true),
+        "no" | "n" | "false" | "0" => Ok(false),
+        _ => Err("yes or no is needed".to_owned()),
+    }
+}
+
+impl BowArgs {
+    pub(super) fn typed(&self, unit: Unit, session: &Session) -> Result<BowChanges, Problem> {
+        use chrono::Datelike;
+        let this_year = session.today()?.year();
+        let year = self
+            .bow_year
+            .as_deref()
+            .map(|text| {
+                text.trim().parse::<i32>().ok().filter(|year| (1500..=this_year).contains(year)).ok_or_else(
+                    || {
+                        Problem::new(
+                            Kind::BadValue,
+                            format!("\"{}\" is no year a bow was made in", crate::words::shorten(text)),
+                            format!("a year up to {this_year} is needed, such as {}", this_year - 20),
+                        )
+                    },
+                )
+            })
+            .transpose()?;
+        Ok(BowChanges {
+            kind: self.bow_kind,
+            marked_length: length(self.marked.as_deref(), unit, Measure::BowLength)?,
+            nock_to_nock: length(self.nock_to_nock.as_deref(), unit, Measure::BowLength)?,
+            draw_weight: self.weight.as_deref().map(quantity::parse_draw_weight).transpose()?,
+            brace_range: range(self.brace_range.as_deref(), unit)?,
+            tips: self.tips,
+            stave: self.stave,
+            year,
+            maker_allows_low_stretch: self.maker_allows_low_stretch,
+        })
+    }
+}

@@ -1,0 +1,163 @@
+//! The command line: arguments, files, environment, clock, choice of output. No sums, no SQL.
+
+mod args;
+mod bench;
+mod bow;
+mod demo;
+mod files;
+mod generate;
+mod prompt;
+mod report;
+mod session;
+mod setting;
+mod sold;
+mod sums;
+
+use std::ffi::OsString;
+
+use clap::error::ErrorKind;
+use clap::{CommandFactory, Parser, Subcommand};
+
+use crate::error::{Kind, Problem};
+use crate::quantity::Unit;
+use session::Session;
+
+/// Keeps a bowstring workshop's after-sale book.
+///
+/// Finds what was sold and how it was sized, works out whether turns on the bow will bring the
+/// brace height right or the string is made again free and to what length, and writes the reply.
+#[derive(Debug, Parser)]
+#[command(
+    name = "fistmele",
+    version,
+    max_term_width = 100,
+    disable_help_subcommand = true,
+    after_help = "Start with: fistmele demo
+All measurements may be written like 7 3/4, 7-3/4, 7.75, 7 3/4\" or 19.7 cm."
+)]
+pub struct Cli {
+    /// The book, one SQLite file [default: FISTMELE_BOOK, else book.db in the data folder].
+    #[arg(long, global = true, value_name = "FILE")]
+    book: Option<std::path::PathBuf>,
+    /// Unit of bare numbers and of what is shown: inch, cm or mm [default: the book's].
+    #[arg(long, global = true, value_name = "UNIT", value_parser = args::unit)]
+    units: Option<Unit>,
+    /// Answer as one JSON object.
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Makes a new empty book.
+    #[command(after_help = "Example: fistmele init --book workshop.db")]
+    Init,
+    /// Makes a book with invented data and walks through the main job.
+    Demo(demo::Demo),
+    /// Strings that were sold: add, import, show, find.
+    #[command(subcommand)]
+    Sold(sold::Sold),
+    /// Corrects what is known of a bow.
+    #[command(subcommand)]
+    Bow(bow::Bow),
+    /// What archers report: add, list, show.
+    #[command(subcommand)]
+    Report(report::ReportCommand),
+    /// Further measurements of a report.
+    #[command(subcommand)]
+    Reading(report::ReadingCommand),
+    /// Works out the verdict on a report, with numbers, reasons and cautions.
+    #[command(after_help = "Example: fistmele advise R-1 --json")]
+    Advise(report::Advise),
+    /// Writes the reply to the archer.
+    ///
+    /// The texts can be replaced: a file named after the verdict (adjust.txt, remake.txt, ...) in the
+    /// folder `letters` beside the book is used instead. See docs/commands.md for the names it may use.
+    #[command(after_help = "Example: fistmele letter R-1 > reply.txt")]
+    Letter(report::Letter),
+    /// Turns for a wanted brace height, without any book.
+    Twist(sums::Twist),
+    /// String length for a wanted brace height, without any book.
+    Length(sums::LengthSum),
+    /// The workshop's own turn figures, from one string measured at two turn counts.
+    #[command(subcommand)]
+    BenchTest(bench::BenchTestCommand),
+    /// What the workshop's own second readings say about the tables.
+    #[command(after_help = "Example: fistmele effects")]
+    Effects,
+    /// The workshop's own rules: list, get, set.
+    #[command(subcommand)]
+    Setting(setting::SettingCommand),
+    /// Completions for a shell, on standard output.
+    #[command(after_help = "Example: fistmele completions bash > fistmele.bash")]
+    Completions(generate::Completions),
+    /// Manual pages into a folder.
+    #[command(after_help = "Example: fistmele man man1")]
+    Man(generate::Man),
+}
+
+/// The parser, for the command reference and completions.
+#[must_use]
+pub fn command() -> clap::Command {
+    Cli::command()
+}
+
+/// Runs the program with its arguments and returns the exit status.
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let json = arguments.iter().any(|argument| argument == "--json");
+    let cli = match Cli::try_parse_from(&arguments) {
+        Ok(cli) => cli,
+        Err(error) => return parse_failed(&error, json),
+    };
+    let mut session = Session::new(cli.book, cli.units, cli.json);
+    let done = match cli.command {
+        Command::Init => session.init(),
+        Command::Demo(demo) => demo.run(&mut session),
+        Command::Sold(sold) => sold.run(&mut session),
+        Command::Bow(bow) => bow.run(&mut session),
+        Command::Report(report) => report.run(&mut session),
+        Command::Reading(reading) => reading.run(&mut session),
+        Command::Advise(advise) => advise.run(&mut session),
+        Command::Letter(letter) => letter.run(&mut session),
+        Command::Twist(twist) => twist.run(&mut session),
+        Command::Length(length) => length.run(&mut session),
+        Command::BenchTest(bench) => bench.run(&mut session),
+        Command::Effects => bench::effects(&mut session),
+        Command::Setting(setting) => setting.run(&mut session),
+        Command::Completions(completions) => completions.run(&mut session),
+        Command::Man(man) => man.run(&mut session),
+    };
+    match done {
+        Ok(()) => 0,
+        Err(problem) => session::report_problem(&problem, json),
+    }
+}
+
+/// Help and version go to standard output; a wrong value is status 1, anything else 2.
+fn parse_failed(error: &clap::Error, json: bool) -> u8 {
+    match error.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+            // A closed pipe is success, and there is nobody left to tell of any other failure.
+            let _ = error.print();
+            0
+        }
+        kind => {
+            let value =
+                matches!(kind, ErrorKind::InvalidValue | ErrorKind::ValueValidation | ErrorKind::InvalidUtf8);
+            let kind = if value { Kind::BadValue } else { Kind::CommandLine };
+            if json {
+                let text = error.render().to_string();
+                let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+                let message = lines.next().unwrap_or_default().trim_start_matches("error: ").to_owned();
+                let hints = lines.map(str::to_owned).collect();
+                session::report_problem(&Problem { kind, message, hints }, true)
+            } else {
+                let _ = error.print();
+                kind.status()
+            }
+        }
+    }
+}

@@ -1,0 +1,263 @@
+//! `report add/list/show`, `reading add`, `advise`, `letter`.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand};
+
+use super::args::{self, BowArgs, MeasureArgs};
+use super::session::Session;
+use super::{files, prompt};
+use crate::app::reports::{Logged, NewReading, NewReport};
+use crate::app::{self, advise};
+use crate::error::{Kind, Problem};
+use crate::letters;
+use crate::quantity::{Measure, parse_length};
+use crate::show::page::Meaning;
+use crate::show::{advice, records};
+use crate::trade::words::{Standing, Symptom};
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ReportCommand {
+    /// Logs what an archer says of a string. On a terminal it asks for what is missing.
+    #[command(
+        after_help = "Example: fistmele report add S-7 --symptom brace-low --brace 6-7/8 --want 7-1/2..8"
+    )]
+    Add(Box<ReportAdd>),
+    /// Lists reports, newest first.
+    #[command(after_help = "Example: fistmele report list --standing to-answer")]
+    List {
+        /// Only those that stand there.
+        #[arg(long, value_name = "WHERE", value_parser = args::standing())]
+        standing: Option<Standing>,
+    },
+    /// Shows one report with its readings and what the archer wrote.
+    #[command(after_help = "Example: fistmele report show R-1")]
+    Show {
+        /// Its id, such as R-1.
+        report: String,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ReadingCommand {
+    /// Adds a further measurement, such as the brace height after turning.
+    #[command(after_help = "Example: fistmele reading add R-1 --turns-changed +11 --brace 7-1/2")]
+    Add(Box<ReadingAdd>),
+}
+
+#[derive(Debug, Args)]
+struct Said {
+    #[command(flatten)]
+    measured: MeasureArgs,
+    #[command(flatten)]
+    bow: BowArgs,
+    /// Day it came in [default: today].
+    #[arg(long, value_name = "DATE", help_heading = "The message")]
+    received: Option<String>,
+    /// What the archer wrote: a text file, or - for standard input.
+    #[arg(long, value_name = "FILE", help_heading = "The message")]
+    text: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ReportAdd {
+    /// Serial of the string.
+    serial: Option<String>,
+    /// What is complained of; may be given several times.
+    #[arg(long, value_name = "SYMPTOM", value_parser = args::symptom())]
+    symptom: Vec<Symptom>,
+    #[command(flatten)]
+    said: Said,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ReadingAdd {
+    /// The report, such as R-1.
+    report: String,
+    /// What is complained of besides; may be given several times.
+    #[arg(long, value_name = "SYMPTOM", value_parser = args::symptom())]
+    symptom: Vec<Symptom>,
+    #[command(flatten)]
+    said: Said,
+}
+
+impl Said {
+    fn text(&self) -> Result<Option<String>, Problem> {
+        self.text.as_deref().map(files::read_text).transpose()
+    }
+}
+
+fn missing(what: &str, option: &str) -> Problem {
+    Problem::new(
+        Kind::CommandLine,
+        format!("{what} is missing"),
+        format!("give {option}; see: fistmele report add --help"),
+    )
+}
+
+impl ReportCommand {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        match self {
+            Self::Add(add) => add.run(session),
+            Self::List { standing } => {
+                let lines = app::reports::list(&mut session.book()?, standing)?;
+                session.answer("reports/1", &lines, |page, _| {
+                    if lines.is_empty() {
+                        page.line(Meaning::Aside, "No such report.");
+                    } else {
+                        page.line(Meaning::Plain, records::report_list(&lines));
+                    }
+                })
+            }
+            Self::Show { report } => {
+                let mut book = session.book()?;
+                let rules = app::rules(&mut book)?;
+                let unit = session.unit(&rules);
+                let view = app::reports::show(&mut book, &report)?;
+                session.answer("report/1", &view, |page, _| records::report(page, &view, unit, true))
+            }
+        }
+    }
+}
+
+impl ReportAdd {
+    fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let unit = session.unit(&rules);
+        let mut measured = self.said.measured.typed(unit)?;
+        let serial = match self.serial {
+            Some(serial) => serial,
+            None if Session::can_ask() => {
+                prompt::ask("Serial of the string", None, |text| Ok(text.to_owned()))?
+            }
+            None => return Err(missing("the string's serial", "SERIAL")),
+        };
+        let mut symptoms = self.symptom;
+        if symptoms.is_empty() {
+            if !Session::can_ask() {
+                return Err(missing("the symptom", "--symptom"));
+            }
+            symptoms.push(prompt::ask(
+                "Symptom (such as brace-low, brace-high, too-long, noisy)",
+                None,
+                |text| {
+                    text.parse().map_err(|error: crate::words::UnknownWord| {
+                        Problem::new(Kind::BadValue, error.to_string(), "type one of these words")
+                    })
+                },
+            )?);
+            if symptoms.iter().any(|symptom| symptom.is_fit()) && measured.brace.is_none() {
+                measured.brace =
+                    prompt::ask("Brace height as read, or \"unknown\"", Some("unknown"), |text| {
+                        if text == "unknown" {
+                            return Ok(None);
+                        }
+                        Ok(Some(parse_length(text, unit, Measure::Brace)?))
+                    })?;
+            }
+        }
+        let author = session.author()?;
+        let logged = app::reports::add(
+            &mut book,
+            NewReport {
+                serial,
+                symptoms,
+                measured,
+                bow: self.said.bow.typed(unit, session)?,
+                received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
+                text: self.said.text()?,
+            },
+            &author,
+        )?;
+        show_logged(session, logged, unit)
+    }
+}
+
+fn show_logged(session: &mut Session, logged: Logged, unit: crate::quantity::Unit) -> Result<(), Problem> {
+    for notice in logged.notices {
+        session.warn(notice);
+    }
+    let view = logged.view;
+    session.answer("report/1", &view, |page, _| {
+        records::report(page, &view, unit, true);
+        page.gap().line(Meaning::Plain, format!("Next: fistmele advise {}", view.report));
+    })
+}
+
+impl ReadingCommand {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let Self::Add(add) = self;
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let unit = session.unit(&rules);
+        let author = session.author()?;
+        let logged = app::reports::add_reading(
+            &mut book,
+            NewReading {
+                report: add.report,
+                symptoms: add.symptom,
+                measured: add.said.measured.typed(unit)?,
+                bow: add.said.bow.typed(unit, session)?,
+                received_on: args::day(add.said.received.as_deref())?.unwrap_or(author.day),
+                text: add.said.text()?,
+            },
+            &author,
+        )?;
+        show_logged(session, logged, unit)
+    }
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Advise {
+    /// The report, such as R-1.
+    report: String,
+}
+
+impl Advise {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let answer = advise::advise(&mut book, &self.report, &session.author()?)?;
+        let style = session.style(&answer.rules);
+        let json = advice::json(&answer.view, &style);
+        session.answer("advice/1", &json, |page, _| advice::text(page, &answer.view, &style))
+    }
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Letter {
+    /// The report, such as R-1.
+    report: String,
+}
+
+impl Letter {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let author = session.author()?;
+        let answer = advise::advise(&mut book, &self.report, &author)?;
+        let style = session.style(&answer.rules);
+        let own = match book.path().and_then(std::path::Path::parent) {
+            Some(folder) => files::read_text_if_there(
+                &folder.join("letters").join(letters::template_name(answer.view.verdict)),
+            )?,
+            None => None,
+        };
+        let text = letters::letter(&answer, &style, own.as_deref())?;
+        advise::answered(&mut book, &self.report, &author)?;
+        if session.json() {
+            #[derive(serde::Serialize)]
+            struct LetterView<'a> {
+                report: &'a str,
+                verdict: &'a str,
+                text: &'a str,
+            }
+            let view = LetterView {
+                report: &answer.view.report,
+                verdict: answer.view.verdict.as_str(),
+                text: &text,
+            };
+            return session.answer("letter/1", &view, |_, _| {});
+        }
+        session.plain(&text)
+    }
+}

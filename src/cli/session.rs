@@ -1,0 +1,221 @@
+//! One run of the program: which book, which day, which unit, and where answers go.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "environment, clock and terminal are read here and nowhere else"
+)]
+
+use std::io::{IsTerminal, Write};
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::book::{Author, Book};
+use crate::error::{Kind, Problem};
+use crate::quantity::Unit;
+use crate::show::Envelope;
+use crate::show::page::TextPage;
+use crate::show::sentences::Style;
+use crate::trade::rules::Rules;
+
+/// Widest text, characters.
+const WIDEST: usize = 100;
+
+/// One run of the program.
+#[derive(Debug)]
+pub(super) struct Session {
+    book_argument: Option<PathBuf>,
+    units: Option<Unit>,
+    json: bool,
+    warnings: Vec<String>,
+}
+
+impl Session {
+    pub(super) fn new(book_argument: Option<PathBuf>, units: Option<Unit>, json: bool) -> Self {
+        Self { book_argument, units, json, warnings: Vec::new() }
+    }
+
+    pub(super) const fn json(&self) -> bool {
+        self.json
+    }
+
+    /// The day, from the environment or the clock.
+    pub(super) fn today(&self) -> Result<NaiveDate, Problem> {
+        match std::env::var("FISTMELE_TODAY") {
+            Ok(text) if !text.trim().is_empty() => NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d")
+                .map_err(|_| {
+                    Problem::new(
+                        Kind::BadValue,
+                        format!("FISTMELE_TODAY is \"{}\", which is no day", crate::words::shorten(&text)),
+                        "write it as YYYY-MM-DD, or take it out of the environment",
+                    )
+                }),
+            _ => Ok(chrono::Local::now().date_naive()),
+        }
+    }
+
+    /// Who is at the keyboard, for the history.
+    pub(super) fn author(&self) -> Result<Author, Problem> {
+        let who = ["FISTMELE_WHO", "USER", "USERNAME", "LOGNAME"]
+            .iter()
+            .find_map(|name| std::env::var(name).ok().filter(|value| !value.trim().is_empty()))
+            .map_or_else(
+                || "unknown".to_owned(),
+                |who| crate::words::harmless(&who).chars().take(80).collect(),
+            );
+        Ok(Author { who, day: self.today()? })
+    }
+
+    /// Where the book is: argument, environment, data folder.
+    pub(super) fn book_path(&self) -> Result<PathBuf, Problem> {
+        if let Some(path) = &self.book_argument {
+            return Ok(path.clone());
+        }
+        if let Some(path) = std::env::var_os("FISTMELE_BOOK").filter(|path| !path.is_empty()) {
+            return Ok(path.into());
+        }
+        directories::ProjectDirs::from("", "", "fistmele")
+            .map(|dirs| dirs.data_dir().join("book.db"))
+            .ok_or_else(|| {
+                Problem::new(
+                    Kind::NoBook,
+                    "there is no home folder to keep a book in",
+                    "name the book with --book FILE",
+                )
+            })
+    }
+
+    /// The book named on the command line, if any.
+    pub(super) fn named_book(&self) -> Option<PathBuf> {
+        self.book_argument.clone()
+    }
+
+    /// Opens the book.
+    pub(super) fn book(&mut self) -> Result<Book, Problem> {
+        let (book, copy) = Book::open(&self.book_path()?, self.today()?)?;
+        if let Some(copy) = copy {
+            self.warn(format!(
+                "the book was brought up to date; a copy of the old one is at {}",
+                copy.display()
+            ));
+        }
+        Ok(book)
+    }
+
+    /// Makes a new empty book.
+    pub(super) fn init(&mut self) -> Result<(), Problem> {
+        let path = self.book_path()?;
+        Book::create(&path)?;
+        #[derive(Serialize)]
+        struct Made {
+            book: String,
+        }
+        let shown = path.display().to_string();
+        self.answer("init/1", &Made { book: shown.clone() }, |page, _| {
+            page.line(crate::show::page::Meaning::Answer, format!("A new empty book is at {shown}"));
+            page.line(
+                crate::show::page::Meaning::Plain,
+                "Next: fistmele setting set workshop.name \"...\", then fistmele sold add or fistmele sold import FILE.csv",
+            );
+        })
+    }
+
+    /// Unit of bare numbers and of what is shown.
+    pub(super) fn unit(&self, rules: &Rules) -> Unit {
+        self.units.unwrap_or(rules.units)
+    }
+
+    /// How numbers are shown.
+    pub(super) fn style(&self, rules: &Rules) -> Style {
+        Style { unit: self.unit(rules), currency: rules.currency.clone(), rounding: rules.rounding }
+    }
+
+    /// Something to know beside the answer.
+    pub(super) fn warn(&mut self, text: impl Into<String>) {
+        self.warnings.push(text.into());
+    }
+
+    /// True where somebody sits at the keyboard.
+    pub(super) fn can_ask() -> bool {
+        std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
+    }
+
+    /// True where progress can be shown.
+    pub(super) fn shows_progress() -> bool {
+        std::io::stderr().is_terminal()
+    }
+
+    fn width() -> usize {
+        std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok()).unwrap_or(90).clamp(50, WIDEST)
+    }
+
+    /// Writes the answer: JSON or text on standard output, warnings on standard error.
+    pub(super) fn answer<T: Serialize>(
+        &mut self,
+        schema: &str,
+        data: &T,
+        text: impl FnOnce(&mut TextPage, &mut Self),
+    ) -> Result<(), Problem> {
+        if self.json {
+            let envelope = Envelope { schema, data, warnings: &self.warnings };
+            let mut out = serde_json::to_string(&envelope)
+                .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
+            out.push('\n');
+            return write_out(out.as_bytes());
+        }
+        let mut page = TextPage::new(Self::width());
+        text(&mut page, self);
+        self.tell_warnings();
+        write_out(page.styled().as_bytes())
+    }
+
+    /// Writes finished text to standard output.
+    pub(super) fn plain(&mut self, text: &str) -> Result<(), Problem> {
+        self.tell_warnings();
+        write_out(text.as_bytes())
+    }
+
+    fn tell_warnings(&mut self) {
+        for warning in std::mem::take(&mut self.warnings) {
+            tell(&format!("note: {}", crate::words::harmless(&warning)));
+        }
+    }
+}
+
+/// Writes to standard output, without styles where it is no terminal. A closed pipe is success.
+fn write_out(bytes: &[u8]) -> Result<(), Problem> {
+    let mut out = anstream::AutoStream::auto(std::io::stdout().lock());
+    match out.write_all(bytes).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Problem::new(
+            Kind::File,
+            format!("standard output cannot be written: {error}"),
+            "what was asked for was done; only the answer was lost",
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// A line on standard error; nobody can be told if that fails.
+pub(super) fn tell(line: &str) {
+    let mut err = anstream::AutoStream::auto(std::io::stderr().lock());
+    let _ = writeln!(err, "{line}");
+}
+
+/// Shows a problem on standard error and gives the exit status.
+pub(super) fn report_problem(problem: &Problem, json: bool) -> u8 {
+    if json {
+        #[derive(Serialize)]
+        struct ErrorEnvelope<'a> {
+            schema: &'static str,
+            error: &'a Problem,
+        }
+        let envelope = ErrorEnvelope { schema: "error/1", error: problem };
+        tell(&serde_json::to_string(&envelope).unwrap_or_default());
+    } else {
+        tell(&format!("error: {}", crate::words::harmless(&problem.message)));
+        for hint in &problem.hints {
+            tell(&format!("  hint: {}", crate::words::harmless(hint)));
+        }
+    }
+    problem.kind.status()
+}

@@ -1,0 +1,520 @@
+//! `sold add/import/show/find`.
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::{Args, Subcommand};
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::args::{self, BowArgs};
+use super::session::{Session, tell};
+use super::{files, prompt};
+use crate::app;
+use crate::app::sold::{ImportView, ImportedSold, NewSold};
+use crate::error::{Kind, Problem};
+use crate::intake::{ColumnMap, Import, IntakeError, SOLD_COLUMNS, SoldRow, read_sold, write_csv_field_safe};
+use crate::mechanics::twist::Yarn;
+use crate::quantity::{Measure, Unit, parse_date, parse_length, parse_money};
+use crate::show::page::Meaning;
+use crate::show::records;
+use crate::trade::records::{Archer, BowProfile, SoldString};
+use crate::trade::words::{Across, Lay, LengthAt, OldMake, Route};
+use crate::words::UnknownWord;
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Sold {
+    /// Enters one string that was sold. On a terminal it asks for what is missing.
+    #[command(
+        after_help = "Example: fistmele sold add --archer \"Odalind Quarrie\" --kind recurve --marked 62 --route marked --stated 62 --yarn hmpe --strands 16 --turns 24 --tips reinforced"
+    )]
+    Add(Box<Add>),
+    /// Imports a shop's order export, all rows or none.
+    ///
+    /// The first line names the columns, in any order; docs/commands.md lists them. Every bad row is
+    /// reported. The same file twice changes nothing.
+    #[command(after_help = "Example: fistmele sold import orders.csv --columns map.json --dry-run")]
+    Import(ImportArgs),
+    /// Shows a string's card with its whole history.
+    #[command(after_help = "Example: fistmele sold show S-7")]
+    Show {
+        /// Its serial.
+        serial: String,
+    },
+    /// Finds strings by serial, order, name or e-mail; forgives misspelling.
+    #[command(after_help = "Example: fistmele sold find quarrie")]
+    Find {
+        /// What to look for.
+        #[arg(required = true)]
+        text: Vec<String>,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Add {
+    /// Serial as printed on the label [default: the next free S-1, S-2, ...].
+    #[arg(long, value_name = "SERIAL")]
+    serial: Option<String>,
+    /// The order's reference.
+    #[arg(long, value_name = "TEXT")]
+    order: Option<String>,
+    /// The archer's name.
+    #[arg(long, value_name = "NAME")]
+    archer: Option<String>,
+    /// The archer's e-mail address.
+    #[arg(long, value_name = "ADDRESS")]
+    email: Option<String>,
+    /// Day of sale [default: today].
+    #[arg(long, value_name = "DATE")]
+    sold_on: Option<String>,
+    /// Day of delivery.
+    #[arg(long, value_name = "DATE")]
+    delivered_on: Option<String>,
+    /// How the length was arrived at.
+    #[arg(long, value_name = "ROUTE", value_parser = args::route())]
+    route: Option<Route>,
+    /// What the archer stated: the measure the route starts from.
+    #[arg(long, value_name = "M")]
+    stated: Option<String>,
+    /// How that was measured.
+    #[arg(long, value_name = "HOW", value_parser = args::length_at())]
+    stated_at: Option<LengthAt>,
+    /// Inches taken off it [default: the setting for the route and kind of bow].
+    #[arg(long, value_name = "M")]
+    offset: Option<String>,
+    /// Ordered length, loaded [default: stated measure less offset].
+    #[arg(long, value_name = "M")]
+    ordered: Option<String>,
+    #[command(flatten)]
+    build: BuildArgs,
+    #[command(flatten)]
+    bow: BowArgs,
+}
+
+/// How the string was made.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "The string as built")]
+struct BuildArgs {
+    /// Built length.
+    #[arg(long, value_name = "M")]
+    built: Option<String>,
+    /// How it was measured [default: loaded].
+    #[arg(long, value_name = "HOW", value_parser = args::length_at())]
+    built_at: Option<LengthAt>,
+    /// From where to where it was measured [default: outside].
+    #[arg(long, value_name = "LOOPS", value_parser = args::across())]
+    built_across: Option<Across>,
+    /// Yarn of the old string.
+    #[arg(long, value_name = "YARN", value_parser = args::yarn())]
+    old_yarn: Option<Yarn>,
+    /// Make of the old string.
+    #[arg(long, value_name = "MAKE", value_parser = args::old_make())]
+    old_make: Option<OldMake>,
+    /// From where to where the old string was measured.
+    #[arg(long, value_name = "LOOPS", value_parser = args::across())]
+    old_measured: Option<Across>,
+    /// Yarn.
+    #[arg(long, value_name = "YARN", value_parser = args::yarn())]
+    yarn: Option<Yarn>,
+    /// Strands in the whole string.
+    #[arg(long, value_name = "N")]
+    strands: Option<String>,
+    /// Plies.
+    #[arg(long, value_name = "N", default_value = "2")]
+    plies: String,
+    /// Direction of lay.
+    #[arg(long, value_name = "LAY", value_parser = args::lay(), default_value = "z")]
+    lay: Lay,
+    /// Full turns as built.
+    #[arg(long, value_name = "N")]
+    turns: Option<String>,
+    /// Length of the upper, larger loop.
+    #[arg(long, value_name = "M")]
+    loop_top: Option<String>,
+    /// Length of the lower loop.
+    #[arg(long, value_name = "M")]
+    loop_bottom: Option<String>,
+    /// Middle of the serving above (+) or below (-) the string's middle.
+    #[arg(long, value_name = "M", allow_hyphen_values = true)]
+    serving: Option<String>,
+    /// Pre-stretched before serving (yes or no).
+    #[arg(long, value_name = "YES", num_args = 0..=1, default_missing_value = "yes", value_parser = args::yes_no)]
+    pre_stretched: Option<bool>,
+    /// With silencers (yes or no).
+    #[arg(long, value_name = "YES", num_args = 0..=1, default_missing_value = "yes", value_parser = args::yes_no)]
+    silencers: Option<bool>,
+    /// Colours.
+    #[arg(long, value_name = "TEXT")]
+    colours: Option<String>,
+    /// Lot of the yarn.
+    #[arg(long, value_name = "NAME")]
+    spool: Option<String>,
+    /// Who made it.
+    #[arg(long, value_name = "NAME")]
+    maker: Option<String>,
+    /// The maker's initials as on the label.
+    #[arg(long, value_name = "XY")]
+    initials: Option<String>,
+    /// Price.
+    #[arg(long, value_name = "MONEY")]
+    price: Option<String>,
+    /// Serial of the string it replaces.
+    #[arg(long, value_name = "SERIAL")]
+    replaces: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ImportArgs {
+    /// The file, or - for standard input.
+    file: PathBuf,
+    /// Which of their columns is which of ours: {"our_name": "their header"}.
+    #[arg(long, value_name = "MAP.json")]
+    columns: Option<PathBuf>,
+    /// Read and check everything, write nothing.
+    #[arg(long)]
+    dry_run: bool,
+    /// Write the good rows and save the bad ones to this file.
+    #[arg(long, value_name = "FILE", conflicts_with = "dry_run")]
+    skip_bad: Option<PathBuf>,
+}
+
+impl Sold {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        match self {
+            Self::Add(add) => add.run(session),
+            Self::Import(import) => import.run(session),
+            Self::Show { serial } => {
+                let mut book = session.book()?;
+                let style = session.style(&app::rules(&mut book)?);
+                let view = app::sold::show(&mut book, &serial)?;
+                session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
+            }
+            Self::Find { text } => {
+                let found = app::find::find(&mut session.book()?, &text.join(" "))?;
+                session.answer("found/1", &found, |page, _| {
+                    if found.is_empty() {
+                        page.line(Meaning::Aside, "Nothing found, and nothing near it.");
+                        return;
+                    }
+                    if found.iter().all(|line| !line.exact) {
+                        page.line(Meaning::Aside, "Nothing holds that text; near it are:").gap();
+                    }
+                    page.line(Meaning::Plain, records::found(&found));
+                })
+            }
+        }
+    }
+}
+
+/// One line of text for a record.
+fn text(value: Option<String>, option: &str) -> Result<Option<String>, Problem> {
+    value
+        .map(|value| value.trim().to_owned())
+        .filter(|value| !value.is_empty())
+        .map(|value| {
+            if value.chars().any(crate::words::is_unsafe) || value.chars().count() > 500 {
+                return Err(Problem::new(
+                    Kind::BadValue,
+                    format!("\"{}\" will not do for {option}", crate::words::shorten(&value)),
+                    "one line of at most 500 characters without control characters is needed",
+                ));
+            }
+            Ok(value)
+        })
+        .transpose()
+}
+
+fn read_word<T: std::str::FromStr<Err = UnknownWord>>(text: &str) -> Result<T, Problem> {
+    text.parse().map_err(|error: UnknownWord| {
+        Problem::new(Kind::BadValue, error.to_string(), "type one of these words")
+    })
+}
+
+fn missing(what: &str, option: &str) -> Problem {
+    Problem::new(
+        Kind::CommandLine,
+        format!("{what} is missing"),
+        format!("give {option}; see: fistmele sold add --help"),
+    )
+}
+
+impl Add {
+    fn run(mut self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let unit = session.unit(&rules);
+        let author = session.author()?;
+        if Session::can_ask() {
+            self.ask_for_missing(unit, author.day)?;
+        }
+        let new = self.typed(unit, author.day, session)?;
+        let style = session.style(&rules);
+        let view = app::sold::add(&mut book, new, &author)?;
+        session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
+    }
+
+    /// Questions for what a later answer to "it does not fit" needs most.
+    fn ask_for_missing(&mut self, unit: Unit, today: NaiveDate) -> Result<(), Problem> {
+        let plain = |text: &str| Ok(text.to_owned());
+        if self.archer.is_none() {
+            self.archer = Some(prompt::ask("Archer's name", None, plain)?);
+        }
+        if self.sold_on.is_none() {
+            let default = today.to_string();
+            self.sold_on = Some(prompt::ask("Day of sale", Some(&default), |text| {
+                parse_date(text)?;
+                plain(text)
+            })?);
+        }
+        if self.bow.bow_kind.is_none() {
+            self.bow.bow_kind = Some(prompt::ask("Kind of bow", Some("unknown"), read_word)?);
+        }
+        if self.route.is_none() {
+            self.route = Some(prompt::ask(
+                "How was it sized (old-string, marked, nock-to-nock, bow-maker, worked-out, repeat)",
+                Some("marked"),
+                read_word,
+            )?);
+        }
+        if self.ordered.is_none() && self.stated.is_none() {
+            self.ordered = Some(prompt::ask("Ordered length, loaded", None, |text| {
+                parse_length(text, unit, Measure::StringLength)?;
+                plain(text)
+            })?);
+        }
+        if self.build.yarn.is_none() {
+            self.build.yarn =
+                Some(prompt::ask("Yarn (polyester, hmpe, hmpe-lcp, linen)", Some("unknown"), read_word)?);
+        }
+        if self.build.strands.is_none() {
+            let answer = prompt::ask("Strands, or \"unknown\"", Some("unknown"), plain)?;
+            self.build.strands = (answer != "unknown").then_some(answer);
+        }
+        if self.build.turns.is_none() {
+            let answer = prompt::ask("Turns as built, or \"unknown\"", Some("unknown"), plain)?;
+            self.build.turns = (answer != "unknown").then_some(answer);
+        }
+        Ok(())
+    }
+
+    fn typed(self, unit: Unit, today: NaiveDate, session: &Session) -> Result<NewSold, Problem> {
+        let (bow, _) = self.bow.typed(unit, session)?.applied_to(&BowProfile::default());
+        let route = self.route.ok_or_else(|| missing("the sizing route", "--route"))?;
+        let stated = match self.stated.as_deref() {
+            // The measure that a route starts from is a bow's or a string's length.
+            Some(text) if matches!(route, Route::Marked | Route::NockToNock) => {
+                Some(parse_length(text, unit, Measure::BowLength)?)
+            }
+            Some(text) => Some(parse_length(text, unit, Measure::StringLength)?),
+            None => None,
+        };
+        let ordered = args::length(self.ordered.as_deref(), unit, Measure::StringLength)?;
+        let build = self.build;
+        let sold_on = args::day(self.sold_on.as_deref())?.unwrap_or(today);
+        // Replaced when the string is added; until then any length stands in.
+        let placeholder =
+            ordered.or(stated).ok_or_else(|| missing("the ordered length", "--ordered or --stated"))?;
+        let mut string = SoldString::new(String::new(), sold_on, route, placeholder);
+        string.order_ref = text(self.order, "--order")?;
+        string.delivered_on = args::day(self.delivered_on.as_deref())?;
+        string.stated = stated;
+        string.stated_at = self.stated_at.unwrap_or(match route {
+            Route::OldString => LengthAt::HandTight,
+            _ => LengthAt::Unknown,
+        });
+        string.offset = args::length(self.offset.as_deref(), unit, Measure::Offset)?;
+        string.built = args::length(build.built.as_deref(), unit, Measure::StringLength)?;
+        string.built_at = build.built_at.unwrap_or(LengthAt::Loaded);
+        string.built_across = build.built_across.unwrap_or(Across::Outside);
+        string.old_yarn = build.old_yarn;
+        string.old_make = build.old_make;
+        string.old_measured = build.old_measured;
+        string.yarn = build.yarn.unwrap_or(Yarn::Unknown);
+        string.strands = args::count(build.strands.as_deref(), "--strands", 2, 100)?;
+        string.plies = args::count(Some(&build.plies), "--plies", 2, 3)?.unwrap_or(2);
+        string.lay = build.lay;
+        string.turns = args::turn_count(build.turns.as_deref())?;
+        string.loop_top = args::length(build.loop_top.as_deref(), unit, Measure::Offset)?;
+        string.loop_bottom = args::length(build.loop_bottom.as_deref(), unit, Measure::Offset)?;
+        string.serving = args::length(build.serving.as_deref(), unit, Measure::Serving)?;
+        string.pre_stretched = build.pre_stretched;
+        string.silencers = build.silencers;
+        string.colours = text(build.colours, "--colours")?;
+        string.spool = text(build.spool, "--spool")?;
+        string.maker = text(build.maker, "--maker")?;
+        string.maker_initials =
+            text(build.initials, "--initials")?.map(|initials| initials.chars().take(20).collect());
+        string.price_cents = build.price.as_deref().map(parse_money).transpose()?;
+        string.replaces = text(build.replaces, "--replaces")?;
+        Ok(NewSold {
+            serial: self.serial,
+            archer: Archer { name: text(self.archer, "--archer")?, email: text(self.email, "--email")? },
+            bow,
+            ordered,
+            string,
+        })
+    }
+}
+
+impl From<IntakeError> for Problem {
+    fn from(error: IntakeError) -> Self {
+        Self::new(
+            Kind::BadValue,
+            error.to_string(),
+            "nothing was written; see docs/commands.md for the columns, and --columns to name theirs",
+        )
+    }
+}
+
+fn progress_bar(length: u64, what: &str) -> ProgressBar {
+    if !Session::shows_progress() {
+        return ProgressBar::hidden();
+    }
+    let style = ProgressStyle::with_template("{msg} {bar:30} {percent}%")
+        .unwrap_or_else(|_| ProgressStyle::default_bar());
+    ProgressBar::new(length).with_style(style).with_message(what.to_owned())
+}
+
+impl ImportArgs {
+    fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let author = session.author()?;
+        let columns = match &self.columns {
+            Some(path) => ColumnMap::from_json(&files::read_text(path)?, SOLD_COLUMNS)?,
+            None => ColumnMap::default(),
+        };
+        let bytes = files::read(&self.file)?;
+        let bar = progress_bar(bytes.len() as u64, "reading");
+        let read = read_sold(&bytes, &columns, &rules, author.day, &mut |done| bar.set_position(done));
+        bar.finish_and_clear();
+        let import = read?;
+        let rows: Vec<ImportedSold> = import.rows.iter().map(imported).collect();
+        let conflicts = app::sold::conflicts(&mut book, &rows)?;
+        let mut faults: Vec<(u64, String)> =
+            import.errors.iter().map(|error| (error.line, error.to_string())).collect();
+        faults.extend(conflicts.iter().map(|conflict| {
+            (
+                conflict.line,
+                format!(
+                    "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
+                    conflict.line, conflict.column, conflict.in_book, conflict.serial, conflict.in_file
+                ),
+            )
+        }));
+        faults.sort_by_key(|(line, _)| *line);
+        if !import.ignored_columns.is_empty() {
+            session.warn(format!("columns nobody knows were ignored: {}", import.ignored_columns.join(", ")));
+        }
+        let bad_lines: std::collections::BTreeSet<u64> = faults.iter().map(|(line, _)| *line).collect();
+        if !faults.is_empty() && self.skip_bad.is_none() {
+            return Err(bad_rows(&faults, bad_lines.len()));
+        }
+        let good: Vec<ImportedSold> = rows.into_iter().filter(|row| !bad_lines.contains(&row.line)).collect();
+        if let Some(path) = &self.skip_bad
+            && !faults.is_empty()
+        {
+            files::write(path, &bad_records(&import, &bad_lines, &bytes))?;
+            for (_, fault) in &faults {
+                tell(fault);
+            }
+            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), path.display()));
+        }
+        let (added, unchanged) = if self.dry_run {
+            app::sold::count_new(&mut book, &good)?
+        } else {
+            let bar = progress_bar(good.len() as u64, "writing");
+            let done =
+                app::sold::import(&mut book, &good, &author, &mut |done| bar.set_position(done as u64));
+            bar.finish_and_clear();
+            done?
+        };
+        let view = ImportView {
+            rows: import.row_count,
+            added,
+            unchanged,
+            bad: bad_lines.len(),
+            ignored_columns: import.ignored_columns.clone(),
+            dry_run: self.dry_run,
+        };
+        session.answer("import/1", &view, |page, _| {
+            let verb = if view.dry_run { "would be added" } else { "added" };
+            page.line(
+                Meaning::Answer,
+                format!(
+                    "{} strings {verb}, {} in the book already, of {} rows",
+                    view.added, view.unchanged, view.rows
+                ),
+            );
+        })
+    }
+}
+
+fn imported(row: &SoldRow) -> ImportedSold {
+    ImportedSold {
+        line: row.line,
+        archer: row.archer.clone(),
+        bow: row.bow.clone(),
+        string: row.string.clone(),
+        given: row.given.clone(),
+    }
+}
+
+fn bad_rows(faults: &[(u64, String)], rows: usize) -> Problem {
+    let mut hints: Vec<String> = faults.iter().map(|(_, fault)| fault.clone()).collect();
+    hints.push("mend them and import again, or write the good rows with --skip-bad FILE".to_owned());
+    Problem {
+        kind: Kind::BadValue,
+        message: format!(
+            "{} {} bad; nothing was written",
+            rows,
+            if rows == 1 { "row is" } else { "rows are" }
+        ),
+        hints,
+    }
+}
+
+/// The bad rows as a file that can be mended and imported: those that could not be read, and
+/// those that contradict the book.
+fn bad_records(
+    import: &Import<SoldRow>,
+    bad_lines: &std::collections::BTreeSet<u64>,
+    bytes: &[u8],
+) -> Vec<u8> {
+    let delimiter = char::from(import.delimiter);
+    let line = |fields: &[String]| {
+        let mut text = fields
+            .iter()
+            .map(|field| write_csv_field_safe(field))
+            .map(|field| quoted(&field, delimiter))
+            .collect::<Vec<_>>()
+            .join(&delimiter.to_string());
+        text.push('\n');
+        text
+    };
+    let mut out = line(&import.header);
+    for record in &import.bad_records {
+        out.push_str(&line(record));
+    }
+    // Rows that were read well but contradict the book are copied as they stand in the file.
+    let contradicting: Vec<u64> =
+        import.rows.iter().map(|row| row.line).filter(|line| bad_lines.contains(line)).collect();
+    if !contradicting.is_empty() {
+        let text = String::from_utf8_lossy(bytes);
+        let lines: Vec<&str> = text.lines().collect();
+        for number in contradicting {
+            if let Some(raw) = usize::try_from(number).ok().and_then(|number| lines.get(number - 1)) {
+                out.push_str(raw);
+                out.push('\n');
+            }
+        }
+    }
+    out.into_bytes()
+}
+
+fn quoted(field: &str, delimiter: char) -> String {
+    if field.contains([delimiter, '"', '\n', '\r']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field.to_owned()
+    }
+}

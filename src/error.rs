@@ -1,0 +1,189 @@
+//! Every error in words: kind, message, hints that name the next command, exit status.
+
+use serde::Serialize;
+
+use crate::app::AppError;
+use crate::book::BookError;
+use crate::letters::LetterError;
+use crate::quantity::QuantityError;
+use crate::trade::rules::SettingError;
+
+/// What kind of trouble it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// A value that cannot be.
+    BadValue,
+    /// Nothing of that name.
+    NotFound,
+    /// It makes no sense as things stand.
+    Refused,
+    /// No book.
+    NoBook,
+    /// A damaged book or foreign file.
+    BadBook,
+    /// A book of a newer program.
+    NewerBook,
+    /// A file or the disk.
+    File,
+    /// The command line.
+    CommandLine,
+    /// A fault of the program.
+    Fault,
+}
+
+impl Kind {
+    /// Exit status of the process.
+    #[must_use]
+    pub const fn status(self) -> u8 {
+        match self {
+            Self::CommandLine => 2,
+            Self::Fault => 3,
+            _ => 1,
+        }
+    }
+}
+
+/// An error as people and programs read it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Problem {
+    /// Kind.
+    pub kind: Kind,
+    /// What is wrong.
+    pub message: String,
+    /// What to do.
+    pub hints: Vec<String>,
+}
+
+impl Problem {
+    /// A problem with one hint.
+    #[must_use]
+    pub fn new(kind: Kind, message: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self { kind, message: message.into(), hints: vec![hint.into()] }
+    }
+
+    /// A file that could not be read or written.
+    #[must_use]
+    pub fn file(path: &std::path::Path, action: &str, error: &std::io::Error) -> Self {
+        let hint = match error.kind() {
+            std::io::ErrorKind::NotFound => "check the name and the folder",
+            std::io::ErrorKind::PermissionDenied => "check who may read and write there",
+            std::io::ErrorKind::AlreadyExists => "choose another name, or remove the file first",
+            _ => "check the disk and the folder, then try again",
+        };
+        Self::new(Kind::File, format!("{} cannot be {action}: {error}", path.display()), hint)
+    }
+}
+
+impl From<BookError> for Problem {
+    fn from(error: BookError) -> Self {
+        let message = error.to_string();
+        let (kind, hints): (Kind, &[&str]) = match error {
+            BookError::Missing(_) => (
+                Kind::NoBook,
+                &[
+                    "make a new empty one with: fistmele init",
+                    "or look around in a filled one with: fistmele demo",
+                    "another place is named with --book FILE or FISTMELE_BOOK",
+                ],
+            ),
+            BookError::Exists(_) => (Kind::Refused, &["name another file with --book FILE"]),
+            BookError::Empty(_) => (Kind::BadBook, &["remove it and run: fistmele init"]),
+            BookError::NotABook(_) => (Kind::BadBook, &["name the book with --book FILE or FISTMELE_BOOK"]),
+            BookError::Newer { .. } => (Kind::NewerBook, &["update fistmele; the book was not touched"]),
+            BookError::File { .. } => (Kind::File, &["check the folder and who may write there"]),
+            BookError::Damaged(_) | BookError::Value(_) => (
+                Kind::BadBook,
+                &["do not write to it any more; take the newest copy you have, and keep this file"],
+            ),
+            BookError::ReadOnly => (Kind::File, &["check who may write to the file and its folder"]),
+            BookError::Full => (Kind::File, &["make room on the disk, then run the command again"]),
+            BookError::Busy => {
+                (Kind::File, &["close the other program and run the command again; nothing was changed"])
+            }
+            BookError::Copy(_) => (Kind::File, &["make room and check the folder; the book was not changed"]),
+            BookError::Migration(_) => {
+                (Kind::BadBook, &["the book was not changed; the copy beside it is whole"])
+            }
+            BookError::Database(_) => {
+                (Kind::Fault, &["nothing was changed; please report this with the command you ran"])
+            }
+        };
+        Self { kind, message, hints: hints.iter().map(|hint| (*hint).to_owned()).collect() }
+    }
+}
+
+impl From<QuantityError> for Problem {
+    fn from(error: QuantityError) -> Self {
+        Self {
+            kind: Kind::BadValue,
+            hints: vec![format!("write it like {} or {}", error.accepted[0], error.accepted[1])],
+            message: error.to_string(),
+        }
+    }
+}
+
+impl From<SettingError> for Problem {
+    fn from(error: SettingError) -> Self {
+        match error {
+            SettingError::Quantity(error) => error.into(),
+            other => {
+                Self::new(Kind::BadValue, other.to_string(), "see what there is with: fistmele setting list")
+            }
+        }
+    }
+}
+
+impl From<AppError> for Problem {
+    fn from(error: AppError) -> Self {
+        match error {
+            AppError::Book(error) => error.into(),
+            AppError::Setting(error) => error.into(),
+            AppError::NotFound { what, ref near, .. } => {
+                let list = match what {
+                    "report" => "see them with: fistmele report list",
+                    "setting" => "see them with: fistmele setting list",
+                    _ => "search with: fistmele sold find TEXT",
+                };
+                let mut hints: Vec<String> =
+                    near.iter().map(|near| format!("did you mean {near}?")).collect();
+                hints.push(list.to_owned());
+                Self { kind: Kind::NotFound, message: error.to_string(), hints }
+            }
+            AppError::Refused { message, hints } => Self { kind: Kind::Refused, message, hints },
+            AppError::Internal(message) => Self::new(
+                Kind::Fault,
+                message,
+                "nothing was changed; please report this with the command you ran",
+            ),
+        }
+    }
+}
+
+impl From<LetterError> for Problem {
+    fn from(error: LetterError) -> Self {
+        Self::new(
+            Kind::BadValue,
+            error.to_string(),
+            "mend the file, or move it away to use the built-in text",
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_the_status_people_script_against() {
+        assert_eq!(Kind::BadValue.status(), 1);
+        assert_eq!(Kind::CommandLine.status(), 2);
+        assert_eq!(Kind::Fault.status(), 3);
+    }
+
+    #[test]
+    fn a_missing_book_names_both_ways_out() {
+        let problem = Problem::from(BookError::Missing("x/book.db".into()));
+        assert!(problem.hints[0].contains("init") && problem.hints[1].contains("demo"));
+    }
+}

@@ -1,0 +1,232 @@
+//! The cells of one row: what each holds, and what is wrong with it.
+
+use chrono::NaiveDate;
+
+use super::columns::Columns;
+use super::error::RowError;
+use super::guard::read_csv_field_safe;
+use super::import::Plan;
+use super::records::Record;
+use super::vocabulary::find_word;
+use crate::quantity::parse_date;
+use crate::trade::rules::Rules;
+use crate::words::{is_unsafe, shorten};
+
+/// Most characters of a text.
+const LONGEST_TEXT: usize = 500;
+
+/// Most characters of a serial, which must fit on a label.
+const LONGEST_SERIAL: usize = 80;
+
+/// One row while it is read: gives typed values and collects errors and canonical contents.
+///
+/// A value that is missing or bad is `None` alike; [`Cells::is_given`] tells them apart.
+pub(super) struct Cells<'r> {
+    record: &'r Record<'r>,
+    columns: &'r Columns,
+    pub(super) rules: &'r Rules,
+    today: NaiveDate,
+    errors: Vec<RowError>,
+    given: Vec<(&'static str, String)>,
+}
+
+impl<'r> Cells<'r> {
+    pub(super) fn new(record: &'r Record<'r>, columns: &'r Columns, plan: &'r Plan<'r>) -> Self {
+        Self { record, columns, rules: plan.rules, today: plan.today, errors: Vec::new(), given: Vec::new() }
+    }
+
+    /// Line in which the row starts.
+    pub(super) fn line(&self) -> u64 {
+        self.record.line
+    }
+
+    /// The day after which nothing has happened yet.
+    pub(super) fn today(&self) -> NaiveDate {
+        self.today
+    }
+
+    /// True while nothing is wrong with the row.
+    pub(super) fn are_good(&self) -> bool {
+        self.errors.is_empty()
+    }
+
+    /// Everything wrong with the row, in the order in which it was read.
+    pub(super) fn into_errors(self) -> Vec<RowError> {
+        self.errors
+    }
+
+    /// Column and canonical value of every good cell read so far that is not empty.
+    pub(super) fn given(&self) -> &[(&'static str, String)] {
+        &self.given
+    }
+
+    /// Takes what [`Cells::given`] shows.
+    pub(super) fn take_given(&mut self) -> Vec<(&'static str, String)> {
+        std::mem::take(&mut self.given)
+    }
+
+    /// Whether there is one value to a column; if not, no value can be trusted and an error is kept.
+    pub(super) fn has_right_shape(&mut self) -> bool {
+        let (expected, found) = (self.columns.header.len(), self.record.fields.len());
+        let first = self.record.fields.first().map_or("", |field| field.trim());
+        if let Some(place) = self.record.torn {
+            let column = self.columns.name_at(place);
+            let value = self.record.fields.get(place).map_or("", |field| field.trim());
+            let expected = "nothing behind a closing quote; a quote inside a quoted value is doubled";
+            self.refuse_value(&column, value, expected);
+            return false;
+        }
+        // A delimiter at the end of a line adds a value that is not there.
+        let has_blank_rest = found > expected
+            && self
+                .record
+                .fields
+                .get(expected..)
+                .unwrap_or_default()
+                .iter()
+                .all(|field| field.trim().is_empty());
+        if found != expected && !has_blank_rest {
+            let hint = if found > expected {
+                "put a value that holds the delimiter into quotes"
+            } else {
+                "the row is cut short, or a quote is not closed"
+            };
+            let expected = format!("{expected} values as the header has, not {found}; {hint}");
+            self.refuse_value("", first, expected);
+            return false;
+        }
+        true
+    }
+
+    /// The text of a cell as it was meant; `None` if the cell is empty or not in the file.
+    fn written(&self, column: &str) -> Option<&'r str> {
+        let field: &'r str = self.record.fields.get(self.columns.place(column)?)?;
+        let text = read_csv_field_safe(field).trim();
+        (!text.is_empty()).then_some(text)
+    }
+
+    /// Whether anything stands in a cell.
+    pub(super) fn is_given(&self, column: &str) -> bool {
+        self.written(column).is_some()
+    }
+
+    /// Keeps an error about the value of a cell.
+    pub(super) fn refuse(&mut self, column: &str, expected: impl Into<String>) {
+        let value = self.written(column).unwrap_or_default();
+        self.refuse_value(column, value, expected);
+    }
+
+    fn refuse_value(&mut self, column: &str, value: &str, expected: impl Into<String>) {
+        self.errors.push(RowError {
+            line: self.record.line,
+            column: column.to_owned(),
+            value: shorten(value),
+            expected: expected.into(),
+        });
+    }
+
+    /// Keeps an error if a needed cell is empty.
+    pub(super) fn need(&mut self, column: &'static str, expected: &str) {
+        if !self.is_given(column) {
+            self.refuse(column, expected);
+        }
+    }
+
+    /// Reads a cell: `parse` gives the value or what is expected, `canonical` what two equal
+    /// values share.
+    pub(super) fn read<T>(
+        &mut self,
+        column: &'static str,
+        parse: impl FnOnce(&str) -> Result<T, String>,
+        canonical: impl FnOnce(&T) -> String,
+    ) -> Option<T> {
+        match parse(self.written(column)?) {
+            Ok(value) => {
+                self.given.push((column, canonical(&value)));
+                Some(value)
+            }
+            Err(expected) => {
+                self.refuse(column, expected);
+                None
+            }
+        }
+    }
+
+    /// A word of a list.
+    pub(super) fn word<T: Copy>(
+        &mut self,
+        column: &'static str,
+        all: &[T],
+        as_str: fn(T) -> &'static str,
+    ) -> Option<T> {
+        self.read(column, |text| find_word(text, all, as_str), |&word| as_str(word).to_owned())
+    }
+
+    /// A text of one line.
+    pub(super) fn text(&mut self, column: &'static str) -> Option<String> {
+        self.read(column, |text| plain_text(text, LONGEST_TEXT), Clone::clone)
+    }
+
+    /// A serial; two that differ in case alone are one.
+    pub(super) fn serial(&mut self) -> Option<String> {
+        self.need("serial", "the serial as printed on the label");
+        self.read("serial", |text| plain_text(text, LONGEST_SERIAL), |serial| serial.to_lowercase())
+    }
+
+    /// An address for mail; upper and lower case are one.
+    pub(super) fn email(&mut self, column: &'static str) -> Option<String> {
+        let parse = |text: &str| {
+            let text = plain_text(text, LONGEST_TEXT)?;
+            match text.split_once('@') {
+                Some((name, host))
+                    if !name.is_empty() && !host.is_empty() && !host.contains('@') && !has_blank(&text) =>
+                {
+                    Ok(text)
+                }
+                _ => Err("an address with one @ and text on both sides, such as name@example.org".to_owned()),
+            }
+        };
+        self.read(column, parse, |address| address.to_lowercase())
+    }
+
+    /// A day, today or earlier.
+    pub(super) fn date(&mut self, column: &'static str) -> Option<NaiveDate> {
+        let today = self.today;
+        let parse = |text: &str| {
+            let day = parse_date(text).map_err(|error| super::quantities::expected("a date", &error))?;
+            if day > today { Err(format!("a date not after today, {today}")) } else { Ok(day) }
+        };
+        self.read(column, parse, NaiveDate::to_string)
+    }
+
+    /// A whole number between two bounds.
+    pub(super) fn whole(&mut self, column: &'static str, low: u32, high: u32) -> Option<u32> {
+        let parse = |text: &str| {
+            let is_digits = text.bytes().all(|byte| byte.is_ascii_digit());
+            text.parse()
+                .ok()
+                .filter(|number| is_digits && (low..=high).contains(number))
+                .ok_or_else(|| format!("a whole number from {low} to {high}"))
+        };
+        self.read(column, parse, u32::to_string)
+    }
+}
+
+fn has_blank(text: &str) -> bool {
+    text.contains(char::is_whitespace)
+}
+
+/// A text of at most so many characters, none of which could harm a terminal or a page.
+fn plain_text(text: &str, longest: usize) -> Result<String, String> {
+    if let Some((place, c)) = text.chars().enumerate().find(|&(_, c)| is_unsafe(c)) {
+        return Err(format!(
+            "one line without control or invisible characters; character {} is U+{:04X}",
+            place + 1,
+            u32::from(c)
+        ));
+    }
+    match text.chars().count() {
+        count if count > longest => Err(format!("at most {longest} characters, not {count}")),
+        _ => Ok(text.to_owned()),
+    }
+}

@@ -1,0 +1,103 @@
+//! The way through a file, the same for all kinds of rows.
+
+use chrono::NaiveDate;
+
+use super::cells::Cells;
+use super::columns::{ColumnMap, Needed, read_header};
+use super::error::{IntakeError, RowError};
+use super::guard::read_csv_field_safe;
+use super::records::{Record, text_of};
+use crate::trade::rules::Rules;
+
+/// Most rows of a file: more than a workshop sells in its life.
+pub(super) const MAX_ROWS: u64 = 2_000_000;
+
+/// After so many records progress is told.
+const RECORDS_PER_TICK: u64 = 256;
+
+/// What was read from a file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Import<Row> {
+    /// The good rows in the order of the file.
+    pub rows: Vec<Row>,
+    /// Every bad value of every row, by line.
+    pub errors: Vec<RowError>,
+    /// Headers of the file that are none of our columns, shortened and harmless.
+    pub ignored_columns: Vec<String>,
+    /// Rows in the file, blank lines not counted: the good, the bad, and repeated ones.
+    pub row_count: usize,
+    /// The headers as written, guards against formulas undone.
+    pub header: Vec<String>,
+    /// The rows with errors in the order of the file, their values as written, guards against
+    /// formulas undone: save them and the header with
+    /// [`write_csv_field_safe`](super::write_csv_field_safe), and they are read back the same.
+    pub bad_records: Vec<Vec<String>>,
+    /// The delimiter of the file: comma, semicolon or tab.
+    pub delimiter: u8,
+}
+
+/// What is expected of a file and its rows.
+pub(super) struct Plan<'p> {
+    /// Our columns.
+    pub(super) known: &'static [&'static str],
+    /// Those of which a file must have one each.
+    pub(super) needed: Needed,
+    /// Other names of columns.
+    pub(super) map: &'p ColumnMap,
+    /// The workshop's rules.
+    pub(super) rules: &'p Rules,
+    /// The day after which nothing has happened yet.
+    pub(super) today: NaiveDate,
+    /// Most rows that are taken.
+    pub(super) most_rows: u64,
+}
+
+/// Reads a file record by record; `read` makes a row of one, with the rows before it at hand.
+///
+/// `read` reports what is bad to its cells; without a row and without an error it drops the
+/// record. `progress` is told the bytes read so far.
+pub(super) fn import<Row>(
+    input: &[u8],
+    plan: &Plan<'_>,
+    progress: &mut dyn FnMut(u64),
+    mut read: impl FnMut(&mut Cells<'_>, &[Row]) -> Option<Row>,
+) -> Result<Import<Row>, IntakeError> {
+    let text = text_of(input)?;
+    let (columns, mut records, delimiter) = read_header(text, plan.map, plan.known, plan.needed)?;
+    let mut import = Import {
+        rows: Vec::new(),
+        errors: Vec::new(),
+        ignored_columns: columns.ignored.clone(),
+        row_count: 0,
+        header: columns.header.clone(),
+        bad_records: Vec::new(),
+        delimiter,
+    };
+    let mut count = 0_u64;
+    while let Some(record) = records.next_record()? {
+        count += 1;
+        if count > plan.most_rows {
+            return Err(IntakeError::TooManyRows { most: plan.most_rows });
+        }
+        import.row_count += 1;
+        let mut cells = Cells::new(&record, &columns, plan);
+        let row = if cells.has_right_shape() { read(&mut cells, &import.rows) } else { None };
+        let errors = cells.into_errors();
+        if !errors.is_empty() {
+            import.errors.extend(errors);
+            import.bad_records.push(unguarded(&record));
+        } else if let Some(row) = row {
+            import.rows.push(row);
+        }
+        if count.is_multiple_of(RECORDS_PER_TICK) {
+            progress(records.bytes_read() as u64);
+        }
+    }
+    progress(input.len() as u64);
+    Ok(import)
+}
+
+/// The values of a record without guards against formulas.
+fn unguarded(record: &Record<'_>) -> Vec<String> {
+    record.fields.iter().map(|field| read_csv_field_safe(field).to_owned()).collect()
+}

@@ -1,0 +1,337 @@
+//! Strings sold: a shop's order export, row by row.
+
+use chrono::{Datelike, NaiveDate};
+
+use super::cells::Cells;
+use super::columns::{ColumnMap, Needed};
+use super::error::IntakeError;
+use super::import::{Import, MAX_ROWS, Plan, import};
+use super::repeats::Repeats;
+use super::vocabulary::{find_lay, find_yes_no};
+use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::Yarn;
+use crate::quantity::{Length, LengthRange, Measure, parse_length, show_length};
+use crate::trade::records::{Archer, BowProfile, SoldString};
+use crate::trade::rules::Rules;
+use crate::trade::words::{Across, Lay, LengthAt, Route, Stave, Tips};
+
+/// Columns of an export of strings sold, in the order in which rows keep them.
+pub const SOLD_COLUMNS: &[&str] = &[
+    "serial",
+    "order_ref",
+    "sold_on",
+    "delivered_on",
+    "archer",
+    "email",
+    "bow_kind",
+    "bow_marked_length",
+    "bow_nock_to_nock",
+    "draw_weight_lb",
+    "brace_low",
+    "brace_high",
+    "tips",
+    "stave",
+    "bow_year",
+    "route",
+    "stated_measure",
+    "offset",
+    "ordered_length",
+    "built_length",
+    "yarn",
+    "strands",
+    "plies",
+    "lay",
+    "turns",
+    "spool",
+    "maker",
+    "silencers",
+    "price",
+    "old_yarn",
+    "old_measured",
+];
+
+const NEEDED: Needed = &[&["serial"], &["sold_on"], &["route"], &["ordered_length"]];
+
+/// Oldest year of a bow that is taken.
+const FIRST_BOW_YEAR: i32 = 1800;
+
+/// A built length farther from the ordered one than this is a slip of the pen, inches.
+const MOST_BUILT_OFF: f64 = 3.0;
+
+/// Brace heights lie between these parts of the string's length. Bows stand at about a
+/// fourteenth (old longbows) to a sixth (short recurves) of it; beyond a thirtieth or a fourth
+/// one of the two was read in another unit (judgement, no source).
+const BRACE_SHARE: (f64, f64) = (1.0 / 30.0, 1.0 / 4.0);
+
+/// A string sold, as one row of a file tells it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SoldRow {
+    /// Line of the file in which the row starts, counted from 1.
+    pub line: u64,
+    /// Who bought it.
+    pub archer: Archer,
+    /// The bow it is for.
+    pub bow: BowProfile,
+    /// The string.
+    pub string: SoldString,
+    /// Our column name and canonical value of every column of this row that is not empty,
+    /// personal ones included. Two rows of equal content have equal values: lengths are decimal
+    /// inches, money minor units, dates `YYYY-MM-DD`, words in their fixed spelling, serial and
+    /// e-mail in lower case.
+    pub given: Vec<(&'static str, String)>,
+}
+
+/// Reads an export of strings sold. `progress` is told the bytes read so far.
+///
+/// # Errors
+/// Faults of the whole file; faults of rows are in the [`Import`].
+pub fn read_sold(
+    input: &[u8],
+    columns: &ColumnMap,
+    rules: &Rules,
+    today: NaiveDate,
+    progress: &mut dyn FnMut(u64),
+) -> Result<Import<SoldRow>, IntakeError> {
+    let plan = Plan { known: SOLD_COLUMNS, needed: NEEDED, map: columns, rules, today, most_rows: MAX_ROWS };
+    let mut repeats = Repeats::default();
+    import(input, &plan, progress, |cells, rows| {
+        let mut row = read_row(cells)?;
+        if !repeats.is_new(&row.string.serial, cells, rows) {
+            return None;
+        }
+        row.given = cells.take_given();
+        Some(row)
+    })
+}
+
+/// One row; `None` if anything in it is bad. All cells are read either way, in the order of
+/// [`SOLD_COLUMNS`].
+fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
+    let serial = cells.serial();
+    let order_ref = cells.text("order_ref");
+    let (sold_on, delivered_on) = read_days(cells);
+    let archer = Archer { name: cells.text("archer"), email: cells.email("email") };
+    let mut bow = read_bow(cells);
+    cells.need("route", &format!("the sizing route: one of {}", words_of(Route::ALL, Route::as_str)));
+    let route = cells.word("route", Route::ALL, Route::as_str);
+    let sizing = read_sizing(cells, route, bow.kind);
+    let built = cells.length("built_length", Measure::StringLength);
+    check_built(cells, sizing.ordered, built);
+    bow.brace_range = checked_brace_range(cells, bow.brace_range, sizing.ordered);
+    let yarn = cells.word("yarn", Yarn::ALL, Yarn::as_str);
+    let strands = cells.whole("strands", 2, 100);
+    let plies = cells.whole("plies", 2, 3);
+    let lay = cells.read("lay", find_lay, |lay| lay.to_string());
+    let turns = cells.turn_count("turns");
+    let spool = cells.text("spool");
+    let maker = cells.text("maker");
+    let silencers = cells.read("silencers", find_yes_no, |&yes| if yes { "yes" } else { "no" }.to_owned());
+    let price_cents = cells.money("price");
+    let old_yarn = cells.word("old_yarn", Yarn::ALL, Yarn::as_str);
+    let old_measured = cells.word("old_measured", Across::ALL, Across::as_str);
+    if !cells.are_good() {
+        return None;
+    }
+    let string = SoldString {
+        order_ref,
+        delivered_on,
+        stated: sizing.stated,
+        stated_at: sizing.stated_at,
+        offset: sizing.offset,
+        built,
+        old_yarn,
+        old_measured,
+        yarn: yarn.unwrap_or(Yarn::Unknown),
+        strands,
+        plies: plies.unwrap_or(2),
+        lay: lay.unwrap_or(Lay::Z),
+        turns,
+        silencers,
+        spool,
+        maker,
+        price_cents,
+        ..SoldString::new(serial?, sold_on?, route?, sizing.ordered?)
+    };
+    Some(SoldRow { line: cells.line(), archer, bow, string, given: Vec::new() })
+}
+
+fn words_of<T: Copy>(all: &[T], as_str: fn(T) -> &'static str) -> String {
+    all.iter().map(|&word| as_str(word)).collect::<Vec<_>>().join(", ")
+}
+
+fn read_days(cells: &mut Cells<'_>) -> (Option<NaiveDate>, Option<NaiveDate>) {
+    cells.need("sold_on", "the day of sale, such as 2025-03-14");
+    let sold_on = cells.date("sold_on");
+    let delivered_on = cells.date("delivered_on");
+    if let (Some(sold), Some(delivered)) = (sold_on, delivered_on)
+        && delivered < sold
+    {
+        cells.refuse("delivered_on", format!("a day not before sold_on, {sold}"));
+    }
+    (sold_on, delivered_on)
+}
+
+fn read_bow(cells: &mut Cells<'_>) -> BowProfile {
+    let kind = cells.word("bow_kind", BowKind::ALL, BowKind::as_str);
+    let marked_length = cells.length("bow_marked_length", Measure::BowLength);
+    let nock_to_nock = cells.length("bow_nock_to_nock", Measure::BowLength);
+    let draw_weight = cells.draw_weight("draw_weight_lb");
+    let brace_range = read_brace_range(cells);
+    let tips = cells.word("tips", Tips::ALL, Tips::as_str);
+    let stave = cells.word("stave", Stave::ALL, Stave::as_str);
+    let this_year = cells.today().year();
+    let year = cells.read(
+        "bow_year",
+        |text| {
+            text.parse()
+                .ok()
+                .filter(|year| (FIRST_BOW_YEAR..=this_year).contains(year))
+                .ok_or_else(|| format!("a year from {FIRST_BOW_YEAR} to {this_year}"))
+        },
+        i32::to_string,
+    );
+    BowProfile {
+        kind: kind.unwrap_or(BowKind::Unknown),
+        marked_length,
+        nock_to_nock,
+        draw_weight,
+        brace_range,
+        tips: tips.unwrap_or(Tips::Unknown),
+        stave: stave.unwrap_or(Stave::Unknown),
+        year,
+        ..BowProfile::default()
+    }
+}
+
+fn read_brace_range(cells: &mut Cells<'_>) -> Option<LengthRange> {
+    let low = cells.length("brace_low", Measure::Brace);
+    let high = cells.length("brace_high", Measure::Brace);
+    for (here, there) in [("brace_low", "brace_high"), ("brace_high", "brace_low")] {
+        if !cells.is_given(here) && cells.is_given(there) {
+            cells.refuse(here, format!("the other end of the brace range, since {there} is given"));
+        }
+    }
+    let (low, high) = (low?, high?);
+    let range = LengthRange::new(low, high);
+    if range.is_none() {
+        let shown = show_length(high, cells.rules.units);
+        cells.refuse("brace_low", format!("a brace height not above brace_high, {shown}"));
+    }
+    range
+}
+
+/// The brace range, if a bow with such a string can have it.
+fn checked_brace_range(
+    cells: &mut Cells<'_>,
+    range: Option<LengthRange>,
+    ordered: Option<Length>,
+) -> Option<LengthRange> {
+    let (range, ordered) = (range?, ordered?);
+    let shown = show_length(ordered, cells.rules.units);
+    let (least, most) = BRACE_SHARE;
+    let mut is_good = true;
+    if range.low().inches() < ordered.inches() * least {
+        let expected = format!("at least a thirtieth of the string's length, {shown}; check both units");
+        cells.refuse("brace_low", expected);
+        is_good = false;
+    }
+    if range.high().inches() > ordered.inches() * most {
+        let expected = format!("at most a quarter of the string's length, {shown}; check both units");
+        cells.refuse("brace_high", expected);
+        is_good = false;
+    }
+    is_good.then_some(range)
+}
+
+/// From what was stated to what was ordered.
+struct Sizing {
+    stated: Option<Length>,
+    stated_at: LengthAt,
+    offset: Option<Length>,
+    ordered: Option<Length>,
+}
+
+fn read_sizing(cells: &mut Cells<'_>, route: Option<Route>, kind: BowKind) -> Sizing {
+    let what = match route {
+        Some(Route::Marked | Route::NockToNock) => Measure::BowLength,
+        _ => Measure::StringLength,
+    };
+    let stated = cells.length("stated_measure", what);
+    let offset = cells.offset("offset");
+    let ordered = cells.length("ordered_length", Measure::StringLength);
+    // What an archer measures on an old string is pulled tight by hand unless said otherwise.
+    let stated_at = match route {
+        Some(Route::OldString) if stated.is_some() => LengthAt::HandTight,
+        _ => LengthAt::Unknown,
+    };
+    let mut sizing = Sizing { stated, stated_at, offset, ordered };
+    if cells.is_given("ordered_length") {
+        check_ordered(cells, &sizing);
+    } else if !cells.is_given("stated_measure") {
+        cells.refuse(
+            "ordered_length",
+            "the length ordered, or a stated_measure from which it follows with the offset",
+        );
+    } else if let (Some(stated), Some(route)) = (stated, route)
+        && offset.is_some() == cells.is_given("offset")
+        && kind_is_certain(cells, kind)
+    {
+        sizing.offset = offset.or_else(|| Length::try_from_inches(cells.rules.offset(route, kind)));
+        sizing.ordered = sizing.offset.and_then(|offset| work_out(cells, stated, offset));
+    }
+    sizing
+}
+
+/// Whether the kind is as the row says, or the row says none; not if the row's was refused.
+fn kind_is_certain(cells: &Cells<'_>, kind: BowKind) -> bool {
+    kind != BowKind::Unknown
+        || !cells.is_given("bow_kind")
+        || cells.given().iter().any(|(column, _)| *column == "bow_kind")
+}
+
+/// Refuses an ordered length that does not follow from the stated measure and the offset.
+fn check_ordered(cells: &mut Cells<'_>, sizing: &Sizing) {
+    let (Some(stated), Some(offset), Some(ordered)) = (sizing.stated, sizing.offset, sizing.ordered) else {
+        return;
+    };
+    let slack = cells.rules.build_tolerance + cells.rules.rounding;
+    if ((stated - offset) - ordered).inches().abs() > slack + 1e-9 {
+        let show = |length| show_length(length, cells.rules.units);
+        let expected = format!(
+            "about {}, which is stated_measure {} less offset {}; correct one of the three",
+            show(stated - offset),
+            show(stated),
+            show(offset)
+        );
+        cells.refuse("ordered_length", expected);
+    }
+}
+
+/// The ordered length that follows, if a string can be that long.
+fn work_out(cells: &mut Cells<'_>, stated: Length, offset: Length) -> Option<Length> {
+    let ordered = stated - offset;
+    let as_written = format!("{} in", ordered.inches());
+    match parse_length(&as_written, cells.rules.units, Measure::StringLength) {
+        Ok(_) => Some(ordered),
+        Err(error) => {
+            let shown = show_length(offset, cells.rules.units);
+            let expected =
+                format!("a measure that less the offset {shown} gives a string length ({})", error.reason);
+            cells.refuse("stated_measure", expected);
+            None
+        }
+    }
+}
+
+/// Refuses a built length that cannot be meant for the ordered one.
+fn check_built(cells: &mut Cells<'_>, ordered: Option<Length>, built: Option<Length>) {
+    if let (Some(ordered), Some(built)) = (ordered, built)
+        && (built - ordered).inches().abs() > MOST_BUILT_OFF + 1e-9
+    {
+        let shown = show_length(ordered, cells.rules.units);
+        let most = Length::try_from_inches(MOST_BUILT_OFF)
+            .map(|length| show_length(length, cells.rules.units))
+            .unwrap_or_default();
+        cells.refuse("built_length", format!("a length within {most} of the ordered {shown}"));
+    }
+}

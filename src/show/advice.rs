@@ -1,0 +1,145 @@
+//! A verdict as text and JSON.
+
+use serde_json::{Value, json};
+
+use super::page::{Meaning, TextPage};
+use super::sentences::{
+    Style, ask_instruction, ask_name, ask_option, cause_name, caution_sentence, reason_sentence,
+    verdict_sentence, yarn_name,
+};
+use super::sums::cautions;
+use super::{give_or_take, inches, money, percent, to_build, turns};
+use crate::app::advise::AdviceView;
+use crate::trade::advice::Reason;
+use crate::trade::words::Verdict;
+
+/// The data of `advice/1`.
+#[must_use]
+pub fn json(view: &AdviceView, style: &Style) -> Value {
+    let mut data = json!(view);
+    data["reasons"] =
+        json!(view.reasons.iter().map(|reason| reason_sentence(reason, style)).collect::<Vec<_>>());
+    data["cautions"] =
+        json!(view.cautions.iter().map(|caution| caution_sentence(*caution)).collect::<Vec<_>>());
+    data
+}
+
+/// What is to be done, in one line.
+#[must_use]
+pub fn headline(view: &AdviceView, style: &Style) -> String {
+    let mut text = format!("{}: {}", view.verdict.as_str().to_uppercase(), verdict_sentence(view.verdict));
+    if view.flip {
+        text.push_str(" Turn the string end for end, then measure again.");
+    }
+    if let Some(put) = view.turns {
+        text.push_str(&format!(" {} {}.", turns(f64::from(put.abs())), if put >= 0 { "in" } else { "out" }));
+    }
+    if let (Verdict::Remake | Verdict::Stop, Some(length)) = (view.verdict, view.remake_length_inch) {
+        text.push_str(&format!(
+            " Build {} loaded{}{}.",
+            to_build(length, style.rounding, style.unit),
+            view.remake_turns.map(|turns| format!(", {turns} turns")).unwrap_or_default(),
+            view.remake_yarn.map(|yarn| format!(", {}", yarn_name(yarn))).unwrap_or_default()
+        ));
+    }
+    text
+}
+
+/// The verdict for the person who answers the mail.
+pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
+    let len = |value: f64| inches(value, style.unit);
+    page.line(Meaning::Aside, format!("{} of string {}", view.report, view.string));
+    page.paragraph(Meaning::Answer, headline(view, style));
+    page.gap();
+    page.field(
+        "brace height",
+        view.brace_now_inch.map(|now| {
+            let wanted = view
+                .want_low_inch
+                .zip(view.want_high_inch)
+                .map(|(low, high)| format!(", wanted {} to {}", len(low), len(high)))
+                .unwrap_or_default();
+            format!("{}{wanted}", len(now))
+        }),
+    );
+    page.field(
+        "afterwards",
+        view.brace_after_inch.zip(view.brace_after_sd_inch).map(|(brace, sd)| {
+            let chance = view
+                .chance_in_range
+                .map(|chance| format!(", {} chance to lie in the range", percent(chance)));
+            format!("about {}{}", give_or_take(brace, sd, style.unit), chance.unwrap_or_default())
+        }),
+    );
+    page.field(
+        "turns",
+        view.turns_now.zip(view.turns_min.zip(view.turns_max)).map(|(now, (min, max))| {
+            format!("{} in it now, {min} to {max} allowed", (now * 10.0).round() / 10.0)
+        }),
+    );
+    page.field(
+        "reach",
+        view.reach_low_inch
+            .zip(view.reach_high_inch)
+            .map(|(low, high)| format!("brace heights {} to {} by turning", len(low), len(high))),
+    );
+    page.field(
+        "play left",
+        view.play_left_in_inch
+            .zip(view.play_left_out_inch)
+            .map(|(shorter, longer)| format!("{} to take in, {} to let out", len(shorter), len(longer))),
+    );
+    page.field(
+        "cost",
+        view.cost_adjust_cents.zip(view.cost_remake_cents).map(|(adjust, remake)| {
+            format!(
+                "turning {}, remaking {} on average",
+                money(adjust, &style.currency),
+                money(remake, &style.currency)
+            )
+        }),
+    );
+    page.field("likely cause", Some(cause_name(view.likely_cause)));
+    page.field("stands", Some(view.standing.as_str()));
+    if let Some((first, (brace, sd))) =
+        view.first_step_turns.zip(view.first_step_brace_inch.zip(view.first_step_sd_inch))
+    {
+        page.field(
+            "in two goes",
+            Some(format!(
+                "first {} {}, expected {}; measure; then the rest as the reading says",
+                turns(f64::from(first.abs())),
+                if first >= 0 { "in" } else { "out" },
+                give_or_take(brace, sd, style.unit)
+            )),
+        );
+    }
+    page.heading("Why");
+    for reason in &view.reasons {
+        let meaning = if matches!(reason, Reason::Danger { .. } | Reason::SpliceMaySlip { .. }) {
+            Meaning::Caution
+        } else {
+            Meaning::Plain
+        };
+        page.point(meaning, reason_sentence(reason, style));
+    }
+    if !view.ask.is_empty() {
+        page.heading(if view.verdict == Verdict::Ask {
+            "Ask the archer for"
+        } else {
+            "What would make it surer"
+        });
+        for (place, ask) in view.ask.iter().enumerate() {
+            page.point(
+                Meaning::Plain,
+                format!("{} (fistmele reading add {} {} ...)", ask_name(*ask), view.report, ask_option(*ask)),
+            );
+            if place == 0 {
+                page.paragraph(Meaning::Aside, format!("    {}", ask_instruction(*ask)));
+            }
+        }
+    }
+    cautions(page, &view.cautions);
+    page.heading("Next");
+    page.line(Meaning::Plain, format!("  fistmele letter {}", view.report));
+}

@@ -1,0 +1,81 @@
+//! Views to text, tables and JSON. Writes to a given writer; no database, clock or files.
+
+pub mod advice;
+pub mod page;
+pub mod records;
+pub mod sentences;
+pub mod sums;
+
+use serde::Serialize;
+
+use crate::quantity::{Length, Unit, show_length, show_rounded, show_signed, show_with_sd};
+
+/// The envelope of every JSON answer.
+#[derive(Debug, Serialize)]
+pub struct Envelope<'a, T> {
+    /// `NAME/1`.
+    pub schema: &'a str,
+    /// The answer.
+    pub data: T,
+    /// What to know beside it.
+    pub warnings: &'a [String],
+}
+
+/// A length in inches as people read it.
+#[must_use]
+pub fn inches(value: f64, unit: Unit) -> String {
+    Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_length(length, unit))
+}
+
+/// A length with its sign.
+#[must_use]
+pub fn signed_inches(value: f64, unit: Unit) -> String {
+    Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_signed(length, unit))
+}
+
+/// A length to build, rounded as the workshop rounds.
+#[must_use]
+pub fn to_build(value: f64, step: f64, unit: Unit) -> String {
+    Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_rounded(length, step, unit))
+}
+
+/// A length with its doubt.
+#[must_use]
+pub fn give_or_take(value: f64, sd: f64, unit: Unit) -> String {
+    Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_with_sd(length, sd, unit))
+}
+
+/// A small length such as a string change: to 1/16, but never a bare nought for something.
+#[must_use]
+pub fn small(value: f64, unit: Unit) -> String {
+    if value.abs() > 1e-9 && value.abs() < 1.0 / 32.0 {
+        return match unit {
+            Unit::Inch => "less than 1/16\"".to_owned(),
+            _ => "less than 1 mm".to_owned(),
+        };
+    }
+    inches(value.abs(), unit)
+}
+
+/// An amount of money.
+#[must_use]
+pub fn money(cents: i64, currency: &str) -> String {
+    format!("{}.{:02} {currency}", cents / 100, (cents % 100).abs()).trim_end().to_owned()
+}
+
+/// A chance in words people use: whole percent, never 0 or 100.
+#[must_use]
+pub fn percent(chance: f64) -> String {
+    match (chance * 100.0).round() {
+        p if p < 1.0 => "under 1 %".to_owned(),
+        p if p > 99.0 => "over 99 %".to_owned(),
+        p => format!("{p} %"),
+    }
+}
+
+/// A number of turns: `1 turn`, `11 turns`, `2.5 turns`.
+#[must_use]
+pub fn turns(count: f64) -> String {
+    let rounded = (count * 10.0).round() / 10.0;
+    if (rounded.abs() - 1.0).abs() < 1e-9 { format!("{rounded} turn") } else { format!("{rounded} turns") }
+}

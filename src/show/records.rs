@@ -1,0 +1,398 @@
+//! Strings, reports and settings as text.
+
+use tabled::builder::Builder;
+use tabled::settings::style::HorizontalLine;
+use tabled::settings::{Padding, Style as TableStyle};
+
+use super::page::{Meaning, TextPage};
+use super::sentences::{Style, symptom_name, yarn_name};
+use super::{inches, money, signed_inches, turns};
+use crate::app::bench::BenchTestView;
+use crate::app::effects::{EffectLine, EffectsView};
+use crate::app::find::FoundView;
+use crate::app::settings::SettingView;
+use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, StringView};
+use crate::quantity::Unit;
+use crate::trade::rules::{Setting, ValueKind};
+use crate::trade::words::{LengthAt, Stave, Tips};
+use crate::words::harmless;
+
+/// A plain table: names, a line, rows.
+#[must_use]
+pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let mut builder = Builder::default();
+    builder.push_record(head.iter().map(|name| (*name).to_owned()));
+    for row in rows {
+        builder.push_record(row.into_iter().map(|cell| harmless(&cell).replace('\n', " ")));
+    }
+    let line = HorizontalLine::inherit(TableStyle::modern_rounded().remove_frame());
+    builder
+        .build()
+        .with(TableStyle::blank().horizontals([(1, line)]))
+        .with(Padding::new(0, 2, 0, 0))
+        .to_string()
+        .lines()
+        .map(str::trim_end)
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+fn dash(text: Option<String>) -> String {
+    text.unwrap_or_else(|| "-".to_owned())
+}
+
+fn bow_line(bow: &BowView, unit: Unit) -> String {
+    let mut parts = vec![bow.kind.to_string()];
+    parts.extend(bow.marked_length_inch.map(|length| format!("marked {}", inches(length, unit))));
+    parts.extend(bow.nock_to_nock_inch.map(|length| format!("nock to nock {}", inches(length, unit))));
+    parts.extend(bow.draw_weight_lb.map(|pounds| format!("{} lb", (pounds * 10.0).round() / 10.0)));
+    parts.extend((bow.tips != Tips::Unknown).then(|| format!("{} tips", bow.tips)));
+    parts.extend((bow.stave != Stave::Unknown).then(|| match bow.stave {
+        Stave::Wood => "wood alone".to_owned(),
+        other => other.to_string(),
+    }));
+    parts.extend(bow.year.map(|year| format!("made {year}")));
+    parts.extend(bow.maker_allows_low_stretch.then(|| "its maker allows low-stretch yarn".to_owned()));
+    parts.join(", ")
+}
+
+fn at(at: LengthAt) -> &'static str {
+    match at {
+        LengthAt::Loaded => "loaded",
+        LengthAt::HandTight => "hand-tight",
+        LengthAt::Unknown => "measured no one knows how",
+    }
+}
+
+/// A string's card with its history.
+pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
+    let unit = style.unit;
+    let len = |value: f64| inches(value, unit);
+    page.line(Meaning::Heading, format!("String {}", view.serial));
+    let archer = [view.archer.name.clone(), view.archer.email.clone()]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ");
+    page.field("archer", (!archer.is_empty()).then_some(archer));
+    page.field("order", view.order_ref.as_deref());
+    let delivered = view.delivered_on.map(|day| format!(", delivered {day}")).unwrap_or_default();
+    page.field("sold", Some(format!("{}{delivered}", view.sold_on)));
+    page.field("bow", Some(bow_line(&view.bow, unit)));
+    page.field(
+        "brace range",
+        Some(match view.bow.brace_low_inch.zip(view.bow.brace_high_inch) {
+            Some((low, high)) => format!("{} to {} by its maker", len(low), len(high)),
+            None => "not known from its maker".to_owned(),
+        }),
+    );
+    let stated = view.stated_inch.map(|stated| {
+        format!(
+            ": stated {}{}",
+            len(stated),
+            view.offset_inch
+                .filter(|offset| offset.abs() > 1e-9)
+                .map(|offset| format!(" less {}", len(offset)))
+                .unwrap_or_default()
+        )
+    });
+    page.field("sized by", Some(format!("{}{}", view.route, stated.unwrap_or_default())));
+    page.field("ordered", Some(format!("{} loaded", len(view.ordered_length_inch))));
+    page.field("built", view.built_length_inch.map(|built| format!("{} {}", len(built), at(view.built_at))));
+    let strands = view
+        .strands
+        .map_or_else(|| "strands not recorded".to_owned(), |strands| format!("{strands} strands"));
+    page.field(
+        "made of",
+        Some(format!("{}, {strands} in {} plies, {} lay", yarn_name(view.yarn), view.plies, view.lay)),
+    );
+    page.field(
+        "turns",
+        view.turns_taken.map(|taken| {
+            let window =
+                view.turns_min.zip(view.turns_max).map(|(min, max)| format!(" (window {min} to {max})"));
+            match view.turns {
+                Some(built) => format!("{} as built{}", round(built), window.unwrap_or_default()),
+                None => format!("not recorded, usually {}{}", round(taken), window.unwrap_or_default()),
+            }
+        }),
+    );
+    page.field(
+        "serving",
+        view.serving_inch.map(|serving| {
+            format!("{} {} the middle", len(serving.abs()), if serving >= 0.0 { "above" } else { "below" })
+        }),
+    );
+    page.field("pre-stretched", view.pre_stretched.map(yes_no));
+    page.field("silencers", view.silencers.map(yes_no));
+    page.field("colours", view.colours.as_deref());
+    page.field("spool", view.spool.as_deref());
+    page.field("made by", view.maker.as_deref().or(view.maker_initials.as_deref()));
+    page.field("price", view.price_cents.map(|cents| money(cents, &style.currency)));
+    page.field("replaces", view.replaces.as_deref());
+    page.field("replaced by", (!view.replaced_by.is_empty()).then(|| view.replaced_by.join(", ")));
+    for report in &view.reports {
+        page.gap();
+        self::report(page, report, unit, false);
+    }
+    if view.reports.is_empty() {
+        page.gap().line(Meaning::Aside, "No report of this string.");
+    }
+}
+
+const fn yes_no(yes: bool) -> &'static str {
+    if yes { "yes" } else { "no" }
+}
+
+fn round(turns: f64) -> String {
+    format!("{}", (turns * 10.0).round() / 10.0)
+}
+
+fn reading_line(reading: &ReadingView, unit: Unit) -> String {
+    let len = |value: f64| inches(value, unit);
+    let mut parts = Vec::new();
+    parts.extend(reading.turns_changed.map(|changed| {
+        let total = if (reading.turns_changed_total - changed).abs() > 1e-9 {
+            format!(" ({:+} since it left)", reading.turns_changed_total)
+        } else {
+            String::new()
+        };
+        format!("{} {}{total}", turns(changed.abs()), if changed >= 0.0 { "in" } else { "out" })
+    }));
+    parts.extend(reading.brace_inch.map(|brace| {
+        let times = reading.readings.filter(|n| *n > 1).map(|n| format!(" (mean of {n})"));
+        format!("brace height {}{}", len(brace), times.unwrap_or_default())
+    }));
+    parts.extend(reading.want_low_inch.zip(reading.want_high_inch).map(|(low, high)| {
+        if high - low < 1e-9 {
+            format!("wants {}", len(low))
+        } else {
+            format!("wants {} to {}", len(low), len(high))
+        }
+    }));
+    parts.extend(reading.length_inch.map(|length| {
+        format!("string {} {}", len(length), at(reading.length_at.unwrap_or(LengthAt::HandTight)))
+    }));
+    parts.extend(
+        reading
+            .turns_counted
+            .zip(reading.counted_over_inch)
+            .map(|(count, over)| format!("counted {} over {}", round(count), len(over))),
+    );
+    parts.extend(reading.free_string_inch.map(|_| "four fade measures".to_owned()));
+    parts.extend(reading.shots.map(|shots| format!("{shots} shots")));
+    parts.extend(reading.marker.map(|marker| format!("marker {marker}")));
+    parts.extend(reading.serving_inch.map(|serving| format!("serving {}", signed_inches(serving, unit))));
+    parts.extend(reading.photo.map(|photo| format!("photo: {photo}")));
+    if parts.is_empty() { "no measurement".to_owned() } else { parts.join(", ") }
+}
+
+/// A report.
+pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
+    page.line(Meaning::Heading, format!("Report {} of {}", view.report, view.received_on));
+    if whole {
+        page.field("string", Some(&view.string));
+        page.field("archer", view.archer.as_deref());
+    }
+    let symptoms: Vec<&str> = view.symptoms.iter().map(|symptom| symptom_name(*symptom)).collect();
+    page.field("says", Some(symptoms.join(", ")));
+    let verdict = view.verdict.map(|verdict| format!(", last verdict: {verdict}"));
+    page.field("stands", Some(format!("{}{}", view.standing, verdict.unwrap_or_default())));
+    for reading in &view.readings {
+        page.field(&reading.taken_on.to_string(), Some(reading_line(reading, unit)));
+    }
+    for text in view.texts.iter().filter(|_| whole) {
+        page.gap();
+        for line in harmless(text).lines() {
+            page.paragraph(Meaning::Aside, format!("  | {line}"));
+        }
+    }
+}
+
+/// The list of reports.
+#[must_use]
+pub fn report_list(lines: &[ReportLine]) -> String {
+    table(
+        &["report", "string", "archer", "came in", "says", "verdict", "stands"],
+        lines.iter().map(|line| {
+            vec![
+                line.report.clone(),
+                line.string.clone(),
+                dash(line.archer.clone()),
+                line.received_on.to_string(),
+                line.symptoms.iter().map(|symptom| symptom.as_str()).collect::<Vec<_>>().join(" "),
+                dash(line.verdict.map(|verdict| verdict.to_string())),
+                line.standing.to_string(),
+            ]
+        }),
+    )
+}
+
+/// What a search found.
+#[must_use]
+pub fn found(lines: &[FoundView]) -> String {
+    table(
+        &["string", "order", "archer", "e-mail", "sold", "reports"],
+        lines.iter().map(|line| {
+            vec![
+                line.serial.clone(),
+                dash(line.order_ref.clone()),
+                dash(line.archer.clone()),
+                dash(line.email.clone()),
+                line.sold_on.to_string(),
+                line.reports.to_string(),
+            ]
+        }),
+    )
+}
+
+/// A kept value as people read it.
+#[must_use]
+pub fn setting_value(setting: &Setting, kept: &str, unit: Unit, currency: &str) -> String {
+    let number = kept.parse::<f64>().ok();
+    match (setting.kind, number) {
+        (ValueKind::Length(..), Some(value)) if unit == Unit::Inch && (value * 16.0).fract().abs() > 1e-9 => {
+            format!("{value} in")
+        }
+        (ValueKind::Length(..), Some(value)) => inches(value, unit),
+        (ValueKind::Money, Some(value)) => money(value as i64, currency),
+        (ValueKind::BraceRange, _) => kept
+            .split_once("..")
+            .and_then(|(low, high)| Some((low.parse().ok()?, high.parse().ok()?)))
+            .map_or_else(
+                || kept.to_owned(),
+                |(low, high)| format!("{} to {}", inches(low, unit), inches(high, unit)),
+            ),
+        _ => kept.to_owned(),
+    }
+}
+
+/// The list of settings.
+#[must_use]
+pub fn setting_list(views: &[SettingView], unit: Unit, currency: &str) -> String {
+    let value = |view: &SettingView, kept: &Option<String>| match (&view.setting, kept) {
+        (Some(setting), Some(kept)) => setting_value(setting, kept, unit, currency),
+        _ => "-".to_owned(),
+    };
+    table(
+        &["setting", "value", "set on", "what it is"],
+        views.iter().map(|view| {
+            vec![
+                view.name.clone(),
+                value(view, &view.value),
+                dash(view.set_on.map(|day| day.to_string())),
+                view.about.clone(),
+            ]
+        }),
+    )
+}
+
+/// One setting with its history.
+pub fn setting(page: &mut TextPage, view: &SettingView, unit: Unit, currency: &str) {
+    let shown = |kept: &Option<String>| match (&view.setting, kept) {
+        (Some(setting), Some(kept)) => setting_value(setting, kept, unit, currency),
+        _ => "not set".to_owned(),
+    };
+    page.line(Meaning::Answer, format!("{} = {}", view.name, shown(&view.value)));
+    page.field("what it is", Some(&view.about));
+    page.field("default", Some(shown(&view.default)));
+    for step in &view.history {
+        let value = if step.value.is_none() { "back to the default".to_owned() } else { shown(&step.value) };
+        page.field(&step.set_on.to_string(), Some(value));
+    }
+}
+
+/// The bench tests.
+#[must_use]
+pub fn bench_list(views: &[BenchTestView], unit: Unit) -> String {
+    table(
+        &["construction", "measured", "turn constant", "against the table", "day", "by", ""],
+        views.iter().map(|view| {
+            vec![
+                construction(view.construction),
+                format!(
+                    "{} at {}, {} at {}",
+                    inches(view.length_few_inch, unit),
+                    turns(view.turns_few),
+                    inches(view.length_many_inch, unit),
+                    turns(view.turns_many)
+                ),
+                format!("{:.6} in/turn²", view.turn_constant),
+                dash(
+                    view.table_radius_inch
+                        .map(|table| format!("x {:.2}", (view.twist_radius_inch / table).powi(2))),
+                ),
+                view.made_on.to_string(),
+                dash(view.maker.clone()),
+                if view.in_use { "in use".to_owned() } else { String::new() },
+            ]
+        }),
+    )
+}
+
+fn construction(construction: crate::mechanics::twist::Construction) -> String {
+    format!("{} {} x {}", construction.strands, yarn_name(construction.yarn), construction.plies)
+}
+
+/// The table of effects.
+pub fn effects(page: &mut TextPage, view: &EffectsView, unit: Unit) {
+    page.paragraph(
+        Meaning::Answer,
+        match view.readings {
+            0 => "No second readings yet: every figure is that of the tables.".to_owned(),
+            n => format!(
+                "{n} second readings. Effect: how much more (+) or less (-) turns do than the tables say."
+            ),
+        },
+    );
+    page.gap();
+    let share = |value: f64| format!("{:+.0} %", value * 100.0);
+    let row = |name: String, line: &EffectLine| {
+        let figure = |figure: Option<f64>| dash(figure.map(|figure| format!("{figure:.3}")));
+        vec![
+            name,
+            line.readings.to_string(),
+            figure(line.table_figure),
+            figure(line.own_figure),
+            format!("± {:.0} %", line.prior_sd * 100.0),
+            format!("{} ± {:.0} %", share(line.now), line.now_sd * 100.0),
+        ]
+    };
+    let mut rows = vec![row("all strings".to_owned(), &view.shop)];
+    rows.extend(view.lines.iter().map(|line| {
+        let name = match (line.bow_kind, line.construction) {
+            (Some(kind), _) => kind.to_string(),
+            (None, Some(made)) => construction(made),
+            (None, None) => String::new(),
+        };
+        row(name, line)
+    }));
+    page.line(Meaning::Plain, table(&["", "readings", "table", "own", "prior", "effect now"], rows));
+    if !view.outliers.is_empty() {
+        page.heading("Left out, more than 3 sd off");
+        for outlier in &view.outliers {
+            page.point(
+                Meaning::Caution,
+                format!(
+                    "{}: {:.2} times the predicted effect, {:+.1} sd",
+                    outlier.report, outlier.ratio, outlier.off_sd
+                ),
+            );
+        }
+    }
+    page.heading("Settling of a pre-stretched string");
+    page.line(
+        Meaning::Plain,
+        table(
+            &["yarn", "by the settings", "now", "readings"],
+            view.settling.iter().map(|line| {
+                vec![
+                    yarn_name(line.yarn).to_owned(),
+                    format!("{:.3} ± {:.3} in", line.prior_inch, line.prior_sd_inch),
+                    format!("{:.3} in ({})", line.now_inch, super::small(line.now_inch, unit)),
+                    line.readings.to_string(),
+                ]
+            }),
+        ),
+    );
+}

@@ -1,0 +1,553 @@
+//! Reasons, cautions and requests as sentences. The one place where they become words.
+
+use super::{give_or_take, inches, money, percent, signed_inches, small, to_build, turns};
+use crate::app::sums::Note;
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::quantity::Unit;
+use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
+use crate::trade::slips::Slip;
+use crate::trade::words::{Ask, Cause, Symptom, Verdict, WantSource};
+
+/// How numbers are shown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Style {
+    /// Unit of length.
+    pub unit: Unit,
+    /// Currency.
+    pub currency: String,
+    /// Step of lengths to build, inches.
+    pub rounding: f64,
+}
+
+/// A yarn as people say it.
+#[must_use]
+pub const fn yarn_name(yarn: Yarn) -> &'static str {
+    match yarn {
+        Yarn::Polyester => "polyester",
+        Yarn::Hmpe => "HMPE",
+        Yarn::HmpeLcp => "HMPE/LCP blend",
+        Yarn::Linen => "linen",
+        Yarn::Unknown => "a yarn that is not on record",
+    }
+}
+
+/// A verdict as one plain sentence.
+#[must_use]
+pub const fn verdict_sentence(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Reassure => "Nothing is wrong with this string.",
+        Verdict::Ask => "One more measurement is needed.",
+        Verdict::Adjust => "It can be put right on the bow.",
+        Verdict::Mend => "Serving or loop is made good free; the string itself is right.",
+        Verdict::Remake => "It is made again free.",
+        Verdict::Refer => "This is for the bow's maker or a qualified bowyer.",
+        Verdict::Stop => "This must not be shot.",
+    }
+}
+
+/// A symptom as people say it.
+#[must_use]
+pub const fn symptom_name(symptom: Symptom) -> &'static str {
+    match symptom {
+        Symptom::BraceLow => "brace height too low",
+        Symptom::BraceHigh => "brace height too high",
+        Symptom::TooLong => "string too long",
+        Symptom::TooShort => "string too short",
+        Symptom::WillNotString => "the bow cannot be strung",
+        Symptom::LooseTags => "loose tag ends",
+        Symptom::ServingPlace => "serving in the wrong place",
+        Symptom::ServingGap => "gap in the serving",
+        Symptom::ServingLoose => "loose serving",
+        Symptom::NockFit => "nock fit",
+        Symptom::NockingPoint => "nocking point in the wrong place",
+        Symptom::LoopFit => "loop fit",
+        Symptom::Kinked => "kinked",
+        Symptom::Fuzzy => "fuzzy",
+        Symptom::Frayed => "cut fibres",
+        Symptom::BrokenStrand => "broken strand",
+        Symptom::Noisy => "noisy",
+        Symptom::HandSlap => "string slap",
+        Symptom::NotAsOrdered => "not as ordered",
+        Symptom::DryFire => "dry fire",
+        Symptom::BowDamage => "bow damaged",
+        Symptom::Other => "something else",
+    }
+}
+
+/// A cause as people say it.
+#[must_use]
+pub const fn cause_name(cause: Cause) -> &'static str {
+    match cause {
+        Cause::Workshop => "built off what was ordered",
+        Cause::Sizing => "ordered off what the bow needs",
+        Cause::Settling => "settling of a new string",
+        Cause::Handling => "handling",
+        Cause::Cosmetic => "cosmetic",
+        Cause::Bow => "the bow",
+        Cause::YarnChoice => "yarn that does not suit the bow",
+        Cause::Unknown => "not known yet",
+    }
+}
+
+fn known_how(known: TurnsKnown) -> &'static str {
+    match known {
+        TurnsKnown::Shipped => "recorded when it left the workshop",
+        TurnsKnown::Counted => "counted on the body",
+        TurnsKnown::Guessed => "not recorded, so the workshop's usual number is taken",
+    }
+}
+
+/// A measuring slip as a sentence.
+#[must_use]
+pub fn slip_sentence(slip: Slip, unit: Unit) -> String {
+    let by = |off: f64| inches(off.abs(), unit);
+    match slip {
+        Slip::BowLengthForString { off } => {
+            format!("A length is {} too long: the bow's length may have been given for the string's.", by(off))
+        }
+        Slip::NotLoaded { off } => format!(
+            "A length is {} too short for one under the measuring load: it may have been measured hand-tight.",
+            by(off)
+        ),
+        Slip::LoopsLeftOut { off } => format!(
+            "A length is {} too short: it may have been measured between the loops instead of outside to outside.",
+            by(off)
+        ),
+        Slip::OneLoopLeftOut { off } => format!("A length is {} too short: one loop may have been left out.", by(off)),
+        Slip::StraightAcross { off } => format!(
+            "A bow length is {} too short: it may have been measured straight from tip to tip, not along the limbs.",
+            by(off)
+        ),
+        Slip::BowBraced { off } => {
+            format!("A bow length is {} too short: the bow may have been strung when it was measured.", by(off))
+        }
+        Slip::AlongTheCurve { off } => format!(
+            "A bow length is {} too long: the tape may have followed the handle, or started at the limb ends instead of the nocks.",
+            by(off)
+        ),
+        Slip::CentimetresForInches => "A length may be in centimetres, not inches.".to_owned(),
+        Slip::ToTheBack { off } => format!(
+            "The brace height lies {} above what is expected, about the depth of a grip: it may have been measured to the back of the bow instead of the deepest point of the grip.",
+            by(off)
+        ),
+        Slip::CrossingsForTurns => {
+            "The count is about twice what it can be: crossings may have been counted; two plies show two for each full turn.".to_owned()
+        }
+        Slip::WrongBowKind { off } => format!(
+            "The right length lies {} off what the bow's marked length asks for: check the marked length, where the brace height was measured, and the kind of bow.",
+            by(off)
+        ),
+    }
+}
+
+/// A reason as a sentence.
+#[must_use]
+pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
+    let unit = style.unit;
+    let len = |value: f64| inches(value, unit);
+    let cash = |cents: i64| money(cents, &style.currency);
+    match reason {
+        Reason::Danger { symptom } => match symptom {
+            Symptom::BrokenStrand => "A strand is broken: the string may part at full draw.".to_owned(),
+            Symptom::Frayed => "Fibres are cut: the string may part at full draw.".to_owned(),
+            Symptom::DryFire => {
+                "It was shot without an arrow: string and bow may be damaged where nobody sees it.".to_owned()
+            }
+            _ => "The bow is damaged.".to_owned(),
+        },
+        Reason::PhotoShowsDamage => "The photo shows damage.".to_owned(),
+        Reason::SpliceMaySlip { turns: now, least, known } => match known {
+            TurnsKnown::Guessed => format!(
+                "Only about {} may be left in it, under half of the {least} it needs, and the number it left with is not on record: a splice with so few may slip.",
+                turns(*now)
+            ),
+            _ => format!(
+                "It has only {} in it, under half of the {least} that such a string needs: the splice may slip.",
+                turns(*now)
+            ),
+        },
+        Reason::LowStretchOnTenderBow { yarn, why } => {
+            let yarn = yarn_name(*yarn);
+            match why {
+                TenderBow::PlainTips => format!(
+                    "{yarn} hardly stretches, and this bow's tips are not reinforced: the loops can cut into the tips. Polyester is the yarn for it unless its maker says otherwise."
+                ),
+                TenderBow::WoodStave => format!(
+                    "{yarn} hardly stretches, and this bow is of wood alone: the shock can break it. Polyester is the yarn for it unless its maker says otherwise."
+                ),
+                TenderBow::Vintage(age) => format!(
+                    "{yarn} hardly stretches, and this bow is {age} years old: bows of that age were not built for it. Polyester is the yarn for it unless its maker says otherwise."
+                ),
+            }
+        }
+        Reason::LowStretchBowUnknown { yarn } => format!(
+            "{} hardly stretches, and nothing on record says that this bow bears it: tips, wood or glass, and age are all unknown.",
+            yarn_name(*yarn)
+        ),
+        Reason::BowSigns { signs } => format!(
+            "The message speaks of the bow, not of the string ({}): that is for whoever can look at the bow.",
+            signs.join(", ")
+        ),
+        Reason::TagsHarmless => {
+            "Loose tag ends of a laid string are harmless: trim them, leave them or wax them in.".to_owned()
+        }
+        Reason::WaxIn => "Fuzz without cut fibres wants wax, nothing more.".to_owned(),
+        Reason::KinkHarmless => {
+            "A kink that pulls straight under tension and shows no cut fibre does no harm; one that stays may.".to_owned()
+        }
+        Reason::MadeGood { symptom } => format!(
+            "The trouble is {}; the string's length and make are right.",
+            match symptom {
+                Symptom::ServingGap => "a gap in the serving",
+                Symptom::ServingLoose => "a loose serving",
+                Symptom::NockFit => "how the nock sits on the serving",
+                _ => "the fit of a loop",
+            }
+        ),
+        Reason::NotAsOrdered => "The archer says that it is not what was ordered.".to_owned(),
+        Reason::MarkerDown => {
+            "The marked, larger loop is on the lower limb: the string is on upside down. First question: is the larger loop on the upper limb?".to_owned()
+        }
+        Reason::ServingHigh { read, built } => format!(
+            "The middle of the serving reads {} of the string's middle where it was built {}: the string is on upside down. First question: is the larger loop on the upper limb?",
+            above_or_below(*read, unit),
+            above_or_below(*built, unit)
+        ),
+        Reason::ServingAsBuilt { read } => format!(
+            "The middle of the serving reads {} of the string's middle, as it was built; so the bow hand side is covered.",
+            above_or_below(*read, unit)
+        ),
+        Reason::ServingOff { read, built } => format!(
+            "The middle of the serving reads {} of the string's middle where it should be {}.",
+            above_or_below(*read, unit),
+            above_or_below(*built, unit)
+        ),
+        Reason::WhichWayUp => {
+            "A string that is on upside down has its serving and nocking point about two inches too high: which end is up comes first.".to_owned()
+        }
+        Reason::NoBrace => "The brace height is not known yet.".to_owned(),
+        Reason::NoLength => {
+            "The bow cannot be strung, so there is no brace height; the string's length off the bow and the bow's marked length decide.".to_owned()
+        }
+        Reason::NoRange => "It is not known which brace height this bow should have.".to_owned(),
+        Reason::TooVague => "What was said does not show yet what is wrong.".to_owned(),
+        Reason::NeverFromMark => {
+            "A bow with stiff ears is never sized from a mark: the length of an old string that fits is needed.".to_owned()
+        }
+        Reason::Reads { brace, readings, low, high, source } => {
+            let times = if *readings > 1 { format!(" (mean of {readings})") } else { String::new() };
+            let whose = match source {
+                WantSource::BowMaker => "by the bow's maker",
+                WantSource::Archer => "by the archer's wish",
+                WantSource::Table => "by the general table for such bows",
+            };
+            format!("The brace height reads {}{times} and should be {} to {} {whose}.", len(*brace), len(*low), len(*high))
+        }
+        Reason::InRange { chance } => {
+            format!("It lies in the range; allowing for the reading, {} sure.", percent(*chance))
+        }
+        Reason::QuietPlace => {
+            "Inside its range every bow has a quiet place: five turns at a time, a few arrows, and listen.".to_owned()
+        }
+        Reason::WishSetAside => {
+            "The archer's wish lies outside what the bow's maker gives; the maker's range is kept.".to_owned()
+        }
+        Reason::TableOnly { distance } => {
+            let how = if *distance <= 1e-9 { "lies in".to_owned() } else { format!("lies {} off", len(*distance)) };
+            format!("It {how} the general table, but bows of one kind differ by that much: the bow maker's own range decides.")
+        }
+        Reason::TableNeverRemakes => {
+            "Only the general table says what this bow should have, and on that alone no string is made again: the bow maker's range is needed.".to_owned()
+        }
+        Reason::ComplaintAgainstReading { symptom } => format!(
+            "The archer says \"{}\", but the reading says the other; the reading is followed.",
+            symptom_name(*symptom)
+        ),
+        Reason::Contradiction { turns: put, before, expected, read, mistake } => {
+            let looks = match mistake {
+                Mistake::WrongWay => "it looks as if the string was turned the wrong way",
+                Mistake::NotTurned => "it looks as if hardly anything was turned, or the turns came out again",
+                Mistake::Crossings => "it looks as if crossings were counted as full turns",
+                Mistake::FarTooMuch => "it moved far more than it can have",
+            };
+            format!(
+                "{} {} from {} should have given about {}, but {} was read: {looks}, or one of the readings is off.",
+                turns(put.abs()),
+                if *put >= 0.0 { "in" } else { "out" },
+                len(*before),
+                len(*expected),
+                len(*read)
+            )
+        }
+        Reason::MoreOutThanIn { had, out } => {
+            format!("{} are said to be out, but only {} were in it.", turns(*out), turns(*had))
+        }
+        Reason::Slipped { slip } => slip_sentence(*slip, unit),
+        Reason::TurnsIn { turns: now, sd, known } => match known {
+            TurnsKnown::Guessed => {
+                format!("Turns in it now: about {} ± {} ({}).", now.round(), sd.round(), known_how(*known))
+            }
+            _ => format!("Turns in it now: {} ({}).", (now * 10.0).round() / 10.0, known_how(*known)),
+        },
+        Reason::Needs { string_change, turns: exact } => {
+            let way = if *string_change >= 0.0 { "shorter" } else { "longer" };
+            let by = match exact {
+                Some(exact) if exact.abs() < 0.5 => "less than one turn".to_owned(),
+                Some(exact) => format!("{:.1} turns {}", exact.abs(), if *exact >= 0.0 { "in" } else { "out" }),
+                None => "more than any number of turns gives".to_owned(),
+            };
+            format!("For the middle of the range the string must get {} {way}: {by}.", small(*string_change, unit))
+        }
+        Reason::Reach { low, high, min, max } => format!(
+            "Turning reaches brace heights from {} to {} on this bow ({min} to {max} turns in the string).",
+            len(*low),
+            len(*high)
+        ),
+        Reason::OutOfReach => "Turning cannot bring it there within what a laid string bears.".to_owned(),
+        Reason::Settling { short, expected, upper, shots, readings } => {
+            let after = shots.map_or_else(String::new, |shots| format!(" after {shots} shots"));
+            let whose = if *readings > 0 {
+                format!("by {readings} readings of the workshop's own")
+            } else {
+                "by judgement; no readings of the workshop's own yet".to_owned()
+            };
+            format!(
+                "It is new{after} and short of the range by {} of string, which is within what such a string grows while it settles (about {}, at most {}; {whose}). That is turned in, not a fault.",
+                small(*short, unit),
+                small(*expected, unit),
+                small(*upper, unit)
+            )
+        }
+        Reason::MoreSettling { growth, brace, shots } => format!(
+            "In its next {shots} shots it may grow by another {} and the brace height drop by about {}; measure again then.",
+            small(*growth, unit),
+            small(*brace, unit)
+        ),
+        Reason::Lands { turns: put, brace, sd, chance } => format!(
+            "{} {} bring it to about {}, with {} chance to lie in the range.",
+            turns(f64::from(put.abs())),
+            if *put >= 0 { "in" } else { "out" },
+            give_or_take(*brace, *sd, unit),
+            percent(*chance)
+        ),
+        Reason::Learned { ratio, sd, readings } => format!(
+            "From this archer's own {}: turns do {:.2} ± {:.2} times what the tables say on this bow.",
+            if *readings == 1 { "second reading".to_owned() } else { format!("{readings} further readings") },
+            ratio,
+            sd
+        ),
+        Reason::Pooled { ratio, readings } => format!(
+            "The figures rest on {readings} second readings of the workshop's own: turns do {ratio:.2} times what the tables say."
+        ),
+        Reason::TableFigures => {
+            "The figures rest on the tables; no second reading of the workshop's own for such a bow or string yet.".to_owned()
+        }
+        Reason::CostAdjust { answer, chance, again, total } => format!(
+            "Adjusting costs an answer, {}, and in {} of cases an answer, remake and label after all, {}: {} on average.",
+            cash(*answer),
+            percent(1.0 - chance),
+            cash(*again),
+            cash(*total)
+        ),
+        Reason::CostRemake { once, misfit, total } => format!(
+            "Making it again costs answer, remake and label, {}, and in {} of cases the same once more: {} on average.",
+            cash(*once),
+            percent(*misfit),
+            cash(*total)
+        ),
+        Reason::BelowFloor { chance, floor } => format!(
+            "The chance to land in the range by turns, {}, lies below the workshop's floor of {}.",
+            percent(*chance),
+            percent(*floor)
+        ),
+        Reason::AdjustCheaper => "So turning is the better way.".to_owned(),
+        Reason::RemakeCheaper => "So making it again is the better way.".to_owned(),
+        Reason::RemakeLength { length, exact, sd, turns: built, brace } => format!(
+            "The string to build is {} loaded (worked out: {:.2} in ± {:.2} in) with {built} turns, which leave some to let out and more to take in; it should brace at about {}.",
+            to_build(*length, style.rounding, unit),
+            exact,
+            sd,
+            len(*brace)
+        ),
+        Reason::LengthFromMark { marked, length } => format!(
+            "By the trade standard a bow marked {} takes a string of {} loaded.",
+            len(*marked),
+            len(*length)
+        ),
+        Reason::OtherYarn { from, to, change, sd } => {
+            let same = if change.abs() < 0.03 {
+                "the same loaded length".to_owned()
+            } else {
+                format!("a loaded length {} ± {} different", signed_inches(*change, unit), small(*sd, unit))
+            };
+            format!(
+                "In {} instead of {} it needs {same}, because the two stretch differently between the bow and the measuring load.",
+                yarn_name(*to),
+                yarn_name(*from)
+            )
+        }
+        Reason::BuiltOff { built, ordered, tolerance } => format!(
+            "It was built {} where {} was ordered, more than the tolerance of {}.",
+            len(*built),
+            len(*ordered),
+            len(*tolerance)
+        ),
+        Reason::WouldNarrow { ask, wrong_now, wrong_then } => format!(
+            "As things stand the answer is wrong in about {} of such cases; {} would bring that to about {}.",
+            percent(*wrong_now),
+            ask_name(*ask),
+            percent(*wrong_then)
+        ),
+        Reason::WouldChange { verdict, above, below } => {
+            let other = match verdict {
+                Verdict::Reassure => "nothing would need doing",
+                Verdict::Adjust => "turns would do",
+                _ => "the answer would be another",
+            };
+            match (above, below) {
+                (Some(above), _) => format!("If the brace height really were {} or more, {other}.", len(*above)),
+                (_, Some(below)) => format!("If the brace height really were {} or less, {other}.", len(*below)),
+                (None, None) => format!("With another brace height {other}."),
+            }
+        }
+    }
+}
+
+fn above_or_below(value: f64, unit: Unit) -> String {
+    match inches(value.abs(), unit) {
+        text if value > 0.0 => format!("{text} above"),
+        text => format!("{text} below"),
+    }
+}
+
+/// A caution as a sentence.
+#[must_use]
+pub const fn caution_sentence(caution: Caution) -> &'static str {
+    match caution {
+        Caution::DoNotShoot => "Do not shoot, and do not string the bow, until this is settled.",
+        Caution::PolyesterOnly => "Only polyester on this bow, unless its maker says otherwise.",
+        Caution::UnstringFirst => "Unstring the bow before turning the string; never turn it under tension.",
+        Caution::UseStringer => "Use a stringer, to string and to unstring.",
+        Caution::SeatLoops => {
+            "See that both loops sit fully in their nocks before letting go and before drawing."
+        }
+        Caution::PliesClose => "The plies must close up, not open; never untwist a laid string all the way.",
+        Caution::Inspect => "Look over string and bow before every shooting.",
+        Caution::NeverDryFire => "Never let the string go without an arrow on it.",
+        Caution::StayInRange => "Stay within the brace height range that the bow's maker gives.",
+        Caution::StopOnDamage => "Stop at once on a broken or cut strand, a crack, a creak or a splinter.",
+        Caution::AskBowyer => "In any doubt the bow's maker or a qualified bowyer decides, not this letter.",
+    }
+}
+
+/// A measurement's name, as the subject of a sentence.
+#[must_use]
+pub const fn ask_name(ask: Ask) -> &'static str {
+    match ask {
+        Ask::Brace => "the brace height",
+        Ask::BraceAgain => "the brace height taken three times",
+        Ask::StringLength => "the string's length off the bow",
+        Ask::TurnsCount => "a count of the turns on the string",
+        Ask::Fades => "four measures on the strung bow",
+        Ask::WhichWayUp => "which end is up",
+        Ask::Shots => "the number of shots so far",
+        Ask::BowKind => "the kind of bow",
+        Ask::Tips => "whether the tips are reinforced",
+        Ask::Stave => "whether the bow is of wood alone",
+        Ask::BowYear => "the year the bow was made",
+        Ask::BraceRange => "the bow maker's brace height range",
+        Ask::Photo => "a photo",
+    }
+}
+
+/// How the archer takes a measurement.
+#[must_use]
+pub const fn ask_instruction(ask: Ask) -> &'static str {
+    match ask {
+        Ask::Brace => {
+            "With the bow strung, please measure from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write it down to the nearest 1/16 inch or millimetre."
+        }
+        Ask::BraceAgain => {
+            "Please measure the brace height three times, unstringing and restringing with a stringer in between: from the string straight to the deepest point of the grip, square to the string. Write all three down."
+        }
+        Ask::StringLength => {
+            "Please take the string off with a stringer, hang one loop over a nail or hook, pull the string tight by hand, and measure from the outside of one loop to the outside of the other. Say that it was hand-tight, and please add the bow's marked length if there is one (for a bow with stiff ears: the length of an old string that fits, measured in the same way)."
+        }
+        Ask::TurnsCount => {
+            "Please count on the strung bow, between serving and splice, how often one colour comes to the front over 12 inches (30 cm) of bare string. Count one colour only: two plies show two crossings for each full turn."
+        }
+        Ask::Fades => {
+            "With the bow strung, please take four measures: (1) the free string, between the points where it first touches the limbs; (2) the distance between the two ends of the stiff middle part of the bow, where the limbs begin to bend; (3) from the string straight to the belly of the bow at each of these two ends, plus half the limb's thickness there; the mean of both; (4) along one limb from there to the nock."
+        }
+        Ask::WhichWayUp => {
+            "Is the larger loop, the one with the marker, on the upper limb? And how far above or below the middle of the string is the middle of the serving?"
+        }
+        Ask::Shots => "About how many arrows have been shot with this string?",
+        Ask::BowKind => {
+            "What kind of bow is it: does it bend through the grip, has it a stiff handle, are the limbs recurved, has it a long riser or stiff ears? A photo from the side tells it too."
+        }
+        Ask::Tips => {
+            "Are the limb tips reinforced (an overlay of horn, glass or hard wood under the string loops), or plain? A photo of one tip tells it too. Please do not shoot until we have answered."
+        }
+        Ask::Stave => {
+            "Is the bow of wood alone, or are the limbs backed or faced with glass, carbon or horn?"
+        }
+        Ask::BowYear => "About when was the bow made?",
+        Ask::BraceRange => {
+            "Which brace height, from what to what, does the bow's maker give for this bow? It stands on the limb, in the papers or on the maker's page; the maker will also tell it."
+        }
+        Ask::Photo => {
+            "Please send a photo of the place in question, sharp and close, and one of the whole strung bow from the side."
+        }
+    }
+}
+
+/// The option of `reading add` that takes the answer to a request.
+#[must_use]
+pub const fn ask_option(ask: Ask) -> &'static str {
+    match ask {
+        Ask::Brace => "--brace",
+        Ask::BraceAgain => "--readings",
+        Ask::StringLength => "--length",
+        Ask::TurnsCount => "--turns-counted",
+        Ask::Fades => "--free-string",
+        Ask::WhichWayUp => "--marker",
+        Ask::Shots => "--shots",
+        Ask::BowKind => "--bow-kind",
+        Ask::Tips => "--tips",
+        Ask::Stave => "--stave",
+        Ask::BowYear => "--bow-year",
+        Ask::BraceRange => "--brace-range",
+        Ask::Photo => "--photo",
+    }
+}
+
+/// A note beside a sum as a sentence.
+#[must_use]
+pub fn note_sentence(note: Note, unit: Unit) -> String {
+    match note {
+        Note::TurnsGuessed(guess) => format!(
+            "The turns in the string are not given; about {} ± 8 is taken. A count on the body makes the answer surer (--turns N --turns-known counted).",
+            guess.round()
+        ),
+        Note::SpliceMaySlip { turns: now, least } => format!(
+            "{} are under half of the least of {least} that such a string needs: the splice may slip, do not shoot it.",
+            turns(now)
+        ),
+        Note::TooManyTurns { turns: now, most } => {
+            format!("{} are more than the {most} that such a string should have.", turns(now))
+        }
+        Note::OutsideKind { low, high } => format!(
+            "The figures for this kind of bow were made for brace heights from {} to {}.",
+            inches(low, unit),
+            inches(high, unit)
+        ),
+        Note::LargeChange(change) => format!(
+            "A change of {} lies beyond the 0.6 in for which the law was checked: take the answer as rough.",
+            small(change, unit)
+        ),
+        Note::Horsebow => {
+            "Bows with stiff ears are never sized from a mark, and the doubt is wide: go by an old string that fits.".to_owned()
+        }
+    }
+}

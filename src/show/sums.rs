@@ -1,0 +1,161 @@
+//! The bench sums as text and JSON.
+
+use serde_json::{Value, json};
+
+use super::page::{Meaning, TextPage};
+use super::sentences::{caution_sentence, note_sentence};
+use super::{give_or_take, inches, percent, signed_inches, small, to_build, turns};
+use crate::app::sums::{LengthView, Note, Outcome, TwistView};
+use crate::quantity::Unit;
+use crate::trade::advice::Caution;
+
+fn sentences(cautions: &[Caution]) -> Vec<&'static str> {
+    cautions.iter().map(|caution| caution_sentence(*caution)).collect()
+}
+
+/// Notes as warning sentences.
+#[must_use]
+pub fn warnings(notes: &[Note], unit: Unit) -> Vec<String> {
+    notes.iter().map(|note| note_sentence(*note, unit)).collect()
+}
+
+/// The data of `twist/1`.
+#[must_use]
+pub fn twist_json(view: &TwistView) -> Value {
+    let mut data = json!(view);
+    data["cautions"] = json!(sentences(&view.cautions));
+    data
+}
+
+/// The data of `length/1`.
+#[must_use]
+pub fn length_json(view: &LengthView) -> Value {
+    let mut data = json!(view);
+    data["cautions"] = json!(sentences(&view.cautions));
+    data
+}
+
+/// The sum of turns for people.
+pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
+    let len = |value: f64| inches(value, unit);
+    let (low, high) = (len(view.want_low_inch), len(view.want_high_inch));
+    match view.outcome {
+        Outcome::InRange => page.paragraph(
+            Meaning::Answer,
+            format!("{} lies in the range {low} to {high}: nothing is needed.", len(view.brace_now_inch)),
+        ),
+        Outcome::Adjust => {
+            let put = view.turns.unwrap_or_default();
+            let after = view.brace_after_inch.zip(view.brace_after_sd_inch);
+            page.paragraph(
+                Meaning::Answer,
+                format!(
+                    "{} {} bring it from {} to about {}; {} chance to lie in {low} to {high}.",
+                    turns(f64::from(put.abs())),
+                    if put >= 0 { "in" } else { "out" },
+                    len(view.brace_now_inch),
+                    after.map_or_else(|| "?".to_owned(), |(brace, sd)| give_or_take(brace, sd, unit)),
+                    percent(view.chance_in_range)
+                ),
+            )
+        }
+        Outcome::OutOfReach => page.paragraph(
+            Meaning::Answer,
+            format!(
+                "Turning cannot bring it from {} to {low} to {high}; the limit of the window reaches {}.{}",
+                len(view.brace_now_inch),
+                view.brace_after_inch.map_or_else(|| "nothing".to_owned(), len),
+                view.length_inch
+                    .map(|length| format!(" A string of {} loaded would do.", to_build(length, 0.125, unit)))
+                    .unwrap_or_default()
+            ),
+        ),
+    };
+    page.gap();
+    page.field("needed", view.turns_exact.map(|exact| format!("{exact:+.1} turns")));
+    page.field(
+        "string",
+        view.string_change_inch.filter(|change| change.abs() > 0.0).map(|change| {
+            format!("{} {}", small(change, unit), if change >= 0.0 { "shorter" } else { "longer" })
+        }),
+    );
+    page.field(
+        "turns now",
+        Some(format!("{} (window {} to {})", round(view.turns_now), view.turns_min, view.turns_max)),
+    );
+    page.field("reach", Some(format!("{} to {}", len(view.reach_low_inch), len(view.reach_high_inch))));
+    page.field(
+        "next turn",
+        view.per_turn_inch
+            .map(|step| format!("{step:+.3} in of brace height, and each one after a little more")),
+    );
+    page.field(
+        "effect",
+        view.ratio.zip(view.ratio_sd).map(|(ratio, sd)| {
+            format!(
+                "turns do {ratio:.2} ± {sd:.2} times what the tables say on this bow, by the second reading"
+            )
+        }),
+    );
+    if !view.table.is_empty() {
+        page.heading("Turn by turn");
+        let rows = view.table.iter().map(|row| {
+            vec![
+                format!("{:+}", row.turns),
+                round(row.turns_in),
+                signed_inches(row.string_change_inch, unit),
+                len(row.brace_after_inch),
+                format!("{:.3}", row.per_turn_inch),
+            ]
+        });
+        page.line(
+            Meaning::Plain,
+            super::records::table(
+                &["turns", "then in", "string shorter", "brace height", "by this turn, in"],
+                rows,
+            ),
+        );
+    }
+    cautions(page, &view.cautions);
+}
+
+/// The sum of length for people.
+pub fn length_text(page: &mut TextPage, view: &LengthView, unit: Unit, rounding: f64) {
+    page.paragraph(
+        Meaning::Answer,
+        format!(
+            "Build it {} loaded (worked out: {:.2} in ± {:.2} in).",
+            to_build(view.length_rounded_inch, rounding, unit),
+            view.length_inch,
+            view.length_sd_inch
+        ),
+    );
+    page.gap();
+    page.field(
+        "change",
+        Some(format!(
+            "{} {} than the string on the bow",
+            small(view.string_change_inch, unit),
+            if view.string_change_inch >= 0.0 { "shorter" } else { "longer" }
+        )),
+    );
+    page.field(
+        "brace per inch",
+        Some(format!("{:.2} in of brace height for each inch of string", view.brace_per_inch)),
+    );
+    cautions(page, &view.cautions);
+}
+
+/// Cautions as a list.
+pub fn cautions(page: &mut TextPage, cautions: &[Caution]) {
+    if !cautions.is_empty() {
+        page.heading("Cautions");
+        for caution in cautions {
+            page.point(Meaning::Caution, caution_sentence(*caution));
+        }
+    }
+}
+
+fn round(turns: f64) -> String {
+    format!("{}", (turns * 10.0).round() / 10.0)
+}
