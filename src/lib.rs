@@ -4,6 +4,7 @@ pub mod app;
 pub mod book;
 pub mod cli;
 pub mod error;
+pub mod evidence;
 pub mod intake;
 pub mod letters;
 pub mod mechanics;

@@ -11,7 +11,7 @@ use crate::app::reports::NewReport;
 use crate::app::sold::NewSold;
 use crate::app::{self, demo};
 use crate::book::{Author, Book};
-use crate::error::{Kind, Problem};
+use crate::error::Problem;
 use crate::letters;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
@@ -21,7 +21,6 @@ use crate::show::{advice, sentences::Style};
 use crate::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
 use crate::trade::words::{Route, Symptom, Tips};
 
-/// Example: fistmele demo
 #[derive(Debug, Args)]
 #[command(
     after_help = "Without --book the book is a new temporary file; an existing book is never written to.
@@ -206,7 +205,6 @@ struct Played {
 
 /// Sells the string, logs the report, works out the verdict.
 fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Problem> {
-    let problem = || Problem::new(Kind::Fault, "the demo cannot be played", "please report this");
     let sold_on = author.day - chrono::Days::new(30);
     let ordered = parse_length(scene.ordered, Unit::Inch, Measure::StringLength)?;
     let mut string = SoldString::new(String::new(), sold_on, Route::Marked, ordered);
@@ -245,9 +243,6 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
     };
     let logged = app::reports::add(book, report, author)?;
     let answer = advise::advise(book, &logged.view.report, author)?;
-    if answer.view.report.is_empty() {
-        return Err(problem());
-    }
     Ok(Played { title: scene.title, mail: scene.mail, options: scene.options, answer })
 }
 
@@ -276,11 +271,12 @@ fn walk(page: &mut TextPage, view: &DemoView, played: &[Played], style: &Style) 
     let last = view.scenes.first();
     let (string, report) =
         last.map_or(("S-1", "R-1"), |scene| (scene.string.as_str(), scene.report.as_str()));
+    let put = played.first().and_then(|scene| scene.answer.view.turns).unwrap_or_default();
     for command in [
         format!("export FISTMELE_BOOK={}", shell_word(book)),
         "fistmele sold find ostwik".to_owned(),
         format!("fistmele sold show {string}"),
-        format!("fistmele reading add {report} --turns-changed +15 --brace 7-1/2"),
+        format!("fistmele reading add {report} --turns-changed {put:+} --brace 7-5/8"),
         format!("fistmele advise {report}"),
         "fistmele report list --standing to-answer".to_owned(),
         "fistmele effects".to_owned(),

@@ -198,7 +198,9 @@ pub fn letter(answer: &Answer, style: &Style, own_template: Option<&str>) -> Res
     environment.add_template(&name, source).map_err(fault)?;
     let text = environment
         .get_template(&name)
-        .and_then(|template| template.render(minijinja::Value::from(minijinja::value::Serde(filling(answer, style)))))
+        .and_then(|template| {
+            template.render(minijinja::Value::from(minijinja::value::Serde(filling(answer, style))))
+        })
         .map_err(fault)?;
     Ok(laid_out(&text))
 }

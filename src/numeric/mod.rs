@@ -1,5 +1,19 @@
 //! Distribution functions and root finding. The only module that uses `statrs`.
 
+mod beta;
+mod counts;
+mod domain;
+mod gamma;
+mod inverse;
+mod normal;
+
+pub use beta::{Beta, ln_beta};
+pub use counts::{Binomial, NegativeBinomial};
+pub use domain::{OutOfRange, finite, inner_share, not_negative, positive, require, share};
+pub use gamma::{Gamma, chi_square_quantile};
+pub use inverse::where_rising_reaches;
+pub use normal::{ln_normal_between, ln_normal_cdf, normal_quantile};
+
 use statrs::function::erf;
 
 /// Standard normal distribution function, by the complementary error function.

@@ -135,7 +135,7 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
                 format!("{} (fistmele reading add {} {} ...)", ask_name(*ask), view.report, ask_option(*ask)),
             );
             if place == 0 {
-                page.paragraph(Meaning::Aside, format!("    {}", ask_instruction(*ask)));
+                page.under_point(Meaning::Aside, ask_instruction(*ask));
             }
         }
     }

@@ -84,6 +84,14 @@ impl TextPage {
         self
     }
 
+    /// A paragraph that belongs to the point above it.
+    pub fn under_point(&mut self, meaning: Meaning, text: impl AsRef<str>) -> &mut Self {
+        for line in wrapped(&crate::words::harmless(text.as_ref()), self.width.saturating_sub(4)) {
+            self.lines.push((meaning, format!("    {line}")));
+        }
+        self
+    }
+
     /// Name and value in two columns; nothing where there is no value.
     pub fn field(&mut self, name: &str, value: Option<impl AsRef<str>>) -> &mut Self {
         if let Some(value) = value {
@@ -132,18 +140,37 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     for paragraph in text.split('\n') {
         let mut line = String::new();
-        for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
+        for word in unbroken(paragraph) {
             if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
                 lines.push(std::mem::take(&mut line));
             }
             if !line.is_empty() {
                 line.push(' ');
             }
-            line.push_str(word);
+            line.push_str(&word);
         }
         lines.push(line);
     }
     lines
+}
+
+/// Words, with a whole number and its fraction kept together: `7 3/4"` is one measurement.
+fn unbroken(paragraph: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
+        let fraction = word.starts_with(|c: char| c.is_ascii_digit()) && word.contains('/');
+        match words.last_mut() {
+            Some(last)
+                if fraction
+                    && last.trim_start_matches(['+', '-', '(']).bytes().all(|b| b.is_ascii_digit()) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 #[cfg(test)]
@@ -161,5 +188,6 @@ mod tests {
     fn lines_are_broken_between_words() {
         assert_eq!(wrapped("one two three", 7), ["one two", "three"]);
         assert_eq!(wrapped("extraordinarily long", 5), ["extraordinarily", "long"]);
+        assert_eq!(wrapped("it reads 7 3/4\" now", 11), ["it reads", "7 3/4\" now"]);
     }
 }

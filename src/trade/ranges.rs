@@ -91,12 +91,10 @@ pub fn wanted(
         (Some((low, high)), Some((wish_low, wish_high))) => {
             let (inner_low, inner_high) = (low.max(wish_low), high.min(wish_high));
             if inner_low < inner_high {
-                Some(Wanted {
-                    low: inner_low,
-                    high: inner_high,
-                    source: WantSource::Archer,
-                    wish_set_aside: false,
-                })
+                // A wish that holds the whole of the maker's range adds nothing to it.
+                let narrowed = inner_low > low || inner_high < high;
+                let source = if narrowed { WantSource::Archer } else { WantSource::BowMaker };
+                Some(Wanted { low: inner_low, high: inner_high, source, wish_set_aside: false })
             } else {
                 Some(Wanted { low, high, source: WantSource::BowMaker, wish_set_aside: true })
             }

@@ -4,4 +4,16 @@
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
 #[cfg(test)]
+mod evidence_properties;
+#[cfg(test)]
+mod layers;
+#[cfg(test)]
+mod methods_evidence;
+#[cfg(test)]
+mod newton;
+#[cfg(test)]
+mod published_statistics;
+#[cfg(test)]
+mod reference_statistics;
+#[cfg(test)]
 mod second_opinion;

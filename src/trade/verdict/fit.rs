@@ -1,0 +1,258 @@
+//! Rules of fit: enough known, settling, turns against remake.
+
+use super::Situation;
+use crate::mechanics::estimate::Forecast;
+use crate::mechanics::stretch::loaded_from_hand_tight;
+use crate::trade::BowKind;
+use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
+use crate::trade::known::{Doubt, settling_factor};
+use crate::trade::slips::{Slip, brace_slip, standard_string_length};
+use crate::trade::words::{Ask, Cause, LengthAt, Symptom, Verdict, WantSource};
+
+pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
+    let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+    match s.known.doubt? {
+        Doubt::Contradicts { turns, before, found } => {
+            let step = found.expected - before;
+            let ratio = (found.read - before) / step;
+            let mistake = match ratio {
+                r if r < -0.2 => Mistake::WrongWay,
+                r if r < 0.25 => Mistake::NotTurned,
+                r if r < 0.75 => Mistake::Crossings,
+                _ => Mistake::FarTooMuch,
+            };
+            advice.reasons.push(Reason::Contradiction {
+                turns,
+                before,
+                expected: found.expected,
+                read: found.read,
+                mistake,
+            });
+            advice.ask = vec![Ask::BraceAgain, Ask::TurnsCount];
+        }
+        Doubt::MoreOutThanIn { had, out } => {
+            advice.reasons.push(Reason::MoreOutThanIn { had, out });
+            advice.ask = vec![Ask::TurnsCount, Ask::BraceAgain];
+        }
+    }
+    advice.cautions.extend(TURNING_CAUTIONS);
+    Some(advice)
+}
+
+pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
+    let about_the_brace = s.speaks_of_fit() || s.has(Symptom::Noisy) || s.has(Symptom::HandSlap);
+    if !about_the_brace && s.known.brace_read.is_none() {
+        return None;
+    }
+    let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+    let Some((brace, readings)) = s.known.brace_read else {
+        if s.has(Symptom::WillNotString) {
+            return s.cannot_be_strung();
+        }
+        advice.reasons.push(Reason::NoBrace);
+        advice.ask = vec![Ask::Brace];
+        if s.known.wanted.is_none_or(|wanted| wanted.source == WantSource::Table) {
+            advice.ask.push(Ask::BraceRange);
+        }
+        if s.known.measured.is_none() {
+            advice.ask.push(Ask::StringLength);
+        }
+        return Some(advice);
+    };
+    let Some(wanted) = s.known.wanted else {
+        advice.reasons.push(Reason::NoRange);
+        advice.ask = vec![Ask::BraceRange];
+        if s.case.subject.bow.kind == BowKind::Unknown {
+            advice.ask.push(Ask::BowKind);
+        }
+        return Some(advice);
+    };
+    // One reading that lies off by just the grip's depth is read again before anything is turned.
+    if s.known.brace_readings == 1
+        && readings < 3
+        && let Some(slip @ Slip::ToTheBack { .. }) = brace_slip(brace, wanted.middle())
+    {
+        advice.reasons.push(s.reads(brace, readings, &wanted));
+        advice.reasons.push(Reason::Slipped { slip });
+        advice.ask = vec![Ask::BraceAgain];
+        return Some(advice);
+    }
+    if wanted.source == WantSource::Table && s.speaks_of_fit() {
+        let distance = wanted.distance(brace);
+        if distance <= s.case.subject.rules.table_reach + 1e-9 {
+            advice.reasons.push(s.reads(brace, readings, &wanted));
+            advice.reasons.push(Reason::TableOnly { distance });
+            advice.ask = vec![Ask::BraceRange];
+            return Some(advice);
+        }
+    }
+    None
+}
+
+pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
+    let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
+    if !wanted.contains(brace) {
+        return None;
+    }
+    let here = Forecast { turns: 0.0, string_change: 0.0, brace: chain.brace, sd: chain.brace_sd() };
+    let chance = here.chance_in(wanted.low, wanted.high);
+    let mut advice = Advice::new(Verdict::Reassure, Cause::Unknown);
+    advice.reasons.push(s.reads(brace, readings, &wanted));
+    advice.reasons.push(Reason::InRange { chance });
+    if s.has(Symptom::Noisy) || s.has(Symptom::HandSlap) {
+        advice.reasons.push(Reason::QuietPlace);
+        advice.cautions.extend(TURNING_CAUTIONS);
+    }
+    advice.brace_after = Some(chain.brace);
+    advice.brace_after_sd = Some(chain.brace_sd());
+    advice.chance_in_range = Some(chance);
+    Some(advice)
+}
+
+pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
+    let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
+    let settle_shots = s.case.subject.rules.settle_shots;
+    let shots = s.known.shots?;
+    if brace >= wanted.low || shots > settle_shots || s.known.learned_from > 0 {
+        return None;
+    }
+    let factor = settling_factor(s.case.subject.string);
+    let (expected, upper) = (s.case.settling.expected * factor, s.case.settling.upper_end() * factor);
+    let short = chain.string_change_to(wanted.low);
+    if short > upper + 1e-9 {
+        return None;
+    }
+    // Turned in by what it fell short of the middle, but by no more than settling may explain.
+    let aim = chain.string_change_to(wanted.middle()).min(upper).max(short);
+    let exact = chain.body.turns_for_change(chain.turns, aim)?;
+    let most = (f64::from(s.known.build.window.max) - chain.turns).floor();
+    let step = [exact.floor(), exact.ceil()]
+        .into_iter()
+        .filter(|turns| (1.0..=most).contains(turns))
+        .filter_map(|turns| chain.forecast(turns))
+        .max_by(|a, b| {
+            a.chance_in(wanted.low, wanted.high).total_cmp(&b.chance_in(wanted.low, wanted.high))
+        })?;
+    let mut advice = Advice::new(Verdict::Adjust, Cause::Settling);
+    advice.reasons.push(s.reads(brace, readings, &wanted));
+    advice.reasons.push(Reason::Settling {
+        short,
+        expected,
+        upper,
+        shots: Some(shots),
+        readings: s.case.settling.readings,
+    });
+    s.lands(&mut advice, step, &wanted);
+    s.more_settling(&mut advice, &chain);
+    s.costs(&mut advice, &wanted);
+    advice.measure_again_after = Some(settle_shots);
+    Some(advice)
+}
+
+pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
+    let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
+    let rules = s.case.subject.rules;
+    let plan = chain.plan(wanted.low, wanted.high, s.known.build.window);
+    let mut advice = Advice::new(Verdict::Adjust, s.fit_cause());
+    advice.reasons.push(s.reads(brace, readings, &wanted));
+    s.complaint_against_reading(&mut advice, brace, &wanted);
+    advice.reasons.push(Reason::Needs { string_change: plan.needed, turns: plan.exact });
+    let (low, high) = chain.reach(s.known.build.window);
+    let window = s.known.build.window;
+    advice.reasons.push(Reason::Reach { low, high, min: window.min, max: window.max });
+    s.costs(&mut advice, &wanted);
+    let by_turns = plan.step.filter(|step| step.turns.abs() >= 0.5 && plan.chance >= rules.chance_floor);
+    let cheaper = advice.cost_adjust.zip(advice.cost_remake).is_some_and(|(adjust, remake)| adjust <= remake);
+    if let Some(step) = by_turns
+        && (cheaper || wanted.source == WantSource::Table)
+    {
+        s.lands(&mut advice, step, &wanted);
+        if cheaper {
+            advice.reasons.push(Reason::AdjustCheaper);
+        }
+        s.more_settling(&mut advice, &chain);
+        s.ask_beside(&mut advice, &chain, step, &wanted);
+        return Some(advice);
+    }
+    if wanted.source == WantSource::Table {
+        advice.verdict = Verdict::Ask;
+        advice.ask = vec![Ask::BraceRange];
+        advice.reasons.push(Reason::TableNeverRemakes);
+        return Some(advice);
+    }
+    if s.case.subject.bow.kind == BowKind::Horsebow && s.known.measured.is_none() {
+        advice.verdict = Verdict::Ask;
+        advice.ask = vec![Ask::StringLength];
+        advice.reasons.push(Reason::NeverFromMark);
+        return Some(advice);
+    }
+    // Before a free remake on one guess, ask for the turns: half the cases in doubt are decided by them.
+    if let Some(step) = plan.step
+        && s.remake_hangs_on_a_guess(&chain, step, &wanted)
+    {
+        advice.verdict = Verdict::Ask;
+        s.ask_beside(&mut advice, &chain, step, &wanted);
+        if !advice.ask.is_empty() {
+            return Some(advice);
+        }
+    }
+    advice.verdict = Verdict::Remake;
+    advice.reasons.push(if plan.limited || plan.step.is_none() {
+        Reason::OutOfReach
+    } else if plan.chance < rules.chance_floor {
+        Reason::BelowFloor { chance: plan.chance, floor: rules.chance_floor }
+    } else {
+        Reason::RemakeCheaper
+    });
+    s.add_remake(&mut advice, s.case.subject.string.yarn);
+    Some(advice)
+}
+
+impl Situation<'_> {
+    /// A bow that cannot be strung has no brace height: its length against the standard decides.
+    pub(super) fn cannot_be_strung(&self) -> Option<Advice> {
+        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+        let (Some((measured, at)), Some(marked)) = (self.known.measured, self.case.subject.bow.marked_length)
+        else {
+            advice.reasons.push(Reason::NoLength);
+            advice.ask = vec![Ask::StringLength, Ask::WhichWayUp];
+            return Some(advice);
+        };
+        if self.case.subject.bow.kind == BowKind::Horsebow {
+            advice.reasons.push(Reason::NeverFromMark);
+            advice.ask = vec![Ask::StringLength];
+            return Some(advice);
+        }
+        let loaded = match at {
+            LengthAt::Loaded => measured,
+            _ => loaded_from_hand_tight(measured, self.case.subject.string.yarn).0,
+        };
+        let right = standard_string_length(marked.inches());
+        let short = right - loaded;
+        let (body, now) = (&self.known.build.body, self.known.turns_now.turns);
+        advice.reasons.push(Reason::LengthFromMark { marked: marked.inches(), length: right });
+        advice.likely_cause = self.fit_cause();
+        let turns = body.turns_for_change(now, -short).map(f64::round);
+        advice.reasons.push(Reason::Needs { string_change: -short, turns });
+        if let Some(turns) = turns
+            && turns < 0.0
+            && self.known.build.window.allows(now + turns)
+        {
+            advice.verdict = Verdict::Adjust;
+            advice.turns = Some(turns as i32);
+            advice.ask = vec![Ask::Brace];
+            advice.cautions.extend(TURNING_CAUTIONS);
+            return Some(advice);
+        }
+        if short <= 0.0 {
+            // Long enough by the standard: the stringing, not the string, is the question.
+            advice.ask = vec![Ask::WhichWayUp, Ask::Photo];
+            advice.cautions.extend(STRINGING_CAUTIONS);
+            return Some(advice);
+        }
+        advice.verdict = Verdict::Remake;
+        advice.reasons.push(Reason::OutOfReach);
+        self.add_remake(&mut advice, self.polyester_if_tender());
+        Some(advice)
+    }
+}

@@ -1,0 +1,106 @@
+//! Rules of looks: what is cosmetic, and which end is up.
+
+use super::Situation;
+use crate::trade::advice::{Advice, Reason, STRINGING_CAUTIONS};
+use crate::trade::words::{Ask, Cause, Marker, Photo, Symptom, Verdict};
+
+pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
+    if s.speaks_of_fit() || s.asks_which_way_up() {
+        return None;
+    }
+    let made_good = [Symptom::ServingGap, Symptom::ServingLoose, Symptom::NockFit, Symptom::LoopFit];
+    let mend: Vec<Symptom> = made_good.into_iter().filter(|symptom| s.has(*symptom)).collect();
+    if !mend.is_empty() {
+        let mut advice = Advice::new(Verdict::Mend, Cause::Workshop);
+        advice.reasons.extend(mend.into_iter().map(|symptom| Reason::MadeGood { symptom }));
+        return Some(advice);
+    }
+    if s.has(Symptom::NotAsOrdered) {
+        let mut advice = match s.known.photo {
+            Some(Photo::Differs) => {
+                let mut advice = Advice::new(Verdict::Remake, Cause::Workshop);
+                s.add_remake(&mut advice, s.case.subject.string.yarn);
+                advice
+            }
+            Some(_) => Advice::new(Verdict::Reassure, Cause::Unknown),
+            None => {
+                let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+                advice.ask = vec![Ask::Photo];
+                advice
+            }
+        };
+        advice.reasons.insert(0, Reason::NotAsOrdered);
+        return Some(advice);
+    }
+    if s.has(Symptom::Kinked) {
+        let mut advice = if s.known.photo == Some(Photo::Sound) {
+            Advice::new(Verdict::Reassure, Cause::Handling)
+        } else {
+            let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+            advice.ask = vec![Ask::Photo, Ask::TurnsCount];
+            advice
+        };
+        advice.reasons.push(Reason::KinkHarmless);
+        return Some(advice);
+    }
+    let harmless: Vec<Reason> = [(Symptom::LooseTags, Reason::TagsHarmless), (Symptom::Fuzzy, Reason::WaxIn)]
+        .into_iter()
+        .filter(|(symptom, _)| s.has(*symptom))
+        .map(|(_, reason)| reason)
+        .collect();
+    if harmless.is_empty() || s.has(Symptom::Noisy) || s.has(Symptom::HandSlap) || s.has(Symptom::Other) {
+        return None;
+    }
+    let mut advice = Advice::new(Verdict::Reassure, Cause::Cosmetic);
+    advice.reasons = harmless;
+    Some(advice)
+}
+
+pub(super) fn way_up(s: &Situation<'_>) -> Option<Advice> {
+    let built = s
+        .case
+        .subject
+        .string
+        .serving
+        .map_or(-s.case.subject.rules.serving_below, crate::quantity::Length::inches);
+    let flip = |reason: Reason| {
+        let mut advice = Advice::new(Verdict::Adjust, Cause::Handling);
+        advice.flip = true;
+        advice.reasons.push(reason);
+        advice.ask = vec![Ask::WhichWayUp, Ask::Brace];
+        advice.cautions.extend(STRINGING_CAUTIONS);
+        Some(advice)
+    };
+    if s.known.marker == Marker::Down {
+        return flip(Reason::MarkerDown);
+    }
+    // Upside down the serving sits as far above the middle as it was built below it.
+    if let Some(read) = s.known.serving
+        && s.known.marker != Marker::Up
+        && built.abs() >= 0.25
+        && (read + built).abs() < 0.5 * built.abs()
+    {
+        return flip(Reason::ServingHigh { read, built });
+    }
+    if s.speaks_of_fit() || !s.asks_which_way_up() {
+        return None;
+    }
+    Some(match s.known.serving {
+        Some(read) if (read - built).abs() <= 0.5 => {
+            let mut advice = Advice::new(Verdict::Reassure, Cause::Cosmetic);
+            advice.reasons.push(Reason::ServingAsBuilt { read });
+            advice
+        }
+        Some(read) => {
+            let mut advice = Advice::new(Verdict::Mend, Cause::Workshop);
+            advice.reasons.push(Reason::ServingOff { read, built });
+            advice
+        }
+        None => {
+            let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+            advice.ask = vec![Ask::WhichWayUp];
+            advice.reasons.push(Reason::WhichWayUp);
+            advice
+        }
+    })
+}

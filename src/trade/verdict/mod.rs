@@ -1,0 +1,247 @@
+//! How a verdict is reached: one table of rules, tried in order, over pure inputs. Method V01.
+//!
+//! 1 safety, 2 cosmetic, 3 which way up, 4 enough known, 5 settling, 6 turns against remake.
+
+mod fit;
+mod looks;
+mod remedy;
+mod safety;
+
+use chrono::{Datelike, NaiveDate};
+
+use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS, TenderBow};
+use super::known::{Known, Subject, known};
+use super::ranges::Wanted;
+use super::records::Report;
+use super::words::{Ask, Cause, Stave, Symptom, Tips, Verdict};
+use crate::mechanics::learning::Pool;
+use crate::mechanics::settling::Settling;
+use crate::mechanics::twist::Yarn;
+
+/// Everything a verdict is reached from.
+#[derive(Debug, Clone, Copy)]
+pub struct Case<'a> {
+    /// String, bow, rules.
+    pub subject: Subject<'a>,
+    /// All reports of the string, oldest first; the last is the one to answer.
+    pub reports: &'a [Report],
+    /// The workshop's own second readings of other strings.
+    pub pool: &'a Pool,
+    /// What settling is expected of this yarn, pre-stretched.
+    pub settling: Settling,
+    /// The day.
+    pub today: NaiveDate,
+}
+
+/// Why no verdict can be reached at all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoVerdict {
+    /// There is no report.
+    NoReport,
+    /// The string is too short to have a body that takes turns.
+    NoBody,
+}
+
+struct Situation<'a> {
+    case: Case<'a>,
+    report: &'a Report,
+    known: Known,
+}
+
+/// A rule gives advice, or leaves the case to the next.
+type Rule = fn(&Situation<'_>) -> Option<Advice>;
+
+/// The rules, in order.
+const RULES: [Rule; 11] = [
+    safety::danger,
+    safety::splice_may_slip,
+    safety::low_stretch_on_tender_bow,
+    safety::trouble_with_the_bow,
+    looks::cosmetic,
+    looks::way_up,
+    fit::readings_in_doubt,
+    fit::enough_known,
+    fit::in_range,
+    fit::settling,
+    fit::turns_or_remake,
+];
+
+/// Works out the verdict.
+///
+/// # Errors
+/// No report, or a string too short to take turns.
+pub fn decide(case: Case<'_>) -> Result<Advice, NoVerdict> {
+    let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
+    let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
+    let situation = Situation { case, report, known };
+    let mut advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
+    situation.fill_in(&mut advice);
+    Ok(advice)
+}
+
+impl Situation<'_> {
+    fn has(&self, symptom: Symptom) -> bool {
+        self.report.symptoms.contains(&symptom)
+    }
+
+    fn speaks_of_fit(&self) -> bool {
+        self.report.symptoms.iter().any(|symptom| symptom.is_fit())
+    }
+
+    fn asks_which_way_up(&self) -> bool {
+        self.has(Symptom::ServingPlace) || self.has(Symptom::NockingPoint)
+    }
+
+    fn tender_bow(&self) -> Option<TenderBow> {
+        let bow = self.case.subject.bow;
+        let age = bow.year.map(|year| self.case.today.year() - year);
+        if bow.tips == Tips::Plain {
+            Some(TenderBow::PlainTips)
+        } else if bow.stave == Stave::Wood {
+            Some(TenderBow::WoodStave)
+        } else {
+            age.filter(|age| *age >= self.case.subject.rules.vintage_years).map(TenderBow::Vintage)
+        }
+    }
+
+    fn polyester_if_tender(&self) -> Yarn {
+        let (yarn, bow) = (self.case.subject.string.yarn, self.case.subject.bow);
+        if yarn.is_low_stretch() && !bow.maker_allows_low_stretch && self.tender_bow().is_some() {
+            Yarn::Polyester
+        } else {
+            yarn
+        }
+    }
+
+    fn reads(&self, brace: f64, readings: u32, wanted: &Wanted) -> Reason {
+        Reason::Reads { brace, readings, low: wanted.low, high: wanted.high, source: wanted.source }
+    }
+
+    /// Nothing in the report says what is wrong.
+    fn too_vague(&self) -> Advice {
+        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+        advice.reasons.push(Reason::TooVague);
+        advice.ask = vec![Ask::Brace, Ask::Photo];
+        advice
+    }
+
+    /// Built off what was ordered beyond tolerance is the workshop's; the rest is sizing.
+    fn fit_cause(&self) -> Cause {
+        if self.built_off().is_some() { Cause::Workshop } else { Cause::Sizing }
+    }
+
+    fn built_off(&self) -> Option<(f64, f64)> {
+        let string = self.case.subject.string;
+        string.built?;
+        let (built, ordered) = (self.known.build.length, string.ordered.inches());
+        let tolerance = self.case.subject.rules.build_tolerance.hypot(self.known.build.length_sd);
+        ((built - ordered).abs() > tolerance + 1e-9).then_some((built, ordered))
+    }
+
+    fn complaint_against_reading(&self, advice: &mut Advice, brace: f64, wanted: &Wanted) {
+        let against = if brace > wanted.high {
+            [Symptom::BraceLow, Symptom::TooLong]
+        } else {
+            [Symptom::BraceHigh, Symptom::TooShort]
+        };
+        advice.reasons.extend(
+            against
+                .into_iter()
+                .filter(|symptom| self.has(*symptom))
+                .map(|symptom| Reason::ComplaintAgainstReading { symptom }),
+        );
+    }
+
+    /// Numbers every verdict shows as far as they are known, and the reasons that go with them.
+    fn fill_in(&self, advice: &mut Advice) {
+        let known = &self.known;
+        let body = &known.build.body;
+        let now = known.turns_now.turns.max(0.0);
+        let window = known.build.window;
+        if let Some(wanted) = known.wanted {
+            advice.want = Some((wanted.low, wanted.high));
+            advice.want_source = Some(wanted.source);
+            if wanted.wish_set_aside {
+                advice.reasons.push(Reason::WishSetAside);
+            }
+        }
+        advice.brace_now = known.chain.map(|chain| chain.brace);
+        advice.turns_now = Some((now, known.turns_now.sd));
+        advice.window = Some((window.min, window.max));
+        advice.reach = known.chain.map(|chain| chain.reach(window));
+        advice.play_used = Some(known.shortened_by_turns());
+        advice.play_left_in = Some(body.string_change(now, f64::from(window.max)).max(0.0));
+        advice.play_left_out = Some(body.string_change(f64::from(window.min), now).max(0.0));
+        let about_length = matches!(advice.verdict, Verdict::Adjust | Verdict::Remake | Verdict::Ask)
+            && known.chain.is_some();
+        if about_length {
+            if let Some((built, ordered)) = self.built_off() {
+                advice.reasons.push(Reason::BuiltOff {
+                    built,
+                    ordered,
+                    tolerance: self.case.subject.rules.build_tolerance,
+                });
+            }
+            advice.reasons.push(Reason::TurnsIn {
+                turns: now,
+                sd: known.turns_now.sd,
+                known: known.turns_now.known,
+            });
+            if known.learned_from > 0
+                && let Some(chain) = known.chain
+            {
+                advice.reasons.push(Reason::Learned {
+                    ratio: chain.ratio,
+                    sd: chain.ratio_sd(),
+                    readings: known.learned_from,
+                });
+            }
+            advice.reasons.push(if known.prior.readings > 0 {
+                Reason::Pooled { ratio: known.prior.ratio, readings: known.prior.readings }
+            } else {
+                Reason::TableFigures
+            });
+            self.would_change(advice);
+        }
+        advice.reasons.extend(known.slips.iter().map(|slip| Reason::Slipped { slip: *slip }));
+        if matches!(advice.verdict, Verdict::Stop) {
+            advice.cautions.insert(0, Caution::DoNotShoot);
+        }
+        if matches!(advice.verdict, Verdict::Stop | Verdict::Refer) {
+            advice.cautions.extend([
+                Caution::Inspect,
+                Caution::NeverDryFire,
+                Caution::StopOnDamage,
+                Caution::AskBowyer,
+            ]);
+        }
+        if advice.remake_yarn == Some(Yarn::Polyester) && self.tender_bow().is_some() {
+            advice.cautions.push(Caution::PolyesterOnly);
+        }
+        if matches!(advice.verdict, Verdict::Remake | Verdict::Mend | Verdict::Reassure | Verdict::Ask) {
+            advice.cautions.extend(STRINGING_CAUTIONS);
+        }
+        let mut seen = std::collections::BTreeSet::new();
+        advice.cautions.retain(|caution| seen.insert(*caution));
+    }
+
+    /// The brace heights at which the verdict would be another.
+    fn would_change(&self, advice: &mut Advice) {
+        let (Some(wanted), Some(chain)) = (self.known.wanted, self.known.chain) else { return };
+        let (low, high) = chain.reach(self.known.build.window);
+        match advice.verdict {
+            Verdict::Adjust if !advice.flip => advice.reasons.push(Reason::WouldChange {
+                verdict: Verdict::Reassure,
+                above: (chain.brace < wanted.low).then_some(wanted.low),
+                below: (chain.brace > wanted.high).then_some(wanted.high),
+            }),
+            Verdict::Remake => advice.reasons.push(Reason::WouldChange {
+                verdict: Verdict::Adjust,
+                // Turning reaches as far from another brace height as it does from this one.
+                above: (chain.brace < wanted.low).then_some(chain.brace + wanted.low - high),
+                below: (chain.brace > wanted.high).then_some(chain.brace - (low - wanted.high)),
+            }),
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,260 @@
+//! What a verdict comes with: turns and where they land, costs, the string to build, what to ask.
+
+use super::Situation;
+use crate::mechanics::estimate::{Chain, Forecast, new_string};
+use crate::mechanics::settling::growth_between;
+use crate::mechanics::stretch::yarn_change;
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
+use crate::trade::ask::{Question, candidates};
+use crate::trade::known::{Subject, settling_factor};
+use crate::trade::ranges::Wanted;
+use crate::trade::slips::{mark_slip, standard_string_length};
+use crate::trade::words::{Ask, Verdict, WantSource};
+
+/// A first step is made where so many turns are needed, and the landing is no surer than this.
+const LARGE_STEP: (i32, f64) = (12, 0.85);
+/// Least brace height change that a first step should make, to learn from it, inches.
+const LEARN_FROM: f64 = 0.375;
+
+impl Situation<'_> {
+    /// Turns that are advised, and where they land.
+    pub(super) fn lands(&self, advice: &mut Advice, step: Forecast, wanted: &Wanted) {
+        let turns = step.turns.round() as i32;
+        let chance = step.chance_in(wanted.low, wanted.high);
+        advice.turns = Some(turns);
+        advice.brace_after = Some(step.brace);
+        advice.brace_after_sd = Some(step.sd);
+        advice.chance_in_range = Some(chance);
+        advice.reasons.push(Reason::Lands { turns, brace: step.brace, sd: step.sd, chance });
+        advice.cautions.extend(TURNING_CAUTIONS);
+        if turns.abs() >= LARGE_STEP.0 && chance < LARGE_STEP.1 {
+            advice.first_step = self.first_step(step);
+        }
+    }
+
+    /// The smallest part of a large step that is big enough to learn from.
+    fn first_step(&self, whole: Forecast) -> Option<FirstStep> {
+        let chain = self.known.chain?;
+        let turns = whole.turns.round() as i32;
+        (1..turns.abs())
+            .filter_map(|n| chain.forecast(f64::from(n * turns.signum())))
+            .find(|part| (part.brace - chain.brace).abs() >= LEARN_FROM)
+            .map(|part| FirstStep { turns: part.turns.round() as i32, brace: part.brace, sd: part.sd })
+            // A remainder of a turn or two is no second step.
+            .filter(|part| (turns - part.turns).abs() >= 3)
+    }
+
+    pub(super) fn more_settling(&self, advice: &mut Advice, chain: &Chain) {
+        let rules = self.case.subject.rules;
+        let Some(shots) = self.known.shots.filter(|shots| *shots < rules.settle_shots) else { return };
+        let (growth, _) = growth_between(
+            &self.case.settling,
+            f64::from(shots),
+            f64::from(rules.settle_shots),
+            f64::from(rules.settle_shots),
+            self.case.subject.string.yarn,
+        );
+        let growth = growth * settling_factor(self.case.subject.string);
+        if growth >= 0.03 {
+            let brace = growth * chain.constant * chain.ratio / chain.brace;
+            advice.reasons.push(Reason::MoreSettling { growth, brace, shots: rules.settle_shots - shots });
+            advice.measure_again_after = Some(rules.settle_shots);
+        }
+    }
+
+    /// Expected costs of both ways, each term as a reason.
+    pub(super) fn costs(&self, advice: &mut Advice, wanted: &Wanted) {
+        let Some(chain) = self.known.chain else { return };
+        let costs = self.case.subject.rules.costs;
+        let once = costs.answer + costs.remake + costs.label;
+        let plan = chain.plan(wanted.low, wanted.high, self.known.build.window);
+        let chance = plan.chance;
+        let adjust = costs.answer + ((1.0 - chance) * once as f64).round() as i64;
+        advice.cost_adjust = Some(adjust);
+        advice.reasons.push(Reason::CostAdjust { answer: costs.answer, chance, again: once, total: adjust });
+        if let Some(misfit) = self.remake_misfit(wanted) {
+            let remake = once + (misfit * once as f64).round() as i64;
+            advice.cost_remake = Some(remake);
+            advice.reasons.push(Reason::CostRemake { once, misfit, total: remake });
+        }
+    }
+
+    /// Rounded loaded length for a yarn with its sd, and the change against the string now.
+    pub(super) fn remake_length(&self, wanted: &Wanted, yarn: Yarn) -> Option<Remake> {
+        let rules = self.case.subject.rules;
+        let string = self.case.subject.string;
+        let chain = self.known.chain?;
+        let (exact, change) = self.known.right_length(chain.brace, wanted.middle());
+        let (other, other_sd) = yarn_change(
+            string.yarn,
+            yarn,
+            self.known.build.length,
+            self.case.subject.bow.kind,
+            self.case.subject.bow.draw_weight.map(|weight| weight.pounds()),
+            rules.load_lb,
+        );
+        let exact = exact + other;
+        let rounded = (exact / rules.rounding).round() * rules.rounding;
+        let (constant, log_sd) = self.known.learned_constant();
+        let built_change = change - (rounded - exact);
+        let new = new_string(
+            (chain.brace, chain.brace_sd()),
+            constant,
+            log_sd,
+            built_change,
+            rules.build_tolerance,
+        )?;
+        let length_sd = new.length_sd.hypot(other_sd).hypot(self.known.build.length_sd);
+        Some(Remake {
+            exact,
+            rounded,
+            length_sd,
+            brace: new.brace,
+            brace_sd: constant / new.brace * length_sd,
+            other_yarn: (other, other_sd),
+        })
+    }
+
+    /// Chance that a remake does not land in the range as it comes.
+    pub(super) fn remake_misfit(&self, wanted: &Wanted) -> Option<f64> {
+        let remake = self.remake_length(wanted, self.case.subject.string.yarn)?;
+        Some(
+            1.0 - crate::numeric::normal_chance_between(
+                wanted.low,
+                wanted.high,
+                remake.brace,
+                remake.brace_sd,
+            ),
+        )
+    }
+
+    /// The remedy: length, turns, yarn.
+    pub(super) fn add_remake(&self, advice: &mut Advice, yarn: Yarn) {
+        let string = self.case.subject.string;
+        advice.remake_yarn = Some(yarn);
+        let rules = self.case.subject.rules;
+        let wanted = self.known.wanted.filter(|wanted| wanted.source != WantSource::Table);
+        let mut string_as_built = string.clone();
+        string_as_built.yarn = yarn;
+        let subject = Subject { string: &string_as_built, bench_radius: None, ..self.case.subject };
+        let usual = |length: f64| subject.body(length).map(|(_, _, usual)| usual);
+        if let Some(remake) = wanted
+            .filter(|wanted| self.known.brace_read.is_some_and(|(brace, _)| !wanted.contains(brace)))
+            .and_then(|wanted| self.remake_length(&wanted, yarn))
+        {
+            advice.remake_length = Some(remake.rounded);
+            advice.remake_turns = usual(remake.rounded);
+            if yarn != string.yarn {
+                let (change, sd) = remake.other_yarn;
+                advice.reasons.push(Reason::OtherYarn { from: string.yarn, to: yarn, change, sd });
+            }
+            advice.reasons.push(Reason::RemakeLength {
+                length: remake.rounded,
+                exact: remake.exact,
+                sd: remake.length_sd,
+                turns: advice.remake_turns.unwrap_or_default(),
+                brace: remake.brace,
+            });
+            if let Some(marked) = self.case.subject.bow.marked_length
+                && let Some(slip) = mark_slip(remake.exact, marked.inches())
+            {
+                advice.reasons.push(Reason::Slipped { slip });
+            }
+            if advice.verdict == Verdict::Remake {
+                advice.brace_after = Some(remake.brace);
+                advice.brace_after_sd = Some(remake.brace_sd);
+                advice.chance_in_range = wanted.map(|wanted| {
+                    crate::numeric::normal_chance_between(
+                        wanted.low,
+                        wanted.high,
+                        remake.brace,
+                        remake.brace_sd,
+                    )
+                });
+            }
+            return;
+        }
+        // Nothing speaks against the length as ordered; another yarn still asks for its own.
+        let length = if advice.reasons.iter().any(|reason| matches!(reason, Reason::LengthFromMark { .. })) {
+            self.case
+                .subject
+                .bow
+                .marked_length
+                .map_or(self.known.build.length, |m| standard_string_length(m.inches()))
+        } else {
+            self.known.build.length - self.known_good_change()
+        };
+        let (other, sd) = yarn_change(
+            string.yarn,
+            yarn,
+            length,
+            self.case.subject.bow.kind,
+            self.case.subject.bow.draw_weight.map(|weight| weight.pounds()),
+            rules.load_lb,
+        );
+        let exact = length + other;
+        let rounded = (exact / rules.rounding).round() * rules.rounding;
+        advice.remake_length = Some(rounded);
+        advice.remake_turns = usual(rounded);
+        if yarn != string.yarn {
+            advice.reasons.push(Reason::OtherYarn { from: string.yarn, to: yarn, change: other, sd });
+        }
+    }
+
+    /// Where the brace height is right now, the length that was turned in belongs to the remake.
+    pub(super) fn known_good_change(&self) -> f64 {
+        let right_now = self
+            .known
+            .wanted
+            .zip(self.known.brace_read)
+            .is_some_and(|(wanted, (brace, _))| wanted.contains(brace));
+        if right_now { self.known.shortened_by_turns() } else { 0.0 }
+    }
+
+    pub(super) fn remake_hangs_on_a_guess(&self, chain: &Chain, step: Forecast, wanted: &Wanted) -> bool {
+        if self.known.build.turns.known != TurnsKnown::Guessed || self.known.learned_from > 0 {
+            return false;
+        }
+        let floor = self.case.subject.rules.chance_floor;
+        let question = Question { low: wanted.low, high: wanted.high, floor };
+        let (now, _) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
+        // The limit's own chance says how often turning would have done it after all.
+        now > 0.2
+    }
+
+    /// Beside an uncertain answer: what one more measurement would do, the most useful first.
+    pub(super) fn ask_beside(&self, advice: &mut Advice, chain: &Chain, step: Forecast, wanted: &Wanted) {
+        let floor = self.case.subject.rules.chance_floor;
+        let question = Question { low: wanted.low, high: wanted.high, floor };
+        let (now, found) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
+        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= 0.02).collect();
+        if now < 0.1 {
+            return;
+        }
+        advice.ask = useful.iter().map(|c| c.ask).collect();
+        if let Some(first) = useful.first() {
+            advice.reasons.push(Reason::WouldNarrow {
+                ask: first.ask,
+                wrong_now: now,
+                wrong_then: first.wrong,
+            });
+        }
+        if advice.verdict != Verdict::Ask
+            && self.known.shots.is_none()
+            && self.case.subject.string.delivered_on.is_some()
+        {
+            advice.ask.push(Ask::Shots);
+        }
+    }
+}
+
+/// A remake with its numbers, inches.
+pub(super) struct Remake {
+    exact: f64,
+    rounded: f64,
+    length_sd: f64,
+    brace: f64,
+    brace_sd: f64,
+    other_yarn: (f64, f64),
+}

@@ -1,0 +1,76 @@
+//! Rules of safety: they come before everything else.
+
+use super::Situation;
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::trade::advice::{Advice, Caution, Reason};
+use crate::trade::words::{Ask, Cause, Photo, Stave, Symptom, Tips, Verdict};
+
+pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
+    let dangers = [Symptom::BrokenStrand, Symptom::Frayed, Symptom::DryFire, Symptom::BowDamage];
+    let found: Vec<Symptom> = dangers.into_iter().filter(|symptom| s.has(*symptom)).collect();
+    let photo = s.known.photo == Some(Photo::Damaged);
+    if found.is_empty() && !photo {
+        return None;
+    }
+    let bow_alone = found == [Symptom::BowDamage];
+    let mut advice = Advice::new(Verdict::Stop, if bow_alone { Cause::Bow } else { Cause::Unknown });
+    advice.reasons.extend(found.into_iter().map(|symptom| Reason::Danger { symptom }));
+    if photo {
+        advice.reasons.push(Reason::PhotoShowsDamage);
+    }
+    if !bow_alone {
+        s.add_remake(&mut advice, s.polyester_if_tender());
+    }
+    Some(advice)
+}
+
+pub(super) fn splice_may_slip(s: &Situation<'_>) -> Option<Advice> {
+    let turns = s.known.turns_now;
+    let least = s.known.build.window.min;
+    if turns.turns >= f64::from(least) / 2.0 {
+        return None;
+    }
+    let reason = Reason::SpliceMaySlip { turns: turns.turns.max(0.0), least, known: turns.known };
+    if turns.known == TurnsKnown::Guessed {
+        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+        advice.ask = vec![Ask::TurnsCount];
+        advice.reasons.push(reason);
+        return Some(advice);
+    }
+    let cause = if s.known.turns_changed < 0.0 { Cause::Handling } else { Cause::Workshop };
+    let mut advice = Advice::new(Verdict::Stop, cause);
+    advice.reasons.push(reason);
+    s.add_remake(&mut advice, s.polyester_if_tender());
+    Some(advice)
+}
+
+pub(super) fn low_stretch_on_tender_bow(s: &Situation<'_>) -> Option<Advice> {
+    let (yarn, bow) = (s.case.subject.string.yarn, s.case.subject.bow);
+    if !yarn.is_low_stretch() || bow.maker_allows_low_stretch {
+        return None;
+    }
+    if let Some(why) = s.tender_bow() {
+        let mut advice = Advice::new(Verdict::Stop, Cause::YarnChoice);
+        advice.reasons.push(Reason::LowStretchOnTenderBow { yarn, why });
+        s.add_remake(&mut advice, Yarn::Polyester);
+        return Some(advice);
+    }
+    if bow.tips == Tips::Unknown && bow.stave == Stave::Unknown && bow.year.is_none() {
+        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+        advice.ask = vec![Ask::Tips, Ask::Stave, Ask::BowYear];
+        advice.reasons.push(Reason::LowStretchBowUnknown { yarn });
+        advice.cautions.push(Caution::DoNotShoot);
+        return Some(advice);
+    }
+    None
+}
+
+pub(super) fn trouble_with_the_bow(s: &Situation<'_>) -> Option<Advice> {
+    if s.report.bow_signs.is_empty() {
+        return None;
+    }
+    let mut advice = Advice::new(Verdict::Refer, Cause::Bow);
+    advice.reasons.push(Reason::BowSigns { signs: s.report.bow_signs.clone() });
+    advice.cautions.push(Caution::DoNotShoot);
+    Some(advice)
+}

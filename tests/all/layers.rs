@@ -1,0 +1,87 @@
+//! The layers: who may use whom. What the linter cannot say is checked here.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// Module and what it may use of the package besides itself.
+const MAY_USE: [(&str, &[&str]); 13] = [
+    ("words", &[]),
+    ("quantity", &["words"]),
+    ("numeric", &[]),
+    ("mechanics", &["words", "quantity", "numeric"]),
+    ("evidence", &["words", "quantity", "numeric"]),
+    ("trade", &["words", "quantity", "numeric", "mechanics", "evidence"]),
+    ("book", &["words", "quantity", "mechanics", "trade"]),
+    ("intake", &["words", "quantity", "mechanics", "trade"]),
+    ("app", &["words", "quantity", "numeric", "mechanics", "evidence", "trade", "book", "intake"]),
+    ("show", &["words", "quantity", "mechanics", "trade", "app"]),
+    ("letters", &["words", "quantity", "mechanics", "trade", "app", "show"]),
+    ("error", &["app", "book", "letters", "quantity", "trade", "intake"]),
+    (
+        "cli",
+        &["words", "quantity", "mechanics", "trade", "book", "intake", "app", "show", "letters", "error"],
+    ),
+];
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+/// Modules of the package that a source text names by `crate::`.
+fn used(text: &str) -> Vec<String> {
+    text.lines()
+        .map(|line| line.split("//").next().unwrap_or_default())
+        .flat_map(|line| line.split("crate::").skip(1))
+        .map(|rest| rest.chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect::<String>())
+        .filter(|name| !name.is_empty())
+        .collect()
+}
+
+#[test]
+fn no_layer_uses_one_above_it() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let allowed: BTreeMap<&str, &[&str]> = MAY_USE.into_iter().collect();
+    let mut files = Vec::new();
+    sources(&root, &mut files);
+    assert!(files.len() > 40, "the sources were not found");
+    let mut faults = Vec::new();
+    for file in files {
+        let inside = file.strip_prefix(&root).unwrap();
+        let module = inside.iter().next().unwrap().to_string_lossy().trim_end_matches(".rs").to_owned();
+        if module == "main" || module == "lib" {
+            continue;
+        }
+        let may = allowed.get(module.as_str()).unwrap_or_else(|| panic!("{module} has no place among the layers"));
+        for name in used(&std::fs::read_to_string(&file).unwrap()) {
+            // The macro of fixed words is used by its bare name.
+            if name != module && !may.contains(&name.as_str()) && name != "words" {
+                faults.push(format!("{} uses {name}", inside.display()));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn sql_stands_in_the_book_alone() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files = Vec::new();
+    sources(&root, &mut files);
+    for file in files {
+        let inside = file.strip_prefix(&root).unwrap().to_owned();
+        if inside.starts_with("book") {
+            continue;
+        }
+        let text = std::fs::read_to_string(&file).unwrap();
+        for word in ["rusqlite", "SELECT ", "INSERT INTO", "PRAGMA "] {
+            assert!(!text.contains(word), "{} holds {word:?}", inside.display());
+        }
+    }
+}
