@@ -26,6 +26,8 @@ pub struct NewReport {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
+    /// Begin a new report even if one of this string is open.
+    pub separate: bool,
 }
 
 /// A further reading to be added.
@@ -197,8 +199,25 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
     let signs = text.as_deref().map(bow_signs).unwrap_or_default();
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
-        let mut notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
-        notices.extend(open_reports(page, &string)?);
+        if !new.separate
+            && let Some(open) = open_report(page, &string)?
+        {
+            let reading = NewReading {
+                report: format!("R-{open}"),
+                symptoms: new.symptoms.clone(),
+                measured: new.measured.clone(),
+                bow: new.bow.clone(),
+                received_on: new.received_on,
+                text: text.clone(),
+            };
+            let mut logged = append(page, reading, author)?;
+            logged.notices.insert(
+                0,
+                format!("R-{open} of this string is open, so this continues it; a report of its own is begun with --separate"),
+            );
+            return Ok(logged);
+        }
+        let notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
         change(page, &string, &new.bow, author)?;
         let number = page.add_report(string.id, new.received_on, &new.symptoms, &signs)?;
         page.add_reading(number, new.received_on, &new.measured)?;
@@ -214,23 +233,14 @@ pub(super) fn event(step: Step, string: &StoredString, number: i64) -> Happened<
     Happened { what: step.as_str(), string: Some(string.id), report: Some(number), fields: "" }
 }
 
-fn open_reports(page: &Page<'_>, string: &StoredString) -> Result<Option<String>, AppError> {
-    let open: Vec<String> = page
-        .reports_of(string.id)?
-        .into_iter()
-        .filter_map(|number| match standing(page, number) {
-            Ok(Standing::Settled) => None,
-            Ok(_) => Some(Ok(format!("R-{number}"))),
-            Err(error) => Some(Err(error)),
-        })
-        .collect::<Result<_, _>>()?;
-    Ok((!open.is_empty()).then(|| {
-        format!(
-            "there is an open report of this string: {}; a further measurement goes to it with: fistmele reading add {}",
-            open.join(", "),
-            open.last().cloned().unwrap_or_default()
-        )
-    }))
+/// The newest report of a string that is not settled.
+fn open_report(page: &Page<'_>, string: &StoredString) -> Result<Option<i64>, AppError> {
+    for number in page.reports_of(string.id)?.into_iter().rev() {
+        if standing(page, number)? != Standing::Settled {
+            return Ok(Some(number));
+        }
+    }
+    Ok(None)
 }
 
 /// Adds a further measurement to a report.
@@ -249,43 +259,54 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
             "add what the archer says, such as --brace 7-1/4 --turns-changed +6",
         ));
     }
-    book.write(|page| {
-        let (stored, string) = find_report(page, &new.report)?;
-        let number = stored.report.number;
-        let total: f64 = stored
-            .report
-            .readings
-            .iter()
-            .filter_map(|reading| reading.measurements.turns_changed)
-            .map(|turns| turns.value())
-            .sum();
-        let mut notices = check(&string, &new.measured, total, new.received_on, author.day)?;
-        if new.received_on < stored.report.received_on {
-            return Err(AppError::refused(
-                format!("{} is before the report came in, on {}", new.received_on, stored.report.received_on),
-                "check --received; without it today is taken",
-            ));
-        }
-        if let Some(last) = stored.report.readings.last()
-            && new.received_on < last.taken_on
-        {
-            notices.push(format!(
-                "the reading of {} is entered after that of {}: it is taken as the later one",
-                new.received_on, last.taken_on
-            ));
-        }
-        change(page, &string, &new.bow, author)?;
-        page.add_symptoms(number, &new.symptoms)?;
-        page.add_reading(number, new.received_on, &new.measured)?;
-        if let Some(text) = &text {
-            page.add_text(number, new.received_on, text)?;
-            let mut signs = stored.report.bow_signs.clone();
-            signs.extend(bow_signs(text).into_iter().filter(|sign| !stored.report.bow_signs.contains(sign)));
-            page.set_bow_signs(number, &signs)?;
-        }
-        page.log(author, event(Step::Read, &string, number))?;
-        Ok(Logged { view: report_view(page, number)?, notices })
-    })
+    let new = NewReading { text, ..new };
+    book.write(|page| append(page, new, author))
+}
+
+/// Appends a reading inside a running transaction.
+fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, AppError> {
+    let (stored, string) = find_report(page, &new.report)?;
+    let number = stored.report.number;
+    if standing(page, number)? == Standing::Settled {
+        return Err(AppError::refused(
+            format!("R-{number} is settled"),
+            format!("take it up again with: fistmele resume R-{number}"),
+        ));
+    }
+    let text = new.text;
+    let total: f64 = stored
+        .report
+        .readings
+        .iter()
+        .filter_map(|reading| reading.measurements.turns_changed)
+        .map(|turns| turns.value())
+        .sum();
+    let mut notices = check(&string, &new.measured, total, new.received_on, author.day)?;
+    if new.received_on < stored.report.received_on {
+        return Err(AppError::refused(
+            format!("{} is before the report came in, on {}", new.received_on, stored.report.received_on),
+            "check --received; without it today is taken",
+        ));
+    }
+    if let Some(last) = stored.report.readings.last()
+        && new.received_on < last.taken_on
+    {
+        notices.push(format!(
+            "the reading of {} is entered after that of {}: it is taken as the later one",
+            new.received_on, last.taken_on
+        ));
+    }
+    change(page, &string, &new.bow, author)?;
+    page.add_symptoms(number, &new.symptoms)?;
+    page.add_reading(number, new.received_on, &new.measured)?;
+    if let Some(text) = &text {
+        page.add_text(number, new.received_on, text)?;
+        let mut signs = stored.report.bow_signs.clone();
+        signs.extend(bow_signs(text).into_iter().filter(|sign| !stored.report.bow_signs.contains(sign)));
+        page.set_bow_signs(number, &signs)?;
+    }
+    page.log(author, event(Step::Read, &string, number))?;
+    Ok(Logged { view: report_view(page, number)?, notices })
 }
 
 /// Shows a report.

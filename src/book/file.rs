@@ -14,7 +14,10 @@ use super::error::BookError;
 const APPLICATION_ID: i64 = 0x4649_5354;
 
 /// Landed steps are frozen; a new one is added at the end.
-const STEPS: &[M<'_>] = &[M::up(include_str!("../../migrations/0001_book.sql"))];
+const STEPS: &[M<'_>] = &[
+    M::up(include_str!("../../migrations/0001_book.sql")),
+    M::up(include_str!("../../migrations/0002_case.sql")),
+];
 const MIGRATIONS: Migrations<'_> = Migrations::from_slice(STEPS);
 
 /// Version of a book that this program writes.

@@ -6,6 +6,7 @@
 
 mod archers;
 mod bench;
+mod cases;
 mod error;
 mod file;
 mod reports;
@@ -20,6 +21,7 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 pub use archers::StoredArcher;
 pub use bench::BenchTest;
+pub use cases::{Settlement, StoredRemake};
 pub use error::BookError;
 pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use settings::SettingChange;

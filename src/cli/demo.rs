@@ -240,6 +240,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         bow: BowChanges::default(),
         received_on: author.day,
         text: Some(scene.mail.to_owned()),
+        separate: true,
     };
     let logged = app::reports::add(book, report, author)?;
     let answer = advise::advise(book, &logged.view.report, author)?;

@@ -68,6 +68,9 @@ pub(super) struct ReportAdd {
     symptom: Vec<Symptom>,
     #[command(flatten)]
     said: Said,
+    /// Begin a report of its own even if one of this string is open.
+    #[arg(long)]
+    separate: bool,
 }
 
 #[derive(Debug, Args)]
@@ -167,6 +170,7 @@ impl ReportAdd {
                 bow: self.said.bow.typed(unit, session)?,
                 received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
                 text: self.said.text()?,
+                separate: self.separate,
             },
             &author,
         )?;

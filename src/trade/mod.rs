@@ -2,6 +2,7 @@
 
 pub mod advice;
 pub mod ask;
+pub mod cause;
 pub mod known;
 pub mod ranges;
 pub mod records;

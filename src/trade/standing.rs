@@ -14,19 +14,50 @@ words! {
         Advised = "advice",
         /// The letter was written.
         Answered = "letter",
+        /// A replacement went to the bench.
+        Remade = "remake",
+        /// The replacement was posted.
+        Sent = "sent",
+        /// The old string came back.
+        Back = "back",
+        /// It was ended.
+        Settled = "settle",
+        /// It was taken up again.
+        Resumed = "resume",
     }
+}
+
+/// Where a replacement is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Replacement {
+    None,
+    OnBench,
+    InPost,
 }
 
 /// Where a report stands after its steps, oldest first, and the last verdict.
 #[must_use]
 pub fn standing_after(steps: &[Step], verdict: Option<Verdict>) -> Standing {
-    match steps.last() {
-        Some(Step::Answered) => match verdict {
-            // After a remake was promised it is the workshop's turn to make it.
-            Some(Verdict::Remake) => Standing::OnBench,
-            _ => Standing::WithArcher,
-        },
-        _ => Standing::ToAnswer,
+    let (mut settled, mut unanswered, mut replacement) = (false, true, Replacement::None);
+    for step in steps {
+        match step {
+            Step::Reported | Step::Read | Step::Advised => unanswered = true,
+            Step::Resumed => (settled, unanswered) = (false, true),
+            Step::Answered => unanswered = false,
+            Step::Remade => (unanswered, replacement) = (false, Replacement::OnBench),
+            Step::Sent => (unanswered, replacement) = (false, Replacement::InPost),
+            Step::Back => {}
+            Step::Settled => settled = true,
+        }
+    }
+    match replacement {
+        _ if settled => Standing::Settled,
+        _ if unanswered => Standing::ToAnswer,
+        Replacement::OnBench => Standing::OnBench,
+        Replacement::InPost => Standing::InPost,
+        // A promised remake that is not on the bench yet is still the workshop's turn.
+        Replacement::None if verdict == Some(Verdict::Remake) => Standing::ToAnswer,
+        Replacement::None => Standing::WithArcher,
     }
 }
 
@@ -35,16 +66,24 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_last_step_says_whose_turn_it_is() {
-        assert_eq!(standing_after(&[Step::Reported], None), Standing::ToAnswer);
-        assert_eq!(
-            standing_after(&[Step::Reported, Step::Advised], Some(Verdict::Adjust)),
-            Standing::ToAnswer
-        );
-        let answered = [Step::Reported, Step::Advised, Step::Answered];
-        assert_eq!(standing_after(&answered, Some(Verdict::Adjust)), Standing::WithArcher);
-        assert_eq!(standing_after(&answered, Some(Verdict::Remake)), Standing::OnBench);
-        let again = [Step::Reported, Step::Advised, Step::Answered, Step::Read];
-        assert_eq!(standing_after(&again, Some(Verdict::Adjust)), Standing::ToAnswer);
+    fn the_steps_say_whose_turn_it_is() {
+        use Step::{Advised, Answered, Back, Read, Remade, Reported, Resumed, Sent, Settled};
+        let cases: [(&[Step], Option<Verdict>, Standing); 12] = [
+            (&[Reported], None, Standing::ToAnswer),
+            (&[Reported, Advised], Some(Verdict::Adjust), Standing::ToAnswer),
+            (&[Reported, Advised, Answered], Some(Verdict::Adjust), Standing::WithArcher),
+            (&[Reported, Advised, Answered, Read], Some(Verdict::Adjust), Standing::ToAnswer),
+            (&[Reported, Advised, Answered], Some(Verdict::Remake), Standing::ToAnswer),
+            (&[Reported, Advised, Answered, Remade], Some(Verdict::Remake), Standing::OnBench),
+            (&[Reported, Advised, Remade, Answered], Some(Verdict::Remake), Standing::OnBench),
+            (&[Reported, Advised, Remade, Sent], Some(Verdict::Remake), Standing::InPost),
+            (&[Reported, Advised, Remade, Sent, Back], Some(Verdict::Remake), Standing::InPost),
+            (&[Reported, Advised, Remade, Sent, Read], Some(Verdict::Remake), Standing::ToAnswer),
+            (&[Reported, Advised, Answered, Settled], Some(Verdict::Adjust), Standing::Settled),
+            (&[Reported, Advised, Answered, Settled, Resumed], Some(Verdict::Adjust), Standing::ToAnswer),
+        ];
+        for (steps, verdict, standing) in cases {
+            assert_eq!(standing_after(steps, verdict), standing, "{steps:?}");
+        }
     }
 }

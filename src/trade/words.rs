@@ -280,3 +280,37 @@ words! {
         Differs = "differs",
     }
 }
+
+words! {
+    /// How a report ended.
+    Outcome, "outcome" {
+        /// Nothing was wrong.
+        Reassured = "reassured",
+        /// Put right on the bow.
+        Adjusted = "adjusted",
+        /// Serving or loop made good.
+        Mended = "mended",
+        /// Made again.
+        Remade = "remade",
+        /// Sent to the bow's maker or a bowyer.
+        Referred = "referred",
+        /// Never came to an end.
+        Unfinished = "unfinished",
+    }
+}
+
+words! {
+    /// What money went into.
+    CostOf, "kind of cost" {
+        /// An answer.
+        Answer = "answer",
+        /// Making a string again.
+        Remake = "remake",
+        /// Posting with a return label.
+        Label = "label",
+        /// Material.
+        Material = "material",
+        /// All of an old report, from its spreadsheet.
+        History = "history",
+    }
+}

@@ -58,7 +58,8 @@ fn no_layer_uses_one_above_it() {
         if module == "main" || module == "lib" {
             continue;
         }
-        let may = allowed.get(module.as_str()).unwrap_or_else(|| panic!("{module} has no place among the layers"));
+        let may =
+            allowed.get(module.as_str()).unwrap_or_else(|| panic!("{module} has no place among the layers"));
         for name in used(&std::fs::read_to_string(&file).unwrap()) {
             // The macro of fixed words is used by its bare name.
             if name != module && !may.contains(&name.as_str()) && name != "words" {

@@ -1,4 +1,5 @@
 //! The tests that look at the program from outside, in one binary.
+#![allow(clippy::disallowed_methods, reason = "tests set up and read files of their own")]
 
 #[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]

@@ -79,6 +79,35 @@ pub fn decide(case: Case<'_>) -> Result<Advice, NoVerdict> {
     Ok(advice)
 }
 
+/// The string that would be made again for a report, whatever the verdict is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remedy {
+    /// Loaded length, rounded as the workshop rounds, inches.
+    pub length: f64,
+    /// Turns to build it with.
+    pub turns: Option<i32>,
+    /// Yarn.
+    pub yarn: Yarn,
+}
+
+/// Works out the replacement for a report: length, turns, yarn.
+///
+/// # Errors
+/// No report, or a string too short to take turns.
+pub fn remedy(case: Case<'_>) -> Result<Remedy, NoVerdict> {
+    let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
+    let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
+    let situation = Situation { case, report, known };
+    let mut advice = Advice::new(Verdict::Remake, Cause::Unknown);
+    let yarn = situation.polyester_if_tender();
+    situation.add_remake(&mut advice, yarn);
+    Ok(Remedy {
+        length: advice.remake_length.unwrap_or(situation.known.build.length),
+        turns: advice.remake_turns,
+        yarn,
+    })
+}
+
 impl Situation<'_> {
     fn has(&self, symptom: Symptom) -> bool {
         self.report.symptoms.contains(&symptom)

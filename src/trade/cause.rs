@@ -1,0 +1,131 @@
+//! What a report probably was, proposed from the evidence when it is settled.
+
+use serde::{Deserialize, Serialize};
+
+use super::advice::Advice;
+use super::known::Known;
+use super::records::{Report, SoldString};
+use super::rules::Rules;
+use super::words::{Cause, Outcome, Symptom, Verdict};
+use crate::mechanics::twist::TurnsKnown;
+
+/// Why a cause is proposed. Lengths in inches.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[allow(missing_docs, reason = "the line of each variant says what its numbers are")]
+pub enum Evidence {
+    /// Built off what was ordered beyond tolerance.
+    BuiltOff { built: f64, ordered: f64 },
+    /// The right length lies off what was ordered.
+    RightLengthOff { right: f64, ordered: f64 },
+    /// The right length is what was ordered.
+    RightLengthAsOrdered { right: f64 },
+    /// It was on upside down.
+    UpsideDown,
+    /// More turns were counted than it left with.
+    TurnedByAccident { counted: f64, built: f64 },
+    /// It read low by what new strings grow.
+    Grew,
+    /// Tags or fuzz.
+    Looks,
+    /// The yarn on this bow.
+    Yarn,
+    /// The bow itself.
+    TheBow,
+    /// Serving or loop.
+    Serving,
+    /// Nothing shows it.
+    Nothing,
+}
+
+/// Smallest error of the ordered length that counts as one, inches: half a rounding step and
+/// the doubt of a reading (judgement).
+const SIZING_ERROR: f64 = 0.125;
+
+/// The cause that the evidence proposes, with its reason.
+#[must_use]
+pub fn propose(
+    string: &SoldString,
+    report: &Report,
+    known: Option<&Known>,
+    advice: Option<&Advice>,
+    right_length: Option<f64>,
+    rules: &Rules,
+) -> (Cause, Evidence) {
+    let has = |symptom: Symptom| report.symptoms.contains(&symptom);
+    let ordered = string.ordered.inches();
+    if advice.is_some_and(|advice| advice.likely_cause == Cause::YarnChoice) {
+        return (Cause::YarnChoice, Evidence::Yarn);
+    }
+    if !report.bow_signs.is_empty() || has(Symptom::BowDamage) {
+        return (Cause::Bow, Evidence::TheBow);
+    }
+    if advice.is_some_and(|advice| advice.flip)
+        || known.is_some_and(|known| known.marker == super::words::Marker::Down)
+    {
+        return (Cause::Handling, Evidence::UpsideDown);
+    }
+    if let (Some(known), Some(built)) = (known, string.turns)
+        && known.turns_now.known == TurnsKnown::Counted
+        && known.build.turns.turns - built.value() > 4.0 + known.build.turns.sd
+    {
+        return (
+            Cause::Handling,
+            Evidence::TurnedByAccident { counted: known.build.turns.turns, built: built.value() },
+        );
+    }
+    if let (Some(_), Some(known)) = (string.built, known) {
+        let built = known.build.length;
+        if (built - ordered).abs() > rules.build_tolerance.hypot(known.build.length_sd) + 1e-9 {
+            return (Cause::Workshop, Evidence::BuiltOff { built, ordered });
+        }
+    }
+    if advice.is_some_and(|advice| advice.likely_cause == Cause::Settling) {
+        return (Cause::Settling, Evidence::Grew);
+    }
+    let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());
+    if let Some(right) = right_length.filter(|_| fit) {
+        return if (right - ordered).abs() >= SIZING_ERROR - 1e-9 {
+            (Cause::Sizing, Evidence::RightLengthOff { right, ordered })
+        } else {
+            (Cause::Unknown, Evidence::RightLengthAsOrdered { right })
+        };
+    }
+    if [Symptom::ServingGap, Symptom::ServingLoose, Symptom::NockFit, Symptom::LoopFit].into_iter().any(has) {
+        return (Cause::Workshop, Evidence::Serving);
+    }
+    if has(Symptom::LooseTags) || has(Symptom::Fuzzy) {
+        return (Cause::Cosmetic, Evidence::Looks);
+    }
+    (Cause::Unknown, Evidence::Nothing)
+}
+
+/// How a report ended, from what was done for it.
+#[must_use]
+pub fn outcome_of(verdict: Option<Verdict>, remade: bool, turned: bool) -> Outcome {
+    if remade {
+        return Outcome::Remade;
+    }
+    match verdict {
+        Some(Verdict::Adjust) => Outcome::Adjusted,
+        // The last verdict after turning is that all is well.
+        Some(Verdict::Reassure) if turned => Outcome::Adjusted,
+        Some(Verdict::Reassure) => Outcome::Reassured,
+        Some(Verdict::Mend) => Outcome::Mended,
+        Some(Verdict::Refer | Verdict::Stop) => Outcome::Referred,
+        Some(Verdict::Ask | Verdict::Remake) | None => Outcome::Unfinished,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_done_says_how_it_ended() {
+        assert_eq!(outcome_of(Some(Verdict::Adjust), true, true), Outcome::Remade);
+        assert_eq!(outcome_of(Some(Verdict::Reassure), false, true), Outcome::Adjusted);
+        assert_eq!(outcome_of(Some(Verdict::Reassure), false, false), Outcome::Reassured);
+        assert_eq!(outcome_of(Some(Verdict::Remake), false, false), Outcome::Unfinished);
+        assert_eq!(outcome_of(None, false, false), Outcome::Unfinished);
+    }
+}
