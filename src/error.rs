@@ -143,6 +143,7 @@ impl From<AppError> for Problem {
                 let list = match what {
                     "report" => "see them with: fistmele report list",
                     "setting" => "see them with: fistmele setting list",
+                    "spool" => "see them with: fistmele spool list",
                     _ => "search with: fistmele sold find TEXT",
                 };
                 let mut hints: Vec<String> =

@@ -15,7 +15,7 @@ use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
 use crate::trade::verdict::{Case, NoVerdict, decide};
-use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
+use crate::trade::words::{Ask, Cause, CostOf, Standing, Verdict, WantSource};
 
 /// A verdict as it is shown.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -118,18 +118,18 @@ pub struct Answer {
 }
 
 /// Everything one verdict is worked out from, read from one state of the book.
-struct Facts {
-    string: StoredString,
-    bow: BowProfile,
-    archer: Option<String>,
-    reports: Vec<Report>,
-    rules: Rules,
-    bench_radius: Option<f64>,
-    effects: Vec<EffectReading>,
-    growth: Vec<GrowthReading>,
-    standing: Standing,
-    last_inputs: Option<String>,
-    last_advice: Option<String>,
+pub(super) struct Facts {
+    pub(super) string: StoredString,
+    pub(super) bow: BowProfile,
+    pub(super) archer: Option<String>,
+    pub(super) reports: Vec<Report>,
+    pub(super) rules: Rules,
+    pub(super) bench_radius: Option<f64>,
+    pub(super) effects: Vec<EffectReading>,
+    pub(super) growth: Vec<GrowthReading>,
+    pub(super) standing: Standing,
+    pub(super) last_inputs: Option<String>,
+    pub(super) last_advice: Option<String>,
 }
 
 /// What a stored verdict says it was worked out from.
@@ -188,7 +188,7 @@ pub(super) fn own_readings(
     Ok(OwnReadings { effects, growth })
 }
 
-fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
+pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let (stored, string) = find_report(page, id)?;
     let rules = super::page_rules(page)?;
     let mut reports = Vec::new();
@@ -215,6 +215,29 @@ fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     })
 }
 
+impl Facts {
+    /// String, bow and rules.
+    pub(super) fn subject(&self) -> Subject<'_> {
+        Subject {
+            string: &self.string.string,
+            bow: &self.bow,
+            rules: &self.rules,
+            bench_radius: self.bench_radius,
+        }
+    }
+
+    /// The workshop's own second readings.
+    pub(super) fn pool(&self) -> Pool {
+        Pool::from_readings(&self.effects)
+    }
+
+    /// What settling is expected of this yarn.
+    pub(super) fn settling(&self) -> Settling {
+        let yarn = self.string.string.yarn;
+        learned_settling(yarn, self.rules.settling(yarn), &self.growth, f64::from(self.rules.settle_shots))
+    }
+}
+
 /// Works out the verdict on a report and stores it with all it was worked out from.
 ///
 /// The same question asked twice in the same state is stored once.
@@ -223,20 +246,7 @@ fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
 /// Unknown report, or the book cannot be read or written.
 pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppError> {
     let facts = book.read(|page| facts(page, id))?;
-    let subject = Subject {
-        string: &facts.string.string,
-        bow: &facts.bow,
-        rules: &facts.rules,
-        bench_radius: facts.bench_radius,
-    };
-    let pool = Pool::from_readings(&facts.effects);
-    let yarn = facts.string.string.yarn;
-    let settling = learned_settling(
-        yarn,
-        facts.rules.settling(yarn),
-        &facts.growth,
-        f64::from(facts.rules.settle_shots),
-    );
+    let (subject, pool, settling) = (facts.subject(), facts.pool(), facts.settling());
     let case = Case { subject, reports: &facts.reports, pool: &pool, settling, today: author.day };
     let advice = decide(case).map_err(|fault| match fault {
         NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
@@ -342,8 +352,11 @@ pub fn answered(book: &mut Book, id: &str, author: &Author) -> Result<Standing, 
     book.write(|page| {
         let (stored, string) = find_report(page, id)?;
         let number = stored.report.number;
-        if page.steps(number)?.last() != Some(&Step::Answered) {
+        // Settled reports get their last letter too, but it costs and moves nothing.
+        if page.steps(number)?.last() != Some(&Step::Answered) && standing(page, number)? != Standing::Settled
+        {
             page.log(author, event(Step::Answered, &string, number))?;
+            page.add_cost(number, author.day, CostOf::Answer, super::page_rules(page)?.costs.answer)?;
         }
         standing(page, number)
     })

@@ -3,6 +3,8 @@
 pub mod advise;
 pub mod bench;
 pub mod bow;
+pub mod card;
+pub mod cases;
 pub mod demo;
 pub mod effects;
 pub mod error;
@@ -10,6 +12,7 @@ pub mod find;
 pub mod reports;
 pub mod settings;
 pub mod sold;
+pub mod spools;
 pub mod sums;
 pub mod views;
 

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::bow::change;
 use super::error::AppError;
 use super::sold::find_string;
-use super::views::{ReportLine, ReportView};
+use super::views::{ReportLine, ReportParts, ReportView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
 use crate::trade::records::{BowChanges, Measurements, bow_signs};
 use crate::trade::standing::{Step, standing_after};
@@ -97,13 +97,19 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
         .ok_or_else(|| AppError::Internal(format!("report {number} vanished while it was read")))?;
     let string = page.string_of_row(stored.string_id)?;
     let archer = page.archer(string.archer_id)?;
+    let standing = standing(page, number)?;
     Ok(ReportView::new(
         &stored.report,
         &string.string.serial,
-        archer.archer.name,
-        standing(page, number)?,
-        page.verdicts(number)?.last().map(|verdict| verdict.verdict),
-        page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
+        ReportParts {
+            archer: archer.archer.name,
+            standing,
+            verdict: page.verdicts(number)?.last().map(|verdict| verdict.verdict),
+            texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
+            remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
+            settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },
+            cost_cents: page.costs(number)?.iter().map(|(_, cents)| cents).sum(),
+        },
     ))
 }
 

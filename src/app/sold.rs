@@ -7,6 +7,7 @@ use super::error::AppError;
 use super::reports::report_view;
 use super::views::{StringParts, StringView};
 use crate::book::{Author, Book, Happened, NewString, Page, StoredString};
+use crate::intake::SoldRow;
 use crate::quantity::Length;
 use crate::trade::known::Subject;
 use crate::trade::records::{Archer, BowProfile, SoldString};
@@ -241,6 +242,8 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         archer: page.archer(stored.archer_id)?,
         build: subject.build(),
         replaced_by: page.replacements_of(stored.id)?,
+        chain: super::cases::chain(page, stored)?,
+        archer_cost_cents: page.cost_of_archer(stored.archer_id)?,
         reports,
     }))
 }
@@ -254,21 +257,6 @@ pub fn show(book: &mut Book, serial: &str) -> Result<StringView, AppError> {
         let stored = find_string(page, serial)?;
         card(page, &stored, &super::page_rules(page)?)
     })
-}
-
-/// One string of an import, with what the row said of it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ImportedSold {
-    /// Line in the file.
-    pub line: u64,
-    /// Archer.
-    pub archer: Archer,
-    /// Bow.
-    pub bow: BowProfile,
-    /// String.
-    pub string: SoldString,
-    /// Our column name and canonical value of every filled column.
-    pub given: Vec<(&'static str, String)>,
 }
 
 /// A row that contradicts the book.
@@ -317,7 +305,7 @@ fn kept_import(given: &[(&'static str, String)]) -> Result<String, AppError> {
 /// The first column in which a row differs from what the book has of that serial.
 fn conflict(
     page: &Page<'_>,
-    row: &ImportedSold,
+    row: &SoldRow,
     stored: &StoredString,
 ) -> Result<Option<Conflict>, AppError> {
     let differs = |column: &str, in_book: String, in_file: String| {
@@ -366,7 +354,7 @@ fn conflict(
 ///
 /// # Errors
 /// The book cannot be read.
-pub fn conflicts(book: &mut Book, rows: &[ImportedSold]) -> Result<Vec<Conflict>, AppError> {
+pub fn conflicts(book: &mut Book, rows: &[SoldRow]) -> Result<Vec<Conflict>, AppError> {
     book.read(|page| {
         let mut found = Vec::new();
         for row in rows {
@@ -384,7 +372,7 @@ pub fn conflicts(book: &mut Book, rows: &[ImportedSold]) -> Result<Vec<Conflict>
 /// A row contradicts the book, or the book cannot be written; then nothing is.
 pub fn import(
     book: &mut Book,
-    rows: &[ImportedSold],
+    rows: &[SoldRow],
     author: &Author,
     progress: &mut dyn FnMut(usize),
 ) -> Result<(usize, usize), AppError> {
@@ -425,7 +413,7 @@ pub fn import(
 ///
 /// # Errors
 /// The book cannot be read.
-pub fn count_new(book: &mut Book, rows: &[ImportedSold]) -> Result<(usize, usize), AppError> {
+pub fn count_new(book: &mut Book, rows: &[SoldRow]) -> Result<(usize, usize), AppError> {
     book.read(|page| {
         let mut added = 0;
         for row in rows {

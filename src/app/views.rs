@@ -3,14 +3,15 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::book::StoredArcher;
+use crate::book::{Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Length;
 use crate::trade::known::Build;
 use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use crate::trade::words::{
-    Across, Lay, LengthAt, Marker, OldMake, Photo, Route, Standing, Stave, Symptom, Tips, Verdict,
+    Across, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom, Tips,
+    Verdict,
 };
 
 fn inches(length: Option<Length>) -> Option<f64> {
@@ -172,17 +173,33 @@ pub struct ReportView {
     pub readings: Vec<ReadingView>,
     /// What the archer wrote, oldest first.
     pub texts: Vec<String>,
+    /// Replacements made for it, oldest first.
+    pub remakes: Vec<String>,
+    /// Day it was settled, if it is.
+    pub settled_on: Option<NaiveDate>,
+    /// How it ended.
+    pub outcome: Option<Outcome>,
+    /// What it was.
+    pub cause: Option<Cause>,
+    /// Loaded length that would have been right.
+    pub right_length_inch: Option<f64>,
+    /// Money that went into it.
+    pub cost_cents: i64,
+}
+
+/// What happened to a report, for its view.
+pub(super) struct ReportParts {
+    pub(super) archer: Option<String>,
+    pub(super) standing: Standing,
+    pub(super) verdict: Option<Verdict>,
+    pub(super) texts: Vec<String>,
+    pub(super) remakes: Vec<String>,
+    pub(super) settlement: Option<Settlement>,
+    pub(super) cost_cents: i64,
 }
 
 impl ReportView {
-    pub(super) fn new(
-        report: &Report,
-        string: &str,
-        archer: Option<String>,
-        standing: Standing,
-        verdict: Option<Verdict>,
-        texts: Vec<String>,
-    ) -> Self {
+    pub(super) fn new(report: &Report, string: &str, parts: ReportParts) -> Self {
         let mut total = 0.0;
         let readings = report
             .readings
@@ -195,14 +212,20 @@ impl ReportView {
         Self {
             report: report.id(),
             string: string.to_owned(),
-            archer,
+            archer: parts.archer,
             received_on: report.received_on,
             symptoms: report.symptoms.clone(),
             bow_signs: report.bow_signs.clone(),
-            standing,
-            verdict,
+            standing: parts.standing,
+            verdict: parts.verdict,
             readings,
-            texts,
+            texts: parts.texts,
+            remakes: parts.remakes,
+            settled_on: parts.settlement.as_ref().map(|settlement| settlement.settled_on),
+            outcome: parts.settlement.as_ref().map(|settlement| settlement.outcome),
+            cause: parts.settlement.as_ref().map(|settlement| settlement.cause),
+            right_length_inch: parts.settlement.and_then(|settlement| inches(settlement.right_length)),
+            cost_cents: parts.cost_cents,
         }
     }
 }
@@ -307,6 +330,12 @@ pub struct StringView {
     pub replaces: Option<String>,
     /// What replaces it.
     pub replaced_by: Vec<String>,
+    /// The whole chain of replacements it belongs to, first string first; empty without any.
+    pub chain: Vec<String>,
+    /// Money that went into its reports.
+    pub cost_cents: i64,
+    /// Money that went into all reports of its archer.
+    pub archer_cost_cents: i64,
     /// Its reports, oldest first.
     pub reports: Vec<ReportView>,
 }
@@ -318,6 +347,8 @@ pub(super) struct StringParts<'a> {
     pub(super) archer: StoredArcher,
     pub(super) build: Option<Build>,
     pub(super) replaced_by: Vec<String>,
+    pub(super) chain: Vec<String>,
+    pub(super) archer_cost_cents: i64,
     pub(super) reports: Vec<ReportView>,
 }
 
@@ -364,6 +395,9 @@ impl From<StringParts<'_>> for StringView {
             price_cents: string.price_cents,
             replaces: string.replaces.clone(),
             replaced_by: parts.replaced_by,
+            chain: parts.chain,
+            cost_cents: parts.reports.iter().map(|report| report.cost_cents).sum(),
+            archer_cost_cents: parts.archer_cost_cents,
             reports: parts.reports,
         }
     }

@@ -12,6 +12,7 @@ mod file;
 mod reports;
 mod rows;
 mod settings;
+mod spools;
 mod strings;
 
 use std::path::{Path, PathBuf};
@@ -25,6 +26,7 @@ pub use cases::{Settlement, StoredRemake};
 pub use error::BookError;
 pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use settings::SettingChange;
+pub use spools::{Carrier, LotString, Spool, SpoolCount};
 pub use strings::{Found, NewString, StoredString};
 
 /// How long a command waits for another that is writing.

@@ -1,5 +1,7 @@
 //! Reports, their readings and verdicts.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 use rusqlite::types::ToSql;
@@ -238,6 +240,28 @@ impl Page<'_> {
         let words: Vec<String> =
             statement.query_map([report], |row| row.get(0))?.collect::<Result<_, _>>()?;
         Ok(words.iter().filter_map(|word| word.parse().ok()).collect())
+    }
+
+    /// Day of the last step of every report.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn last_steps(&self) -> Result<BTreeMap<i64, NaiveDate>, BookError> {
+        const SQL: &str = "SELECT report_number, day FROM event WHERE id IN (SELECT max(id) FROM event WHERE report_number IS NOT NULL GROUP BY report_number)";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let days = statement
+            .query_map([], |row| Ok((row.get("report_number")?, row.get("day")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(days)
+    }
+
+    /// Day of the last step of a report.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn last_step(&self, report: i64) -> Result<Option<NaiveDate>, BookError> {
+        const SQL: &str = "SELECT day FROM event WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0)).optional()?)
     }
 
     /// All reports, newest first.

@@ -52,6 +52,9 @@ word_parser!(route, crate::trade::words::Route);
 word_parser!(across, crate::trade::words::Across);
 word_parser!(old_make, crate::trade::words::OldMake);
 word_parser!(standing, crate::trade::words::Standing);
+word_parser!(letter_kind, crate::letters::LetterKind);
+word_parser!(cause, crate::trade::words::Cause);
+word_parser!(outcome, crate::trade::words::Outcome);
 word_parser!(turns_known, crate::mechanics::twist::TurnsKnown);
 
 /// A length of an option.
@@ -294,5 +297,32 @@ impl BowArgs {
             year,
             maker_allows_low_stretch: self.maker_allows_low_stretch,
         })
+    }
+}
+
+/// One line of text for a record.
+pub(super) fn one_line(value: Option<String>, option: &str) -> Result<Option<String>, Problem> {
+    value
+        .map(|value| value.trim().to_owned())
+        .filter(|value| !value.is_empty())
+        .map(|value| {
+            if value.chars().any(crate::words::is_unsafe) || value.chars().count() > 500 {
+                return Err(Problem::new(
+                    Kind::BadValue,
+                    format!("\"{}\" will not do for {option}", crate::words::shorten(&value)),
+                    "one line of at most 500 characters without control characters is needed",
+                ));
+            }
+            Ok(value)
+        })
+        .transpose()
+}
+
+/// A field of a file of separated values, quoted where it must be.
+pub(super) fn csv_field(field: &str, delimiter: char) -> String {
+    if field.contains([delimiter, '"', '\n', '\r']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field.to_owned()
     }
 }

@@ -7,12 +7,13 @@ use serde::Serialize;
 
 use super::session::{Session, tell};
 use crate::app::advise::{self, Answer};
+use crate::app::cases::Way;
 use crate::app::reports::NewReport;
 use crate::app::sold::NewSold;
 use crate::app::{self, demo};
 use crate::book::{Author, Book};
 use crate::error::Problem;
-use crate::letters;
+use crate::letters::{self, LetterKind};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, Turns, Unit, parse_length, parse_range};
@@ -187,7 +188,13 @@ impl Demo {
                         string: played.answer.view.string.clone(),
                         title: played.title,
                         advice: advice::json(&played.answer.view, &style),
-                        letter: letters::letter(&played.answer, &style, None)?,
+                        letter: letters::letter(
+                            LetterKind::for_way(played.answer.view.verdict, &played.way),
+                            &played.answer,
+                            &played.way,
+                            &style,
+                            None,
+                        )?,
                     })
                 })
                 .collect::<Result<_, Problem>>()?,
@@ -201,6 +208,7 @@ struct Played {
     mail: &'static str,
     options: &'static str,
     answer: Answer,
+    way: Way,
 }
 
 /// Sells the string, logs the report, works out the verdict.
@@ -244,7 +252,8 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
     };
     let logged = app::reports::add(book, report, author)?;
     let answer = advise::advise(book, &logged.view.report, author)?;
-    Ok(Played { title: scene.title, mail: scene.mail, options: scene.options, answer })
+    let way = app::cases::way(book, &logged.view.report, author.day)?;
+    Ok(Played { way, title: scene.title, mail: scene.mail, options: scene.options, answer })
 }
 
 fn walk(page: &mut TextPage, view: &DemoView, played: &[Played], style: &Style) {

@@ -3,6 +3,8 @@
 mod args;
 mod bench;
 mod bow;
+mod card;
+mod cases;
 mod demo;
 mod files;
 mod generate;
@@ -11,6 +13,7 @@ mod report;
 mod session;
 mod setting;
 mod sold;
+mod spool;
 mod sums;
 
 use std::ffi::OsString;
@@ -73,10 +76,30 @@ enum Command {
     Advise(report::Advise),
     /// Writes the reply to the archer.
     ///
-    /// The texts can be replaced: a file named after the verdict (adjust.txt, remake.txt, ...) in the
+    /// Which letter it is follows from where the report stands: the verdict, that the replacement is on
+    /// the bench or posted, a reminder after the days the workshop waits, or that it is settled.
+    /// The texts can be replaced: a file named after the letter (adjust.txt, remake.txt, ...) in the
     /// folder `letters` beside the book is used instead. See docs/commands.md for the names it may use.
     #[command(after_help = "Example: fistmele letter R-1 > reply.txt")]
     Letter(report::Letter),
+    /// The replacement for a report: put it on the bench, note that it was posted, note that the old one came back.
+    Remake(cases::RemakeCommand),
+    /// Ends a report: how it ended, what it was, which length would have been right.
+    #[command(after_help = "Outcome, cause and right length are proposed from what was done and measured.
+Example: fistmele settle R-1 --cause sizing")]
+    Settle(cases::Settle),
+    /// Takes a settled report up again.
+    #[command(after_help = "Example: fistmele resume R-1")]
+    Resume(cases::Resume),
+    /// What waits on the workshop, and which archers have not answered.
+    #[command(after_help = "Example: fistmele due")]
+    Due,
+    /// Lots of yarn: add, list, trace.
+    #[command(subcommand)]
+    Spool(spool::SpoolCommand),
+    /// The card that goes into the parcel.
+    #[command(after_help = "Example: fistmele card S-7 --html card.html")]
+    Card(card::Card),
     /// Turns for a wanted brace height, without any book.
     Twist(sums::Twist),
     /// String length for a wanted brace height, without any book.
@@ -122,6 +145,12 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Reading(reading) => reading.run(&mut session),
         Command::Advise(advise) => advise.run(&mut session),
         Command::Letter(letter) => letter.run(&mut session),
+        Command::Remake(remake) => remake.run(&mut session),
+        Command::Settle(settle) => settle.run(&mut session),
+        Command::Resume(resume) => resume.run(&mut session),
+        Command::Due => cases::due(&mut session),
+        Command::Spool(spool) => spool.run(&mut session),
+        Command::Card(card) => card.run(&mut session),
         Command::Twist(twist) => twist.run(&mut session),
         Command::Length(length) => length.run(&mut session),
         Command::BenchTest(bench) => bench.run(&mut session),

@@ -10,7 +10,7 @@ use super::{files, prompt};
 use crate::app::reports::{Logged, NewReading, NewReport};
 use crate::app::{self, advise};
 use crate::error::{Kind, Problem};
-use crate::letters;
+use crate::letters::{self, LetterKind};
 use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
 use crate::show::{advice, records};
@@ -232,31 +232,38 @@ impl Advise {
 pub(super) struct Letter {
     /// The report, such as R-1.
     report: String,
+    /// Another letter than the one the report needs where it stands, such as receipt.
+    #[arg(long, value_name = "LETTER", value_parser = args::letter_kind())]
+    of: Option<LetterKind>,
 }
 
 impl Letter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let mut book = session.book()?;
         let author = session.author()?;
+        let way = app::cases::way(&mut book, &self.report, author.day)?;
         let answer = advise::advise(&mut book, &self.report, &author)?;
+        let kind = self.of.unwrap_or_else(|| LetterKind::for_way(answer.view.verdict, &way));
         let style = session.style(&answer.rules);
         let own = match book.path().and_then(std::path::Path::parent) {
-            Some(folder) => files::read_text_if_there(
-                &folder.join("letters").join(letters::template_name(answer.view.verdict)),
-            )?,
+            Some(folder) => files::read_text_if_there(&folder.join("letters").join(kind.template_name()))?,
             None => None,
         };
-        let text = letters::letter(&answer, &style, own.as_deref())?;
-        advise::answered(&mut book, &self.report, &author)?;
+        let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;
+        if kind != LetterKind::Receipt {
+            advise::answered(&mut book, &self.report, &author)?;
+        }
         if session.json() {
             #[derive(serde::Serialize)]
             struct LetterView<'a> {
                 report: &'a str,
+                letter: &'a str,
                 verdict: &'a str,
                 text: &'a str,
             }
             let view = LetterView {
                 report: &answer.view.report,
+                letter: kind.as_str(),
                 verdict: answer.view.verdict.as_str(),
                 text: &text,
             };

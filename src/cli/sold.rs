@@ -10,7 +10,7 @@ use super::args::{self, BowArgs};
 use super::session::{Session, tell};
 use super::{files, prompt};
 use crate::app;
-use crate::app::sold::{ImportView, ImportedSold, NewSold};
+use crate::app::sold::{ImportView, NewSold};
 use crate::error::{Kind, Problem};
 use crate::intake::{ColumnMap, Import, IntakeError, SOLD_COLUMNS, SoldRow, read_sold, write_csv_field_safe};
 use crate::mechanics::twist::Yarn;
@@ -205,24 +205,6 @@ impl Sold {
     }
 }
 
-/// One line of text for a record.
-fn text(value: Option<String>, option: &str) -> Result<Option<String>, Problem> {
-    value
-        .map(|value| value.trim().to_owned())
-        .filter(|value| !value.is_empty())
-        .map(|value| {
-            if value.chars().any(crate::words::is_unsafe) || value.chars().count() > 500 {
-                return Err(Problem::new(
-                    Kind::BadValue,
-                    format!("\"{}\" will not do for {option}", crate::words::shorten(&value)),
-                    "one line of at most 500 characters without control characters is needed",
-                ));
-            }
-            Ok(value)
-        })
-        .transpose()
-}
-
 fn read_word<T: std::str::FromStr<Err = UnknownWord>>(text: &str) -> Result<T, Problem> {
     text.parse().map_err(|error: UnknownWord| {
         Problem::new(Kind::BadValue, error.to_string(), "type one of these words")
@@ -314,7 +296,7 @@ impl Add {
         let placeholder =
             ordered.or(stated).ok_or_else(|| missing("the ordered length", "--ordered or --stated"))?;
         let mut string = SoldString::new(String::new(), sold_on, route, placeholder);
-        string.order_ref = text(self.order, "--order")?;
+        string.order_ref = args::one_line(self.order, "--order")?;
         string.delivered_on = args::day(self.delivered_on.as_deref())?;
         string.stated = stated;
         string.stated_at = self.stated_at.unwrap_or(match route {
@@ -338,16 +320,19 @@ impl Add {
         string.serving = args::length(build.serving.as_deref(), unit, Measure::Serving)?;
         string.pre_stretched = build.pre_stretched;
         string.silencers = build.silencers;
-        string.colours = text(build.colours, "--colours")?;
-        string.spool = text(build.spool, "--spool")?;
-        string.maker = text(build.maker, "--maker")?;
+        string.colours = args::one_line(build.colours, "--colours")?;
+        string.spool = args::one_line(build.spool, "--spool")?;
+        string.maker = args::one_line(build.maker, "--maker")?;
         string.maker_initials =
-            text(build.initials, "--initials")?.map(|initials| initials.chars().take(20).collect());
+            args::one_line(build.initials, "--initials")?.map(|initials| initials.chars().take(20).collect());
         string.price_cents = build.price.as_deref().map(parse_money).transpose()?;
-        string.replaces = text(build.replaces, "--replaces")?;
+        string.replaces = args::one_line(build.replaces, "--replaces")?;
         Ok(NewSold {
             serial: self.serial,
-            archer: Archer { name: text(self.archer, "--archer")?, email: text(self.email, "--email")? },
+            archer: Archer {
+                name: args::one_line(self.archer, "--archer")?,
+                email: args::one_line(self.email, "--email")?,
+            },
             bow,
             ordered,
             string,
@@ -388,8 +373,7 @@ impl ImportArgs {
         let read = read_sold(&bytes, &columns, &rules, author.day, &mut |done| bar.set_position(done));
         bar.finish_and_clear();
         let import = read?;
-        let rows: Vec<ImportedSold> = import.rows.iter().map(imported).collect();
-        let conflicts = app::sold::conflicts(&mut book, &rows)?;
+        let conflicts = app::sold::conflicts(&mut book, &import.rows)?;
         let mut faults: Vec<(u64, String)> =
             import.errors.iter().map(|error| (error.line, error.to_string())).collect();
         faults.extend(conflicts.iter().map(|conflict| {
@@ -409,7 +393,8 @@ impl ImportArgs {
         if !faults.is_empty() && self.skip_bad.is_none() {
             return Err(bad_rows(&faults, bad_lines.len()));
         }
-        let good: Vec<ImportedSold> = rows.into_iter().filter(|row| !bad_lines.contains(&row.line)).collect();
+        let good: Vec<SoldRow> =
+            import.rows.iter().filter(|row| !bad_lines.contains(&row.line)).cloned().collect();
         if let Some(path) = &self.skip_bad
             && !faults.is_empty()
         {
@@ -449,16 +434,6 @@ impl ImportArgs {
     }
 }
 
-fn imported(row: &SoldRow) -> ImportedSold {
-    ImportedSold {
-        line: row.line,
-        archer: row.archer.clone(),
-        bow: row.bow.clone(),
-        string: row.string.clone(),
-        given: row.given.clone(),
-    }
-}
-
 fn bad_rows(faults: &[(u64, String)], rows: usize) -> Problem {
     let mut hints: Vec<String> = faults.iter().map(|(_, fault)| fault.clone()).collect();
     hints.push("mend them and import again, or write the good rows with --skip-bad FILE".to_owned());
@@ -485,7 +460,7 @@ fn bad_records(
         let mut text = fields
             .iter()
             .map(|field| write_csv_field_safe(field))
-            .map(|field| quoted(&field, delimiter))
+            .map(|field| args::csv_field(&field, delimiter))
             .collect::<Vec<_>>()
             .join(&delimiter.to_string());
         text.push('\n');
@@ -509,12 +484,4 @@ fn bad_records(
         }
     }
     out.into_bytes()
-}
-
-fn quoted(field: &str, delimiter: char) -> String {
-    if field.contains([delimiter, '"', '\n', '\r']) {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field.to_owned()
-    }
 }

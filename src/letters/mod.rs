@@ -6,11 +6,13 @@ use serde::Serialize;
 use thiserror::Error;
 
 use crate::app::advise::Answer;
+use crate::app::cases::Way;
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, ask_instruction, caution_sentence, reason_sentence, yarn_name};
 use crate::show::{give_or_take, inches, to_build, turns};
-use crate::trade::advice::Reason;
-use crate::trade::words::{Verdict, WantSource};
+use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
+use crate::trade::words::{Standing, Verdict, WantSource};
+use crate::words;
 use crate::words::harmless;
 
 /// Width of a letter's lines, characters.
@@ -26,25 +28,83 @@ pub struct LetterError {
     pub reason: String,
 }
 
-/// Name of the template for a verdict; a file of this name overrides it.
-#[must_use]
-pub fn template_name(verdict: Verdict) -> String {
-    format!("{verdict}.txt")
-}
-
-const fn built_in(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Reassure => include_str!("reassure.txt"),
-        Verdict::Ask => include_str!("ask.txt"),
-        Verdict::Adjust => include_str!("adjust.txt"),
-        Verdict::Mend => include_str!("mend.txt"),
-        Verdict::Remake => include_str!("remake.txt"),
-        Verdict::Refer => include_str!("refer.txt"),
-        Verdict::Stop => include_str!("stop.txt"),
+words! {
+    /// What a letter is about.
+    LetterKind, "kind of letter" {
+        /// It came in.
+        Receipt = "receipt",
+        /// Nothing is wrong.
+        Reassure = "reassure",
+        /// More must be measured.
+        Ask = "ask",
+        /// Put right on the bow.
+        Adjust = "adjust",
+        /// Made good.
+        Mend = "mend",
+        /// Made again.
+        Remake = "remake",
+        /// To a bowyer.
+        Refer = "refer",
+        /// Do not shoot.
+        Stop = "stop",
+        /// The replacement is being made.
+        Bench = "bench",
+        /// The replacement is posted.
+        Posted = "posted",
+        /// No answer came.
+        Reminder = "reminder",
+        /// It is over.
+        Settled = "settled",
     }
 }
 
-/// What a template may use. Every name is there for every verdict; what does not apply is none.
+impl LetterKind {
+    /// The letter that a report needs where it stands.
+    #[must_use]
+    pub fn for_way(verdict: Verdict, way: &Way) -> Self {
+        let silent = way.days >= way.wait_days;
+        match way.standing {
+            Standing::Settled => Self::Settled,
+            Standing::OnBench => Self::Bench,
+            Standing::InPost | Standing::WithArcher if silent => Self::Reminder,
+            Standing::InPost => Self::Posted,
+            Standing::ToAnswer | Standing::WithArcher => match verdict {
+                Verdict::Reassure => Self::Reassure,
+                Verdict::Ask => Self::Ask,
+                Verdict::Adjust => Self::Adjust,
+                Verdict::Mend => Self::Mend,
+                Verdict::Remake => Self::Remake,
+                Verdict::Refer => Self::Refer,
+                Verdict::Stop => Self::Stop,
+            },
+        }
+    }
+
+    /// Name of its template; a file of this name overrides it.
+    #[must_use]
+    pub fn template_name(self) -> String {
+        format!("{self}.txt")
+    }
+
+    const fn built_in(self) -> &'static str {
+        match self {
+            Self::Receipt => include_str!("receipt.txt"),
+            Self::Reassure => include_str!("reassure.txt"),
+            Self::Ask => include_str!("ask.txt"),
+            Self::Adjust => include_str!("adjust.txt"),
+            Self::Mend => include_str!("mend.txt"),
+            Self::Remake => include_str!("remake.txt"),
+            Self::Refer => include_str!("refer.txt"),
+            Self::Stop => include_str!("stop.txt"),
+            Self::Bench => include_str!("bench.txt"),
+            Self::Posted => include_str!("posted.txt"),
+            Self::Reminder => include_str!("reminder.txt"),
+            Self::Settled => include_str!("settled.txt"),
+        }
+    }
+}
+
+/// What a template may use. Every name is there for every letter; what does not apply is none.
 #[derive(Debug, Serialize)]
 struct Filling {
     greeting: String,
@@ -74,6 +134,11 @@ struct Filling {
     remake_yarn: Option<&'static str>,
     remake_yarn_changed: bool,
     signs: String,
+    /// The first thing asked for, as the archer takes it.
+    asked: Option<&'static str>,
+    remake_serial: Option<String>,
+    sent_on: Option<String>,
+    days: i64,
     cautions: Vec<&'static str>,
 }
 
@@ -100,7 +165,7 @@ fn one_line(text: &str) -> String {
     harmless(text).replace('\n', " ").trim().to_owned()
 }
 
-fn filling(answer: &Answer, style: &Style) -> Filling {
+fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filling {
     let view = &answer.view;
     let len = |value: f64| inches(value, style.unit);
     let has = |wanted: fn(&Reason) -> bool| view.reasons.iter().any(wanted);
@@ -161,12 +226,28 @@ fn filling(answer: &Answer, style: &Style) -> Filling {
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
         slip,
         ask: view.ask.iter().map(|ask| ask_instruction(*ask)).take(3).collect(),
-        remake_length: view.remake_length_inch.map(|length| to_build(length, style.rounding, style.unit)),
+        remake_length: way
+            .remake
+            .as_ref()
+            .map(|remake| remake.length_inch)
+            .or(view.remake_length_inch)
+            .map(|length| to_build(length, style.rounding, style.unit)),
         remake_after: view.brace_after_inch.filter(|_| view.verdict == Verdict::Remake).map(len),
-        remake_yarn: view.remake_yarn.map(yarn_name),
+        remake_yarn: way.remake.as_ref().map(|remake| remake.yarn).or(view.remake_yarn).map(yarn_name),
         remake_yarn_changed: view.remake_yarn.is_some_and(|yarn| yarn != answer.string.yarn),
         signs: signs.unwrap_or_default(),
-        cautions: view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
+        asked: view.ask.first().filter(|_| view.verdict == Verdict::Ask).map(|ask| ask_instruction(*ask)),
+        remake_serial: way.remake.as_ref().map(|remake| one_line(&remake.string)),
+        sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
+        days: way.days,
+        cautions: match kind {
+            // These come before or after the verdict and advise stringing at most.
+            LetterKind::Receipt | LetterKind::Posted => STRINGING_CAUTIONS.as_slice(),
+            _ => view.cautions.as_slice(),
+        }
+        .iter()
+        .map(|caution| caution_sentence(*caution))
+        .collect(),
     }
 }
 
@@ -174,17 +255,23 @@ fn full_turns(count: f64) -> String {
     turns(count).replacen(" turn", " full turn", 1)
 }
 
-/// Writes the letter about a verdict, from the built-in template or the workshop's own text.
+/// Writes a letter, from the built-in template or the workshop's own text.
 ///
 /// # Errors
 /// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
-pub fn letter(answer: &Answer, style: &Style, own_template: Option<&str>) -> Result<String, LetterError> {
-    let name = template_name(answer.view.verdict);
+pub fn letter(
+    kind: LetterKind,
+    answer: &Answer,
+    way: &Way,
+    style: &Style,
+    own_template: Option<&str>,
+) -> Result<String, LetterError> {
+    let name = kind.template_name();
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // Plain text: nothing is escaped for HTML.
     environment.set_auto_escape_callback(|_| minijinja::AutoEscape::None);
-    let source = own_template.unwrap_or_else(|| built_in(answer.view.verdict));
+    let source = own_template.unwrap_or_else(|| kind.built_in());
     let fault = |error: minijinja::Error| LetterError {
         name: name.clone(),
         reason: match error.line() {
@@ -199,7 +286,8 @@ pub fn letter(answer: &Answer, style: &Style, own_template: Option<&str>) -> Res
     let text = environment
         .get_template(&name)
         .and_then(|template| {
-            template.render(minijinja::Value::from(minijinja::value::Serde(filling(answer, style))))
+            template
+                .render(minijinja::Value::from(minijinja::value::Serde(filling(kind, answer, way, style))))
         })
         .map_err(fault)?;
     Ok(laid_out(&text))

@@ -1,9 +1,12 @@
 //! Views to text, tables and JSON. Writes to a given writer; no database, clock or files.
 
 pub mod advice;
+pub mod card;
+pub mod cases;
 pub mod page;
 pub mod records;
 pub mod sentences;
+pub mod spools;
 pub mod sums;
 
 use serde::Serialize;

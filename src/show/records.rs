@@ -5,7 +5,7 @@ use tabled::settings::style::HorizontalLine;
 use tabled::settings::{Padding, Style as TableStyle};
 
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, symptom_name, yarn_name};
+use super::sentences::{Style, cause_name, symptom_name, yarn_name};
 use super::{inches, money, signed_inches, turns};
 use crate::app::bench::BenchTestView;
 use crate::app::effects::{EffectLine, EffectsView};
@@ -131,6 +131,17 @@ pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
     page.field("price", view.price_cents.map(|cents| money(cents, &style.currency)));
     page.field("replaces", view.replaces.as_deref());
     page.field("replaced by", (!view.replaced_by.is_empty()).then(|| view.replaced_by.join(", ")));
+    page.field("chain", (!view.chain.is_empty()).then(|| view.chain.join(" > ")));
+    page.field(
+        "cost so far",
+        (view.archer_cost_cents > 0).then(|| {
+            format!(
+                "{} for this string, {} for all of this archer's",
+                money(view.cost_cents, &style.currency),
+                money(view.archer_cost_cents, &style.currency)
+            )
+        }),
+    );
     for report in &view.reports {
         page.gap();
         self::report(page, report, unit, false);
@@ -198,6 +209,14 @@ pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
     page.field("says", Some(symptoms.join(", ")));
     let verdict = view.verdict.map(|verdict| format!(", last verdict: {verdict}"));
     page.field("stands", Some(format!("{}{}", view.standing, verdict.unwrap_or_default())));
+    page.field("replacement", (!view.remakes.is_empty()).then(|| view.remakes.join(", ")));
+    page.field(
+        "settled",
+        view.settled_on.zip(view.outcome.zip(view.cause)).map(|(day, (outcome, cause))| {
+            let right = view.right_length_inch.map(|right| format!(", right length {}", inches(right, unit)));
+            format!("{day}: {outcome}, {}{}", cause_name(cause), right.unwrap_or_default())
+        }),
+    );
     for reading in &view.readings {
         page.field(&reading.taken_on.to_string(), Some(reading_line(reading, unit)));
     }

@@ -1,0 +1,171 @@
+//! The card that goes into the parcel, and the small label.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::error::AppError;
+use super::sold::find_string;
+use crate::book::Book;
+use crate::mechanics::bow::{BowKind, constant_from_kind};
+use crate::mechanics::estimate::Chain;
+use crate::mechanics::twist::Yarn;
+use crate::quantity::Length;
+use crate::trade::advice::{Caution, TURNING_CAUTIONS};
+use crate::trade::known::Subject;
+use crate::trade::ranges::wanted;
+use crate::trade::words::{Lay, Stave, Tips, WantSource};
+
+/// What some turns more do on this bow.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CardStep {
+    /// Turns put in (+) or taken out (-).
+    pub turns: i32,
+    /// Change of brace height, inches.
+    pub brace_change_inch: f64,
+}
+
+/// The card.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CardView {
+    /// Serial.
+    pub serial: String,
+    /// Workshop's name.
+    pub workshop: String,
+    /// Kind of bow it is for.
+    pub bow_kind: BowKind,
+    /// Length of the bow it is for.
+    pub bow_length_inch: Option<f64>,
+    /// Loaded length.
+    pub loaded_length_inch: f64,
+    /// Measuring load, pounds.
+    pub load_lb: f64,
+    /// Yarn.
+    pub yarn: Yarn,
+    /// Strands.
+    pub strands: Option<u32>,
+    /// Plies.
+    pub plies: u32,
+    /// Lay.
+    pub lay: Lay,
+    /// Turns as built.
+    pub turns: Option<f64>,
+    /// Turns it may have.
+    pub turns_min: i32,
+    /// Turns it may have.
+    pub turns_max: i32,
+    /// Maker's initials.
+    pub maker_initials: Option<String>,
+    /// Day it was sold.
+    pub date: NaiveDate,
+    /// Brace range.
+    pub brace_low_inch: Option<f64>,
+    /// Brace range.
+    pub brace_high_inch: Option<f64>,
+    /// Where the range comes from.
+    pub brace_source: Option<WantSource>,
+    /// Can be shortened by.
+    pub play_in_inch: f64,
+    /// Can be let out by.
+    pub play_out_inch: f64,
+    /// What turns do, from the middle of the range.
+    pub steps: Vec<CardStep>,
+    /// Middle of the serving above (+) or below (-) the string's.
+    pub serving_inch: Option<f64>,
+    /// The bow takes polyester only.
+    pub polyester_only: bool,
+    /// Cautions.
+    #[serde(skip)]
+    pub cautions: Vec<Caution>,
+}
+
+/// The initials of a name.
+fn initials(name: &str) -> Option<String> {
+    let letters: String = name.split_whitespace().filter_map(|word| word.chars().next()).take(4).collect();
+    (!letters.is_empty()).then(|| letters.to_uppercase())
+}
+
+/// The card of a string.
+///
+/// # Errors
+/// Unknown serial, a string too short to take turns, or the book cannot be read.
+pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView, AppError> {
+    use chrono::Datelike;
+    book.read(|page| {
+        let stored = find_string(page, serial)?;
+        let rules = super::page_rules(page)?;
+        let bow = page.bow_of(&stored)?;
+        let string = &stored.string;
+        let subject = Subject {
+            string,
+            bow: &bow,
+            rules: &rules,
+            bench_radius: super::bench::radius_of(page, string.construction())?,
+        };
+        let build = subject.build().ok_or_else(|| {
+            AppError::refused(
+                format!("a string of {} in is too short to take turns", string.ordered.inches()),
+                "check the length on record with: fistmele sold show",
+            )
+        })?;
+        let range = wanted(&bow, None, subject.marked_length(), &rules);
+        let constant = constant_from_kind(bow.kind, build.length);
+        let turns = build.turns;
+        let steps = range
+            .map(|range| {
+                let prior = Chain::table_prior(&constant, &build.body);
+                let chain = Chain::new(
+                    range.middle(),
+                    0.0,
+                    constant.value,
+                    build.body,
+                    (turns.turns, turns.sd),
+                    prior,
+                );
+                [-4, 5, 10]
+                    .into_iter()
+                    .filter(|put| build.window.allows(turns.turns + f64::from(*put)))
+                    .filter_map(|put| {
+                        let after = chain.forecast(f64::from(put))?.brace;
+                        Some(CardStep { turns: put, brace_change_inch: after - range.middle() })
+                    })
+                    .collect()
+            })
+            .unwrap_or_default();
+        let old = bow.year.is_some_and(|year| today.year() - year >= rules.vintage_years);
+        let polyester_only =
+            !bow.maker_allows_low_stretch && (bow.tips == Tips::Plain || bow.stave == Stave::Wood || old);
+        let mut cautions = TURNING_CAUTIONS.to_vec();
+        if polyester_only {
+            cautions.push(Caution::PolyesterOnly);
+        }
+        Ok(CardView {
+            serial: string.serial.clone(),
+            workshop: rules.workshop_name.clone(),
+            bow_kind: bow.kind,
+            bow_length_inch: bow.marked_length.map(Length::inches),
+            loaded_length_inch: build.length,
+            load_lb: rules.load_lb,
+            yarn: string.yarn,
+            strands: string.strands,
+            plies: string.plies,
+            lay: string.lay,
+            turns: string.turns.map(|turns| turns.value()),
+            turns_min: build.window.min,
+            turns_max: build.window.max,
+            maker_initials: string
+                .maker_initials
+                .clone()
+                .or_else(|| string.maker.as_deref().and_then(initials)),
+            date: string.sold_on,
+            brace_low_inch: range.map(|range| range.low),
+            brace_high_inch: range.map(|range| range.high),
+            brace_source: range.map(|range| range.source),
+            play_in_inch: build.body.string_change(turns.turns, f64::from(build.window.max)).max(0.0),
+            play_out_inch: build.body.string_change(f64::from(build.window.min), turns.turns).max(0.0),
+            steps,
+            serving_inch: Some(string.serving.map_or(-rules.serving_below, Length::inches)),
+            polyester_only,
+            cautions,
+        })
+    })
+}

@@ -1,0 +1,523 @@
+//! What a report leads to: the replacement, its way, the end.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::advise::{Facts, facts};
+use super::error::AppError;
+use super::reports::{event, find_report, report_view, standing};
+use super::sold::{checked_serial, find_string};
+use super::views::ReportView;
+use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
+use crate::mechanics::twist::Yarn;
+use crate::quantity::{Length, Turns};
+use crate::trade::cause::{Evidence, outcome_of, propose};
+use crate::trade::known::{Known, known};
+use crate::trade::records::SoldString;
+use crate::trade::standing::Step;
+use crate::trade::verdict::{Case, remedy};
+use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
+
+/// A replacement to be made.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct NewRemake {
+    /// Loaded length, where the maker decides otherwise.
+    pub length: Option<Length>,
+    /// Serial; made where absent.
+    pub serial: Option<String>,
+}
+
+/// A replacement with what the bench needs to know.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RemakeView {
+    /// The report.
+    pub report: String,
+    /// Serial of the string it replaces.
+    pub replaces: String,
+    /// Serial of the new string.
+    pub string: String,
+    /// Loaded length to build.
+    pub length_inch: f64,
+    /// What the readings ask for, where another length was given.
+    pub worked_out_length_inch: Option<f64>,
+    /// Turns to build it with.
+    pub turns: Option<f64>,
+    /// Yarn.
+    pub yarn: Yarn,
+    /// Strands.
+    pub strands: Option<u32>,
+    /// Plies.
+    pub plies: u32,
+    /// Day it went to the bench.
+    pub made_on: NaiveDate,
+    /// Day it was posted.
+    pub sent_on: Option<NaiveDate>,
+    /// Day the old string came back.
+    pub back_on: Option<NaiveDate>,
+    /// Where the report stands.
+    pub standing: Standing,
+}
+
+/// How a report is to be ended.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Settle {
+    /// Cause, where somebody knows better than the evidence.
+    pub cause: Option<Cause>,
+    /// Right length, loaded, where it is known.
+    pub right_length: Option<Length>,
+    /// Outcome, where what was done does not show it.
+    pub outcome: Option<Outcome>,
+}
+
+/// A settled report.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SettledView {
+    /// The report.
+    pub report: String,
+    /// Serial of its string.
+    pub string: String,
+    /// Day.
+    pub settled_on: NaiveDate,
+    /// Outcome.
+    pub outcome: Outcome,
+    /// Cause.
+    pub cause: Cause,
+    /// Cause that the evidence proposed.
+    pub proposed_cause: Cause,
+    /// Why; the caller makes a sentence of it.
+    #[serde(skip)]
+    pub evidence: Evidence,
+    /// Loaded length that would have been right.
+    pub right_length_inch: Option<f64>,
+    /// Right length less ordered length: positive = the string came too short.
+    pub length_error_inch: Option<f64>,
+    /// Money that went into the report.
+    pub cost_cents: i64,
+    /// Where it stands.
+    pub standing: Standing,
+}
+
+fn refuse_settled(page: &Page<'_>, number: i64) -> Result<(), AppError> {
+    if standing(page, number)? == Standing::Settled {
+        return Err(AppError::refused(
+            format!("R-{number} is settled"),
+            format!("take it up again with: fistmele resume R-{number}"),
+        ));
+    }
+    Ok(())
+}
+
+fn known_of(facts: &Facts) -> Option<Known> {
+    known(facts.subject(), &facts.reports, &facts.pool(), &facts.settling())
+}
+
+/// Puts a replacement on the bench: a new string, linked to the first, with the corrected length.
+///
+/// # Errors
+/// Unknown report, a replacement is under way already, it is settled, or the book cannot be written.
+pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Result<RemakeView, AppError> {
+    let facts = book.read(|page| facts(page, id))?;
+    let (pool, settling) = (facts.pool(), facts.settling());
+    let case =
+        Case { subject: facts.subject(), reports: &facts.reports, pool: &pool, settling, today: author.day };
+    let remedy = remedy(case).map_err(|_| {
+        AppError::refused(
+            "no length can be worked out for this string",
+            "give the length to build with --length",
+        )
+    })?;
+    let internal = || AppError::Internal("a length or turns out of all bounds".to_owned());
+    let worked_out = Length::try_from_inches(remedy.length).ok_or_else(internal)?;
+    let length = new.length.unwrap_or(worked_out);
+    let old = &facts.string.string;
+    if (length.inches() - old.ordered.inches()).abs() > 6.0 {
+        return Err(AppError::refused(
+            format!(
+                "{} in is more than 6 in off the {} in that were ordered",
+                length.inches(),
+                old.ordered.inches()
+            ),
+            "the loaded length of the string is needed, not the bow's",
+        ));
+    }
+    let serial = new.serial.as_deref().map(checked_serial).transpose()?;
+    book.write(|page| {
+        let (stored, first) = find_report(page, id)?;
+        let number = stored.report.number;
+        refuse_settled(page, number)?;
+        if let Some(under_way) = page.remakes(number)?.last() {
+            return Err(AppError::refused(
+                match under_way.sent_on {
+                    Some(day) => format!("{} is in the post for R-{number} since {day}", under_way.serial),
+                    None => format!("{} is on the bench for R-{number} already", under_way.serial),
+                },
+                format!("if {0} does not fit either, report that: fistmele report add {0}", under_way.serial),
+            ));
+        }
+        let serial = match serial {
+            Some(serial) => serial,
+            None => page.next_serial()?,
+        };
+        if page.string(&serial)?.is_some() {
+            return Err(AppError::refused(
+                format!("serial {serial} is taken"),
+                "leave --serial out to have one made",
+            ));
+        }
+        let string = SoldString {
+            serial,
+            sold_on: author.day,
+            delivered_on: None,
+            stated: None,
+            offset: None,
+            ordered: length,
+            built: None,
+            yarn: remedy.yarn,
+            turns: remedy.turns.and_then(|turns| Turns::new(f64::from(turns))),
+            spool: if remedy.yarn == old.yarn { old.spool.clone() } else { None },
+            price_cents: None,
+            replaces: Some(first.string.serial.clone()),
+            ..first.string.clone()
+        };
+        let new_id = page.add_string(NewString {
+            string: &string,
+            bow_id: first.bow_id,
+            archer_id: first.archer_id,
+            imported: None,
+        })?;
+        page.add_remake(number, new_id, author.day)?;
+        page.add_cost(number, author.day, CostOf::Remake, super::page_rules(page)?.costs.remake)?;
+        page.log(author, event(Step::Remade, &first, number))?;
+        let stored = page.remakes(number)?.pop().ok_or_else(internal)?;
+        let mut view = remake_view(page, number, &first.string.serial, &stored)?;
+        view.worked_out_length_inch = (length != worked_out).then_some(worked_out.inches());
+        Ok(view)
+    })
+}
+
+fn remake_view(
+    page: &Page<'_>,
+    number: i64,
+    replaces: &str,
+    stored: &StoredRemake,
+) -> Result<RemakeView, AppError> {
+    let string = page.string_of_row(stored.string_id)?.string;
+    Ok(RemakeView {
+        report: format!("R-{number}"),
+        replaces: replaces.to_owned(),
+        length_inch: string.ordered.inches(),
+        worked_out_length_inch: None,
+        turns: string.turns.map(|turns| turns.value()),
+        yarn: string.yarn,
+        strands: string.strands,
+        plies: string.plies,
+        string: string.serial,
+        made_on: stored.made_on,
+        sent_on: stored.sent_on,
+        back_on: stored.back_on,
+        standing: standing(page, number)?,
+    })
+}
+
+fn last_remake(page: &Page<'_>, number: i64) -> Result<StoredRemake, AppError> {
+    page.remakes(number)?.pop().ok_or_else(|| {
+        AppError::refused(
+            format!("nothing is on the bench for R-{number}"),
+            format!("put its replacement there first: fistmele remake R-{number}"),
+        )
+    })
+}
+
+/// Notes that the replacement was posted.
+///
+/// # Errors
+/// Unknown report, nothing on the bench, posted already, or the book cannot be written.
+pub fn sent(book: &mut Book, id: &str, author: &Author) -> Result<RemakeView, AppError> {
+    book.write(|page| {
+        let (stored, string) = find_report(page, id)?;
+        let number = stored.report.number;
+        refuse_settled(page, number)?;
+        let remake = last_remake(page, number)?;
+        if let Some(day) = remake.sent_on {
+            return Err(AppError::refused(
+                format!("{} was posted on {day} already", remake.serial),
+                format!("when the archer has it, settle the report: fistmele settle R-{number}"),
+            ));
+        }
+        page.remake_sent(remake.id, author.day)?;
+        page.add_cost(number, author.day, CostOf::Label, super::page_rules(page)?.costs.label)?;
+        page.log(author, event(Step::Sent, &string, number))?;
+        remake_view(page, number, &string.string.serial, &last_remake(page, number)?)
+    })
+}
+
+/// Notes that the old string came back.
+///
+/// # Errors
+/// Unknown report, no replacement was made, it came back already, or the book cannot be written.
+pub fn back(book: &mut Book, id: &str, author: &Author) -> Result<RemakeView, AppError> {
+    book.write(|page| {
+        let (stored, string) = find_report(page, id)?;
+        let number = stored.report.number;
+        let remake = last_remake(page, number)?;
+        if let Some(day) = remake.back_on {
+            return Err(AppError::refused(
+                format!("{} came back on {day} already", string.string.serial),
+                "see the report with: fistmele report show",
+            ));
+        }
+        page.remake_back(remake.id, author.day)?;
+        page.log(author, event(Step::Back, &string, number))?;
+        remake_view(page, number, &string.string.serial, &last_remake(page, number)?)
+    })
+}
+
+/// Right length that the evidence shows: that of the replacement, else what the readings ask for.
+fn right_length(facts: &Facts, known: Option<&Known>, remade: Option<f64>) -> Option<f64> {
+    let report = facts.reports.last()?;
+    let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());
+    if !fit {
+        return None;
+    }
+    remade.or_else(|| {
+        let known = known?;
+        let (chain, wanted) = (known.chain?, known.wanted?);
+        Some(known.right_length(chain.brace, wanted.middle()).0)
+    })
+}
+
+/// Ends a report; outcome, cause and right length are proposed from the evidence.
+///
+/// # Errors
+/// Unknown report, settled already, a replacement still on the bench, or the book cannot be written.
+pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result<SettledView, AppError> {
+    let facts = book.read(|page| facts(page, id))?;
+    let known = known_of(&facts);
+    let last: Option<crate::trade::advice::Advice> = facts
+        .last_advice
+        .as_deref()
+        .map(serde_json::from_str)
+        .transpose()
+        .map_err(|error| AppError::Internal(error.to_string()))?;
+    let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
+    let number = report.number;
+    let turned = known.as_ref().is_some_and(|known| known.turns_changed.abs() >= 0.5);
+    book.write(|page| {
+        let (_, string) = find_report(page, id)?;
+        if standing(page, number)? == Standing::Settled {
+            let day = page.settlement(number)?.map(|settlement| settlement.settled_on);
+            return Err(AppError::refused(
+                format!(
+                    "R-{number} was settled{} already",
+                    day.map(|day| format!(" on {day}")).unwrap_or_default()
+                ),
+                format!("take it up again with: fistmele resume R-{number}"),
+            ));
+        }
+        let remakes = page.remakes(number)?;
+        if let Some(waiting) = remakes.iter().find(|remake| remake.sent_on.is_none()) {
+            return Err(AppError::refused(
+                format!("{} is still on the bench for R-{number}", waiting.serial),
+                format!("post it first: fistmele remake sent R-{number}"),
+            ));
+        }
+        let remade = match remakes.last() {
+            Some(remake) => Some(page.string_of_row(remake.string_id)?.string.ordered.inches()),
+            None => None,
+        };
+        let verdict = last.as_ref().map(|advice| advice.verdict);
+        let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned));
+        let right =
+            how.right_length.map(Length::inches).or_else(|| right_length(&facts, known.as_ref(), remade));
+        let (proposed, evidence) =
+            propose(&facts.string.string, report, known.as_ref(), last.as_ref(), right, &facts.rules);
+        let settlement = Settlement {
+            settled_on: author.day,
+            outcome,
+            cause: how.cause.unwrap_or(proposed),
+            proposed_cause: proposed,
+            right_length: right.and_then(Length::try_from_inches),
+        };
+        page.add_settlement(number, &settlement)?;
+        page.log(author, event(Step::Settled, &string, number))?;
+        Ok(SettledView {
+            report: format!("R-{number}"),
+            string: string.string.serial.clone(),
+            settled_on: author.day,
+            outcome,
+            cause: settlement.cause,
+            proposed_cause: proposed,
+            evidence,
+            right_length_inch: right,
+            length_error_inch: right.map(|right| right - string.string.ordered.inches()),
+            cost_cents: page.costs(number)?.iter().map(|(_, cents)| cents).sum(),
+            standing: standing(page, number)?,
+        })
+    })
+}
+
+/// Takes a settled report up again.
+///
+/// # Errors
+/// Unknown report, not settled, or the book cannot be written.
+pub fn resume(book: &mut Book, id: &str, author: &Author) -> Result<ReportView, AppError> {
+    book.write(|page| {
+        let (stored, string) = find_report(page, id)?;
+        let number = stored.report.number;
+        let now = standing(page, number)?;
+        if now != Standing::Settled {
+            return Err(AppError::refused(
+                format!("R-{number} is not settled; it stands at {now}"),
+                format!("see it with: fistmele report show R-{number}"),
+            ));
+        }
+        page.log(author, event(Step::Resumed, &string, number))?;
+        report_view(page, number)
+    })
+}
+
+/// Something that waits.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DueLine {
+    /// The report.
+    pub report: String,
+    /// Serial of its string.
+    pub string: String,
+    /// Name of its archer.
+    pub archer: Option<String>,
+    /// Symptoms.
+    pub symptoms: Vec<Symptom>,
+    /// Where it stands.
+    pub standing: Standing,
+    /// Last verdict.
+    pub verdict: Option<Verdict>,
+    /// Day of the last step.
+    pub since: NaiveDate,
+    /// Days since then.
+    pub days: i64,
+    /// The next command.
+    pub next: String,
+}
+
+/// What waits on the workshop, and whom it waits for.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DueView {
+    /// The day.
+    pub today: NaiveDate,
+    /// The workshop's turn, longest first.
+    pub workshop: Vec<DueLine>,
+    /// Archers who have not answered for longer than the workshop waits, longest first.
+    pub silent_archers: Vec<DueLine>,
+    /// With the archer or in the post, still in time.
+    pub in_time: usize,
+}
+
+/// What waits on the workshop and which archers have not answered.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
+    book.read(|page| {
+        let wait = super::page_rules(page)?.wait_days;
+        let last_days = page.last_steps()?;
+        let mut view = DueView { today, workshop: Vec::new(), silent_archers: Vec::new(), in_time: 0 };
+        for line in page.list_reports()? {
+            let standing = crate::trade::standing::standing_after(&line.steps, line.verdict);
+            if standing == Standing::Settled {
+                continue;
+            }
+            let since = last_days.get(&line.number).copied().unwrap_or(line.received_on);
+            let days = (today - since).num_days().max(0);
+            let id = format!("R-{}", line.number);
+            let next = match standing {
+                Standing::OnBench => format!("fistmele remake sent {id}"),
+                Standing::WithArcher | Standing::InPost => format!("fistmele letter {id}"),
+                _ if line.steps.last() == Some(&Step::Answered) => format!("fistmele remake {id}"),
+                _ => format!("fistmele advise {id}"),
+            };
+            let due = DueLine {
+                report: id,
+                string: line.serial,
+                archer: line.archer,
+                symptoms: line.symptoms,
+                standing,
+                verdict: line.verdict,
+                since,
+                days,
+                next,
+            };
+            match standing {
+                Standing::ToAnswer | Standing::OnBench => view.workshop.push(due),
+                _ if days >= wait => view.silent_archers.push(due),
+                _ => view.in_time += 1,
+            }
+        }
+        view.workshop.sort_by(|a, b| b.days.cmp(&a.days).then_with(|| a.report.cmp(&b.report)));
+        view.silent_archers.sort_by(|a, b| b.days.cmp(&a.days).then_with(|| a.report.cmp(&b.report)));
+        Ok(view)
+    })
+}
+
+/// The chain of replacements a string belongs to, first string first; empty without any.
+pub(super) fn chain(page: &Page<'_>, stored: &StoredString) -> Result<Vec<String>, AppError> {
+    let mut string = stored.clone();
+    let mut seen = vec![string.id];
+    while let Some(before) = string.string.replaces.clone() {
+        string = find_string(page, &before)?;
+        // A damaged book must not send the walk round in circles.
+        if seen.contains(&string.id) {
+            break;
+        }
+        seen.push(string.id);
+    }
+    let mut chain = vec![string.string.serial.clone()];
+    let mut next = page.replacements_of(string.id)?;
+    while let Some(serial) = next.pop().filter(|serial| !chain.contains(serial)) {
+        let stored = find_string(page, &serial)?;
+        chain.push(serial);
+        next = page.replacements_of(stored.id)?;
+    }
+    Ok(if chain.len() > 1 { chain } else { Vec::new() })
+}
+
+/// What a letter about a report has to know of its way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// Where it stands.
+    pub standing: Standing,
+    /// Days since the last step.
+    pub days: i64,
+    /// Days the workshop waits for an archer.
+    pub wait_days: i64,
+    /// The last replacement.
+    pub remake: Option<RemakeView>,
+    /// How it ended, where it is settled.
+    pub outcome: Option<Outcome>,
+}
+
+/// The way of a report so far.
+///
+/// # Errors
+/// Unknown report, or the book cannot be read.
+pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError> {
+    book.read(|page| {
+        let (stored, string) = find_report(page, id)?;
+        let number = stored.report.number;
+        let standing = standing(page, number)?;
+        let since = page.last_step(number)?.unwrap_or(stored.report.received_on);
+        let remake = match page.remakes(number)?.last() {
+            Some(remake) => Some(remake_view(page, number, &string.string.serial, remake)?),
+            None => None,
+        };
+        Ok(Way {
+            standing,
+            days: (today - since).num_days().max(0),
+            wait_days: super::page_rules(page)?.wait_days,
+            remake,
+            outcome: match standing {
+                Standing::Settled => page.settlement(number)?.map(|settlement| settlement.outcome),
+                _ => None,
+            },
+        })
+    })
+}

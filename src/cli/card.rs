@@ -1,0 +1,45 @@
+//! `card`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::files;
+use super::session::Session;
+use crate::app;
+use crate::error::{Kind, Problem};
+use crate::show::card as show;
+use crate::show::page::Meaning;
+use crate::show::sentences::caution_sentence;
+
+#[derive(Debug, Args)]
+pub(super) struct Card {
+    /// Serial of the string.
+    serial: String,
+    /// Write a page of A6 to print, with the small label on a second one.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+}
+
+impl Card {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let style = session.style(&app::rules(&mut book)?);
+        let view = app::card::card(&mut book, &self.serial, session.today()?)?;
+        if let Some(path) = &self.html {
+            let page = show::html(&view, &style)
+                .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
+            files::write(path, page.as_bytes())?;
+        }
+        let mut json = serde_json::json!(view);
+        json["cautions"] = serde_json::json!(
+            view.cautions.iter().map(|caution| caution_sentence(*caution)).collect::<Vec<_>>()
+        );
+        session.answer("card/1", &json, |page, _| match &self.html {
+            Some(path) => {
+                page.line(Meaning::Answer, format!("The card of {} is in {}", view.serial, path.display()));
+            }
+            None => show::text(page, &view, &style),
+        })
+    }
+}

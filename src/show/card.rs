@@ -1,0 +1,122 @@
+//! The card for the parcel: text, and a page of A6 to print; the label holds the same fields.
+
+use minijinja::{Environment, UndefinedBehavior};
+use serde::Serialize;
+
+use super::page::{Meaning, TextPage};
+use super::sentences::{Style, caution_sentence, yarn_name};
+use super::{inches, signed_inches, turns};
+use crate::app::card::CardView;
+use crate::trade::words::WantSource;
+
+/// Names and values, in the order they stand on the card.
+#[must_use]
+pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
+    let len = |value: f64| inches(value, style.unit);
+    let mut fields = vec![("string", view.serial.clone())];
+    let bow = match view.bow_length_inch {
+        Some(length) => format!("{} marked {}", view.bow_kind, len(length)),
+        None => view.bow_kind.to_string(),
+    };
+    fields.push(("for the bow", bow));
+    fields.push(("loaded length", format!("{} under {} lb", len(view.loaded_length_inch), view.load_lb)));
+    let strands = view
+        .strands
+        .map_or_else(String::new, |strands| format!(", {strands} strands x {} plies", view.plies));
+    let lay = match view.lay {
+        crate::trade::words::Lay::Z => "Z lay (right-hand)",
+        crate::trade::words::Lay::S => "S lay (left-hand)",
+    };
+    fields.push(("made of", format!("{}{strands}, {lay}", yarn_name(view.yarn))));
+    fields.push((
+        "turns",
+        match view.turns {
+            Some(built) => {
+                format!("{} as built, {} to {} allowed", turns(built), view.turns_min, view.turns_max)
+            }
+            None => format!("{} to {} allowed", view.turns_min, view.turns_max),
+        },
+    ));
+    let by = view.maker_initials.as_deref().map(|initials| format!("{initials}, ")).unwrap_or_default();
+    fields.push(("made by", format!("{by}{}", view.date)));
+    if let Some((low, high)) = view.brace_low_inch.zip(view.brace_high_inch) {
+        let whose = match view.brace_source {
+            Some(WantSource::Table) => "usual for such bows; your bow's maker knows better",
+            _ => "by the bow's maker",
+        };
+        fields.push(("brace height", format!("{} to {}, {whose}", len(low), len(high))));
+    }
+    fields.push((
+        "play",
+        format!("{} to take in, {} to let out", len(view.play_in_inch), len(view.play_out_inch)),
+    ));
+    if !view.steps.is_empty() {
+        let steps: Vec<String> = view
+            .steps
+            .iter()
+            .map(|step| {
+                let way = if step.turns > 0 { "in" } else { "out" };
+                format!(
+                    "{} {way} {}",
+                    turns(f64::from(step.turns.abs())),
+                    signed_inches(step.brace_change_inch, style.unit)
+                )
+            })
+            .collect();
+        fields.push((
+            "brace height by turning",
+            format!("{} (about; each turn does a little more than the last)", steps.join(", ")),
+        ));
+    }
+    fields.push(("which end is up", "the larger loop with the marker goes on the upper limb".to_owned()));
+    if let Some(serving) = view.serving_inch.filter(|serving| serving.abs() > 1e-9) {
+        let way = if serving < 0.0 { "below" } else { "above" };
+        fields.push((
+            "serving",
+            format!("its middle sits {} {way} the middle of the string", len(serving.abs())),
+        ));
+    }
+    fields.push(("loose tag ends", "are harmless: trim them, leave them or wax them in".to_owned()));
+    fields
+}
+
+/// The card as text.
+pub fn text(page: &mut TextPage, view: &CardView, style: &Style) {
+    if !view.workshop.is_empty() {
+        page.line(Meaning::Heading, &view.workshop);
+    }
+    for (name, value) in fields(view, style) {
+        page.field(name, Some(value));
+    }
+    super::sums::cautions(page, &view.cautions);
+}
+
+#[derive(Serialize)]
+struct CardPage<'a> {
+    workshop: &'a str,
+    serial: &'a str,
+    fields: Vec<(&'static str, String)>,
+    label: Vec<(&'static str, String)>,
+    cautions: Vec<&'static str>,
+}
+
+/// The card as a page that prints on A6, with the small label under it.
+///
+/// # Errors
+/// The built-in page cannot be filled, which is a fault of the program.
+pub fn html(view: &CardView, style: &Style) -> Result<String, minijinja::Error> {
+    let fields = fields(view, style);
+    let on_label = ["string", "for the bow", "loaded length", "turns", "made by"];
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    // Named *.html, so every value is escaped.
+    environment.add_template("card.html", include_str!("card.html"))?;
+    let page = CardPage {
+        workshop: &view.workshop,
+        serial: &view.serial,
+        label: fields.iter().filter(|(name, _)| on_label.contains(name)).cloned().collect(),
+        fields,
+        cautions: view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
+    };
+    environment.get_template("card.html")?.render(minijinja::Value::from(minijinja::value::Serde(page)))
+}

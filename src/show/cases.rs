@@ -1,0 +1,141 @@
+//! Replacements, ends and what is due, as text.
+
+use super::page::{Meaning, TextPage};
+use super::records::table;
+use super::sentences::{Style, cause_name, yarn_name};
+use super::{inches, money, signed_inches, to_build, turns};
+use crate::app::cases::{DueLine, DueView, RemakeView, SettledView};
+use crate::trade::cause::Evidence;
+
+/// A replacement with what the bench needs to know.
+pub fn remake(page: &mut TextPage, view: &RemakeView, style: &Style) {
+    let state = match (view.sent_on, view.back_on) {
+        (_, Some(day)) => format!("{} came back on {day}.", view.replaces),
+        (Some(day), None) => format!("{} was posted on {day}.", view.string),
+        (None, None) => format!("{} is on the bench, in place of {}.", view.string, view.replaces),
+    };
+    page.paragraph(Meaning::Answer, state).gap();
+    page.field("length", Some(format!("{} loaded", to_build(view.length_inch, style.rounding, style.unit))));
+    page.field(
+        "worked out",
+        view.worked_out_length_inch.map(|length| {
+            format!("{}, but another length was given", to_build(length, style.rounding, style.unit))
+        }),
+    );
+    page.field("turns", view.turns.map(turns));
+    let strands =
+        view.strands.map_or_else(|| "as the first".to_owned(), |strands| format!("{strands} strands"));
+    page.field("made of", Some(format!("{}, {strands}, {} plies", yarn_name(view.yarn), view.plies)));
+    page.field("report", Some(format!("{}, stands at {}", view.report, view.standing)));
+    let next = match (view.sent_on, view.back_on) {
+        (None, _) => {
+            format!("fistmele letter {0}   and when it is posted: fistmele remake sent {0}", view.report)
+        }
+        (Some(_), None) => {
+            format!("fistmele letter {0}   and when it fits: fistmele settle {0}", view.report)
+        }
+        (Some(_), Some(_)) => format!("fistmele settle {}", view.report),
+    };
+    page.gap().line(Meaning::Plain, format!("Next: {next}"));
+}
+
+/// Why a cause is proposed, as a sentence.
+#[must_use]
+pub fn evidence_sentence(evidence: Evidence, style: &Style) -> String {
+    let len = |value: f64| inches(value, style.unit);
+    match evidence {
+        Evidence::BuiltOff { built, ordered } => {
+            format!("It was built {} where {} was ordered.", len(built), len(ordered))
+        }
+        Evidence::RightLengthOff { right, ordered } => format!(
+            "The right length is {} where {} was ordered: it came {} too {}.",
+            len(right),
+            len(ordered),
+            len((right - ordered).abs()),
+            if right > ordered { "short" } else { "long" }
+        ),
+        Evidence::RightLengthAsOrdered { right } => {
+            format!("The right length, {}, is what was ordered.", len(right))
+        }
+        Evidence::UpsideDown => "It was on upside down.".to_owned(),
+        Evidence::TurnedByAccident { counted, built } => {
+            format!(
+                "It was counted to have held {} where it left with {}.",
+                turns(counted.round()),
+                turns(built)
+            )
+        }
+        Evidence::Grew => "It read low by what new strings grow.".to_owned(),
+        Evidence::Looks => "It was a matter of looks.".to_owned(),
+        Evidence::Yarn => "The yarn does not suit the bow.".to_owned(),
+        Evidence::TheBow => "It was the bow.".to_owned(),
+        Evidence::Serving => "It was the serving or a loop.".to_owned(),
+        Evidence::Nothing => "Nothing on record shows what it was.".to_owned(),
+    }
+}
+
+/// A settled report.
+pub fn settled(page: &mut TextPage, view: &SettledView, style: &Style) {
+    page.paragraph(
+        Meaning::Answer,
+        format!("{} is settled: {}, {}.", view.report, view.outcome, cause_name(view.cause)),
+    )
+    .gap();
+    page.point(Meaning::Plain, evidence_sentence(view.evidence, style));
+    if view.cause != view.proposed_cause {
+        page.point(
+            Meaning::Plain,
+            format!("The evidence proposes \"{}\"; it was overruled.", cause_name(view.proposed_cause)),
+        );
+    }
+    page.gap();
+    page.field(
+        "right length",
+        view.right_length_inch.map(|right| format!("{} loaded", inches(right, style.unit))),
+    );
+    page.field(
+        "length error",
+        view.length_error_inch
+            .map(|error| format!("{} (+ came too short, - too long)", signed_inches(error, style.unit))),
+    );
+    page.field("cost", Some(money(view.cost_cents, &style.currency)));
+}
+
+fn due_table(lines: &[DueLine]) -> String {
+    table(
+        &["report", "string", "archer", "says", "stands", "days", "next"],
+        lines.iter().map(|line| {
+            vec![
+                line.report.clone(),
+                line.string.clone(),
+                line.archer.clone().unwrap_or_else(|| "-".to_owned()),
+                line.symptoms.iter().map(|symptom| symptom.as_str()).collect::<Vec<_>>().join(" "),
+                line.standing.to_string(),
+                line.days.to_string(),
+                line.next.clone(),
+            ]
+        }),
+    )
+}
+
+/// What waits.
+pub fn due(page: &mut TextPage, view: &DueView) {
+    let count =
+        |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
+    page.paragraph(
+        Meaning::Answer,
+        format!(
+            "{}: {} on the workshop, {} without an answer, {} in time.",
+            view.today,
+            count(view.workshop.len(), "waits", "wait"),
+            count(view.silent_archers.len(), "archer", "archers"),
+            view.in_time
+        ),
+    );
+    if !view.workshop.is_empty() {
+        page.heading("The workshop's turn").line(Meaning::Plain, due_table(&view.workshop));
+    }
+    if !view.silent_archers.is_empty() {
+        page.heading("No answer yet").line(Meaning::Plain, due_table(&view.silent_archers));
+    }
+}
