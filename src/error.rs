@@ -96,6 +96,9 @@ impl From<BookError> for Problem {
                 Kind::BadBook,
                 &["do not write to it any more; take the newest copy you have, and keep this file"],
             ),
+            BookError::Unreadable(_) => {
+                (Kind::File, &["check who may read and write the file and its folder"])
+            }
             BookError::ReadOnly => (Kind::File, &["check who may write to the file and its folder"]),
             BookError::Full => (Kind::File, &["make room on the disk, then run the command again"]),
             BookError::Busy => {
@@ -118,7 +121,12 @@ impl From<QuantityError> for Problem {
         Self {
             kind: Kind::BadValue,
             hints: vec![format!("write it like {} or {}", error.accepted[0], error.accepted[1])],
-            message: error.to_string(),
+            message: match &error.likely {
+                Some(likely) => {
+                    format!("\"{}\" was not taken: {}; likely meant: {likely}", error.text, error.reason)
+                }
+                None => format!("\"{}\" was not taken: {}", error.text, error.reason),
+            },
         }
     }
 }

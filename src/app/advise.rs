@@ -194,7 +194,8 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let mut reports = Vec::new();
     for number in page.reports_of(string.id)? {
         if number <= stored.report.number {
-            reports.extend(page.report(number)?.map(|stored| stored.report));
+            let settled = standing(page, number)? == Standing::Settled;
+            reports.extend(page.report(number)?.map(|stored| Report { settled, ..stored.report }));
         }
     }
     let own = own_readings(page, &rules, Some(string.id))?;
@@ -252,7 +253,7 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
         NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
         NoVerdict::NoBody => AppError::refused(
             format!(
-                "a string of {} in is too short to have a body that takes turns",
+                "a string of {:.2} in is too short to have a body that takes turns",
                 facts.string.string.ordered.inches()
             ),
             "check the length on record with: fistmele sold show",

@@ -97,7 +97,7 @@ pub fn add(book: &mut Book, new: NewBenchTest, author: &Author) -> Result<BenchT
             BenchTestFault::OutOfRange => "no string shortens that much by these turns",
         };
         AppError::refused(
-            format!("{} in at {} turns and {} in at {} turns: {why}", few.1, few.0, many.1, many.0),
+            format!("{:.2} in at {} turns and {:.2} in at {} turns: {why}", few.1, few.0, many.1, many.0),
             "give both lengths under the measuring load, in the same unit, with the turns each was measured at",
         )
     })?;

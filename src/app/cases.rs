@@ -133,7 +133,7 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
     if (length.inches() - old.ordered.inches()).abs() > 6.0 {
         return Err(AppError::refused(
             format!(
-                "{} in is more than 6 in off the {} in that were ordered",
+                "{:.2} in is more than 6 in off the {:.2} in that were ordered",
                 length.inches(),
                 old.ordered.inches()
             ),

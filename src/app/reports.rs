@@ -7,6 +7,7 @@ use super::error::AppError;
 use super::sold::find_string;
 use super::views::{ReportLine, ReportParts, ReportView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
+use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::trade::records::{BowChanges, Measurements, bow_signs};
 use crate::trade::standing::{Step, standing_after};
 use crate::trade::words::{Standing, Symptom};
@@ -142,11 +143,19 @@ fn check(
     {
         return Err(AppError::refused(
             format!(
-                "a brace height of {} in is too much for a string of {} in",
+                "a brace height of {:.2} in is too much for a string of {:.2} in",
                 brace.inches(),
                 string.string.ordered.inches()
             ),
             "brace height is from the string to the deepest point of the grip",
+        ));
+    }
+    if let (Some(fades), Some(brace)) = (measured.fades, measured.brace)
+        && constant_from_fades(BowKind::Unknown, &fades, brace.inches()).is_none()
+    {
+        return Err(AppError::refused(
+            "the four fade measures contradict each other",
+            "free string: between its first contacts with the limbs; span: between the ends of the stiff middle; gap: string to limb axis at the fades; to nock: along the limb",
         ));
     }
     if let (Some(changed), Some(built)) = (measured.turns_changed, string.string.turns) {
@@ -301,6 +310,13 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
             "the reading of {} is entered after that of {}: it is taken as the later one",
             new.received_on, last.taken_on
         ));
+    }
+    let shots_before = stored.report.readings.iter().filter_map(|reading| reading.measurements.shots).max();
+    if let (Some(before), Some(now)) = (shots_before, new.measured.shots)
+        && now < before
+    {
+        notices
+            .push(format!("{now} shots are fewer than the {before} of an earlier reading: which is right?"));
     }
     change(page, &string, &new.bow, author)?;
     page.add_symptoms(number, &new.symptoms)?;

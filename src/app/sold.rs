@@ -84,7 +84,7 @@ pub fn check(string: &SoldString, bow: &BowProfile, today: NaiveDate) -> Result<
     {
         return Err(AppError::refused(
             format!(
-                "built {} in and ordered {} in are more than 3 in apart",
+                "built {:.2} in and ordered {:.2} in are more than 3 in apart",
                 built.inches(),
                 string.ordered.inches()
             ),
@@ -96,7 +96,7 @@ pub fn check(string: &SoldString, bow: &BowProfile, today: NaiveDate) -> Result<
     {
         return Err(AppError::refused(
             format!(
-                "a brace height of {} in is too much for a string of {} in",
+                "a brace height of {:.2} in is too much for a string of {:.2} in",
                 range.high().inches(),
                 string.ordered.inches()
             ),
@@ -303,11 +303,7 @@ fn kept_import(given: &[(&'static str, String)]) -> Result<String, AppError> {
 }
 
 /// The first column in which a row differs from what the book has of that serial.
-fn conflict(
-    page: &Page<'_>,
-    row: &SoldRow,
-    stored: &StoredString,
-) -> Result<Option<Conflict>, AppError> {
+fn conflict(page: &Page<'_>, row: &SoldRow, stored: &StoredString) -> Result<Option<Conflict>, AppError> {
     let differs = |column: &str, in_book: String, in_file: String| {
         Some(Conflict {
             line: row.line,

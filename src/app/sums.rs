@@ -218,7 +218,7 @@ fn ready(on: &BowAndString, rules: &Rules) -> Result<Ready, AppError> {
     let brace = on.brace.inches();
     if brace * 2.0 >= length {
         return Err(AppError::refused(
-            format!("a brace height of {brace} in is too much for a string of {length} in"),
+            format!("a brace height of {brace:.2} in is too much for a string of {length:.2} in"),
             "check which number is the brace height: string to the deepest point of the grip",
         ));
     }
@@ -265,7 +265,7 @@ pub fn twist(request: &TwistRequest, rules: &Rules) -> Result<TwistView, AppErro
     }
     .ok_or_else(|| {
         AppError::refused(
-            format!("a string of {length} in is too short to have a body that takes turns"),
+            format!("a string of {length:.2} in is too short to have a body that takes turns"),
             "check --length: it is the string's loaded length, loop end to loop end",
         )
     })?;
@@ -398,7 +398,7 @@ fn table(chain: &Chain, window: TurnWindow) -> Vec<TwistRow> {
 fn contradiction(found: &Contradiction, turns: f64, before: f64) -> AppError {
     AppError::Refused {
         message: format!(
-            "the second reading contradicts the first: {turns:+} turns from {before} in should give about {:.2} in, give or take {:.2}, not {} in",
+            "the second reading contradicts the first: {turns:+} turns from {before:.2} in should give about {:.2} in, give or take {:.2}, not {:.2} in",
             found.expected,
             2.0 * found.sd,
             found.read

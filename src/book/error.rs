@@ -46,6 +46,9 @@ pub enum BookError {
     /// The book or its folder cannot be written.
     #[error("the book cannot be written: it or its folder is read-only")]
     ReadOnly,
+    /// The file cannot be opened.
+    #[error("the book cannot be opened: {0}")]
+    Unreadable(String),
     /// No room left.
     #[error("the disk is full; nothing was changed")]
     Full,
@@ -72,9 +75,13 @@ impl From<rusqlite::Error> for BookError {
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged(error.to_string()),
             Some(ErrorCode::NotADatabase) => Self::Damaged("it is not a database any more".to_owned()),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly,
+            Some(ErrorCode::CannotOpen) => Self::Unreadable(error.to_string()),
             Some(ErrorCode::DiskFull) => Self::Full,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
             _ => match error {
+                rusqlite::Error::QueryReturnedNoRows => {
+                    Self::Damaged("a record that must be there is missing".to_owned())
+                }
                 rusqlite::Error::FromSqlConversionFailure(..)
                 | rusqlite::Error::InvalidColumnType(..)
                 | rusqlite::Error::IntegralValueOutOfRange(..) => Self::Value(error.to_string()),

@@ -37,9 +37,6 @@ fn private_file(path: &Path) -> std::io::Result<()> {
 
 pub(super) fn create(path: &Path) -> Result<Connection, BookError> {
     let file = |action, source| BookError::File { path: path.to_owned(), action, source };
-    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-        std::fs::create_dir_all(folder).map_err(|source| file("made", source))?;
-    }
     private_file(path).map_err(|source| match source.kind() {
         std::io::ErrorKind::AlreadyExists => BookError::Exists(path.to_owned()),
         _ => file("made", source),
@@ -61,6 +58,7 @@ fn connect(path: &Path) -> Result<Connection, BookError> {
         OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX,
     )?;
     connection.pragma_update(None, "foreign_keys", true)?;
+    connection.busy_timeout(super::PATIENCE)?;
     // What was acknowledged is on disk, also after a power cut.
     connection.pragma_update(None, "synchronous", "EXTRA")?;
     connection.pragma_update(None, "secure_delete", true)?;
@@ -79,8 +77,9 @@ pub(super) fn open(path: &Path) -> Result<Connection, BookError> {
     if data.len() == 0 {
         return Err(BookError::Empty(path.to_owned()));
     }
+    let ours = has_our_mark(path);
     let not_a_book = |error| match error {
-        BookError::Damaged(_) => BookError::NotABook(path.to_owned()),
+        BookError::Damaged(_) if !ours => BookError::NotABook(path.to_owned()),
         other => other,
     };
     let connection = connect(path).map_err(not_a_book)?;
@@ -97,6 +96,18 @@ pub(super) fn open(path: &Path) -> Result<Connection, BookError> {
         return Err(BookError::Newer { path: path.to_owned(), version, known: VERSION });
     }
     Ok(connection)
+}
+
+/// True if the file begins like a book of ours, even if the rest of it is damaged.
+///
+/// SQLite's file format: the magic string at byte 0, the application id at byte 68.
+fn has_our_mark(path: &Path) -> bool {
+    use std::io::Read;
+    let mut head = [0_u8; 72];
+    let read = std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut head));
+    read.is_ok()
+        && head.starts_with(b"SQLite format 3\0")
+        && i64::from(u32::from_be_bytes([head[68], head[69], head[70], head[71]])) == APPLICATION_ID
 }
 
 /// Runs pending steps, after a copy beside the book where it holds data.

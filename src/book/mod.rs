@@ -71,7 +71,6 @@ impl Book {
     /// Something of that name is there already, or the place cannot be written.
     pub fn create(path: &Path) -> Result<Self, BookError> {
         let mut connection = file::create(path)?;
-        connection.busy_timeout(PATIENCE)?;
         file::migrate(&mut connection)?;
         Ok(Self { connection, path: Some(path.to_owned()) })
     }
@@ -84,7 +83,6 @@ impl Book {
     /// No book there, not a book, damaged, or made by a newer program.
     pub fn open(path: &Path, day: chrono::NaiveDate) -> Result<(Self, Option<PathBuf>), BookError> {
         let mut connection = file::open(path)?;
-        connection.busy_timeout(PATIENCE)?;
         let copy = file::bring_up_to_date(&mut connection, path, day)?;
         Ok((Self { connection, path: Some(path.to_owned()) }, copy))
     }

@@ -180,7 +180,7 @@ impl Page<'_> {
         Ok(symptoms)
     }
 
-    /// The report of a number.
+    /// The report of a number. Whether it is settled follows from its steps and is left open here.
     ///
     /// # Errors
     /// The database refuses.
@@ -204,6 +204,7 @@ impl Page<'_> {
             symptoms: self.symptoms(number)?,
             bow_signs: from_json(&signs)?,
             readings: self.readings(number)?,
+            settled: false,
         };
         Ok(Some(StoredReport { report, string_id }))
     }

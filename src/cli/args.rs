@@ -184,7 +184,7 @@ pub(super) struct MeasureArgs {
     #[command(flatten)]
     fades: FadeArgs,
     /// Shots since the string was new.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
     shots: Option<String>,
     /// Which way the marker on the larger loop points.
     #[arg(long, value_name = "WAY", value_parser = marker())]
@@ -239,7 +239,7 @@ pub(super) struct BowArgs {
     #[arg(long, value_name = "M")]
     nock_to_nock: Option<String>,
     /// Draw weight, such as 45#@28.
-    #[arg(long, value_name = "LB")]
+    #[arg(long, value_name = "LB", allow_hyphen_values = true)]
     weight: Option<String>,
     /// Brace height range that the bow's maker gives.
     #[arg(long, value_name = "M..M")]
@@ -316,6 +316,23 @@ pub(super) fn one_line(value: Option<String>, option: &str) -> Result<Option<Str
             Ok(value)
         })
         .transpose()
+}
+
+/// An e-mail address: one @ with something on both sides.
+pub(super) fn email(value: Option<String>) -> Result<Option<String>, Problem> {
+    let address = one_line(value, "--email")?;
+    if let Some(address) = &address
+        && !address
+            .split_once('@')
+            .is_some_and(|(name, host)| !name.is_empty() && !host.is_empty() && !host.contains('@'))
+    {
+        return Err(Problem::new(
+            Kind::BadValue,
+            format!("\"{}\" is no e-mail address", crate::words::shorten(address)),
+            "write it like name@example.org, or leave it out",
+        ));
+    }
+    Ok(address)
 }
 
 /// A field of a file of separated values, quoted where it must be.

@@ -59,6 +59,22 @@ pub(super) fn write(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
     Ok(())
 }
 
+/// Writes a new file for its owner only; a file that is there is never touched.
+pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
+    let fault = |error: &std::io::Error| Problem::file(path, "written", error);
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| fault(&error))?;
+    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(|error| fault(&error))?;
+    file.persist_noclobber(path).map_err(|error| fault(&error.error))?;
+    Ok(())
+}
+
+/// Takes back a file that was written a moment ago.
+pub(super) fn take_back(path: &Path) {
+    // If that fails too, the error that led here is the one to tell.
+    let _ = std::fs::remove_file(path);
+}
+
 /// Makes a folder where it is missing.
 pub(super) fn make_folder(path: &Path) -> Result<(), Problem> {
     std::fs::create_dir_all(path).map_err(|error| Problem::file(path, "made", &error))

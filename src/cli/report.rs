@@ -106,7 +106,10 @@ impl ReportCommand {
                 let lines = app::reports::list(&mut session.book()?, standing)?;
                 session.answer("reports/1", &lines, |page, _| {
                     if lines.is_empty() {
-                        page.line(Meaning::Aside, "No such report.");
+                        page.line(
+                            Meaning::Aside,
+                            if standing.is_some() { "No report stands there." } else { "No report yet." },
+                        );
                     } else {
                         page.line(Meaning::Plain, records::report_list(&lines));
                     }

@@ -105,6 +105,12 @@ impl Session {
     /// Makes a new empty book.
     pub(super) fn init(&mut self) -> Result<(), Problem> {
         let path = self.book_path()?;
+        // The program's own folder is made; a folder somebody names must be there, or it is a typing slip.
+        if self.book_argument.is_none()
+            && let Some(folder) = path.parent()
+        {
+            super::files::make_folder(folder)?;
+        }
         Book::create(&path)?;
         #[derive(Serialize)]
         struct Made {

@@ -79,7 +79,7 @@ pub(super) struct Add {
     #[arg(long, value_name = "HOW", value_parser = args::length_at())]
     stated_at: Option<LengthAt>,
     /// Inches taken off it [default: the setting for the route and kind of bow].
-    #[arg(long, value_name = "M")]
+    #[arg(long, value_name = "M", allow_hyphen_values = true)]
     offset: Option<String>,
     /// Ordered length, loaded [default: stated measure less offset].
     #[arg(long, value_name = "M")]
@@ -116,7 +116,7 @@ struct BuildArgs {
     #[arg(long, value_name = "YARN", value_parser = args::yarn())]
     yarn: Option<Yarn>,
     /// Strands in the whole string.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
     strands: Option<String>,
     /// Plies.
     #[arg(long, value_name = "N", default_value = "2")]
@@ -125,7 +125,7 @@ struct BuildArgs {
     #[arg(long, value_name = "LAY", value_parser = args::lay(), default_value = "z")]
     lay: Lay,
     /// Full turns as built.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
     turns: Option<String>,
     /// Length of the upper, larger loop.
     #[arg(long, value_name = "M")]
@@ -155,7 +155,7 @@ struct BuildArgs {
     #[arg(long, value_name = "XY")]
     initials: Option<String>,
     /// Price.
-    #[arg(long, value_name = "MONEY")]
+    #[arg(long, value_name = "MONEY", allow_hyphen_values = true)]
     price: Option<String>,
     /// Serial of the string it replaces.
     #[arg(long, value_name = "SERIAL")]
@@ -331,7 +331,7 @@ impl Add {
             serial: self.serial,
             archer: Archer {
                 name: args::one_line(self.archer, "--archer")?,
-                email: args::one_line(self.email, "--email")?,
+                email: args::email(self.email)?,
             },
             bow,
             ordered,
@@ -395,14 +395,9 @@ impl ImportArgs {
         }
         let good: Vec<SoldRow> =
             import.rows.iter().filter(|row| !bad_lines.contains(&row.line)).cloned().collect();
-        if let Some(path) = &self.skip_bad
-            && !faults.is_empty()
-        {
-            files::write(path, &bad_records(&import, &bad_lines, &bytes))?;
-            for (_, fault) in &faults {
-                tell(fault);
-            }
-            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), path.display()));
+        let saved = self.skip_bad.as_ref().filter(|_| !faults.is_empty());
+        if let Some(path) = saved {
+            files::write_new(path, &bad_records(&import, &bad_lines, &bytes))?;
         }
         let (added, unchanged) = if self.dry_run {
             app::sold::count_new(&mut book, &good)?
@@ -411,8 +406,19 @@ impl ImportArgs {
             let done =
                 app::sold::import(&mut book, &good, &author, &mut |done| bar.set_position(done as u64));
             bar.finish_and_clear();
+            if done.is_err()
+                && let Some(path) = saved
+            {
+                files::take_back(path);
+            }
             done?
         };
+        if let Some(path) = saved {
+            for (_, fault) in &faults {
+                tell(fault);
+            }
+            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), path.display()));
+        }
         let view = ImportView {
             rows: import.row_count,
             added,

@@ -62,13 +62,13 @@ pub(super) struct Twist {
     #[arg(long, value_name = "YARN", value_parser = args::yarn())]
     yarn: Yarn,
     /// Strands in the whole string.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
     strands: String,
     /// Plies.
     #[arg(long, value_name = "N", default_value = "2")]
     plies: String,
     /// Full turns in the string when --brace was read.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
     turns: Option<String>,
     /// How they are known [default: shipped where --turns is given].
     #[arg(long, value_name = "HOW", value_parser = args::turns_known())]

@@ -122,9 +122,11 @@ struct Filling {
     settling: bool,
     measure_again: Option<u32>,
     first_step: Option<String>,
-    first_step_after: Option<String>,
+    first_step_from: Option<String>,
+    first_step_to: Option<String>,
     rest_step: Option<String>,
     why: Option<String>,
+    also: Option<String>,
     contradiction: bool,
     tips_unknown: bool,
     slip: Option<String>,
@@ -157,7 +159,20 @@ const fn told(reason: &Reason) -> bool {
             | Reason::ServingAsBuilt { .. }
             | Reason::ServingOff { .. }
             | Reason::QuietPlace
+            | Reason::NockingPointIsSet
+            | Reason::PhotoSound
+            | Reason::ServingUnmeasured
+            | Reason::SettlesDown { .. }
+            | Reason::CountAgainstRecord { .. }
+            | Reason::TurnsOutsideWindow { .. }
+            | Reason::LongEnough { .. }
+            | Reason::ShorterThanRight { .. }
     )
+}
+
+/// Reasons that answer what else the archer complained of.
+const fn beside(reason: &Reason) -> bool {
+    matches!(reason, Reason::TagsHarmless | Reason::WaxIn | Reason::KinkHarmless | Reason::MadeGood { .. })
 }
 
 /// One line of greeting or closing from stored words.
@@ -169,12 +184,19 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
     let view = &answer.view;
     let len = |value: f64| inches(value, style.unit);
     let has = |wanted: fn(&Reason) -> bool| view.reasons.iter().any(wanted);
-    let why: Vec<String> = view
-        .reasons
-        .iter()
-        .filter(|reason| told(reason))
-        .map(|reason| reason_sentence(reason, style))
-        .collect();
+    // What is beside the point of an adjustment is answered after it.
+    let main = matches!(view.verdict, Verdict::Reassure | Verdict::Mend | Verdict::Stop);
+    let sentences = |wanted: &dyn Fn(&Reason) -> bool| {
+        let found: Vec<String> = view
+            .reasons
+            .iter()
+            .filter(|reason| wanted(reason))
+            .map(|reason| reason_sentence(reason, style))
+            .collect();
+        (!found.is_empty()).then(|| found.join(" "))
+    };
+    let why = sentences(&|reason| told(reason) && (main || !beside(reason)));
+    let also = sentences(&|reason| !main && beside(reason));
     let slip = view.reasons.iter().find_map(|reason| match reason {
         Reason::Slipped { .. } => Some(reason_sentence(reason, style)),
         _ => None,
@@ -191,6 +213,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         .collect::<Vec<_>>();
     let signature = if signature.is_empty() { "The workshop".to_owned() } else { signature.join("\n") };
     let first = view.first_step_turns;
+    let first_brace = view.first_step_brace_inch.zip(view.first_step_sd_inch);
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     Filling {
         greeting: name.map_or_else(|| "Dear archer,".to_owned(), |name| format!("Dear {name},")),
@@ -211,15 +234,14 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         turns: view.turns.map(whole),
         put_in: view.turns.is_some_and(|turns| turns >= 0),
         turned_before: answer.turned_before,
-        settling: has(|reason| matches!(reason, Reason::Settling { .. })),
+        settling: has(|reason| matches!(reason, Reason::Settling { .. } | Reason::SettlesDown { .. })),
         measure_again: view.measure_again_after_shots,
         first_step: first.map(whole),
-        first_step_after: view
-            .first_step_brace_inch
-            .zip(view.first_step_sd_inch)
-            .map(|(brace, sd)| give_or_take(brace, sd, style.unit)),
+        first_step_from: first_brace.map(|(brace, sd)| len(brace - 2.0 * sd)),
+        first_step_to: first_brace.map(|(brace, sd)| len(brace + 2.0 * sd)),
         rest_step: view.turns.zip(first).map(|(all, first)| whole(all - first)),
-        why: (!why.is_empty()).then(|| why.join(" ")),
+        why,
+        also,
         contradiction: has(|reason| {
             matches!(reason, Reason::Contradiction { .. } | Reason::MoreOutThanIn { .. })
         }),
@@ -236,7 +258,11 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         remake_yarn: way.remake.as_ref().map(|remake| remake.yarn).or(view.remake_yarn).map(yarn_name),
         remake_yarn_changed: view.remake_yarn.is_some_and(|yarn| yarn != answer.string.yarn),
         signs: signs.unwrap_or_default(),
-        asked: view.ask.first().filter(|_| view.verdict == Verdict::Ask).map(|ask| ask_instruction(*ask)),
+        asked: view
+            .ask
+            .first()
+            .filter(|_| matches!(view.verdict, Verdict::Ask | Verdict::Reassure))
+            .map(|ask| ask_instruction(*ask)),
         remake_serial: way.remake.as_ref().map(|remake| one_line(&remake.string)),
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         days: way.days,

@@ -89,7 +89,8 @@ impl Measure {
 
     fn limits(self) -> Limits {
         let (plausible, possible, example) = match self {
-            Self::Brace | Self::WantedBrace => ((4.0, 12.0), (1.0, 20.0), 7.75),
+            // No bow of any kind known to us is braced beyond a foot or so.
+            Self::Brace | Self::WantedBrace => ((4.0, 12.0), (2.0, 14.0), 7.75),
             Self::StringLength => ((30.0, 90.0), (10.0, 120.0), 62.5),
             Self::BowLength => ((36.0, 96.0), (12.0, 120.0), 66.0),
             Self::Offset => ((0.0, 8.0), (0.0, 24.0), 3.5),
@@ -225,7 +226,7 @@ mod tests {
     #[test]
     fn ranges_in_words_name_both_ends() {
         assert_eq!(Measure::Brace.plausible_in_words(Unit::Inch), "4 to 12 in");
-        assert_eq!(Measure::Brace.possible_in_words(Unit::Mm), "25 to 508 mm");
+        assert_eq!(Measure::Brace.possible_in_words(Unit::Mm), "51 to 356 mm");
         assert_eq!(Measure::Serving.plausible_in_words(Unit::Inch), "-6 to 6 in");
     }
 }

@@ -48,6 +48,16 @@ pub fn give_or_take(value: f64, sd: f64, unit: Unit) -> String {
     Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_with_sd(length, sd, unit))
 }
 
+/// A worked-out length in decimals of the unit.
+#[must_use]
+pub fn finely(value: f64, unit: Unit) -> String {
+    match unit {
+        Unit::Inch => format!("{value:.2} in"),
+        Unit::Cm => format!("{:.2} cm", value * 2.54),
+        Unit::Mm => format!("{:.1} mm", value * 25.4),
+    }
+}
+
 /// A small length such as a string change: to 1/16, but never a bare nought for something.
 #[must_use]
 pub fn small(value: f64, unit: Unit) -> String {

@@ -1,6 +1,6 @@
 //! Reasons, cautions and requests as sentences. The one place where they become words.
 
-use super::{give_or_take, inches, money, percent, signed_inches, small, to_build, turns};
+use super::{finely, give_or_take, inches, money, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::Note;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
@@ -209,16 +209,17 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             "The marked, larger loop is on the lower limb: the string is on upside down. First question: is the larger loop on the upper limb?".to_owned()
         }
         Reason::ServingHigh { read, built } => format!(
-            "The middle of the serving reads {} of the string's middle where it was built {}: the string is on upside down. First question: is the larger loop on the upper limb?",
+            "The middle of the serving reads {} the string's middle where it was built {} it: the string is on upside down. First question: is the larger loop on the upper limb?",
             above_or_below(*read, unit),
             above_or_below(*built, unit)
         ),
-        Reason::ServingAsBuilt { read } => format!(
-            "The middle of the serving reads {} of the string's middle, as it was built; so the bow hand side is covered.",
-            above_or_below(*read, unit)
+        Reason::ServingAsBuilt { read, built } => format!(
+            "The middle of the serving reads {} the string's middle, about where it was built, {}.",
+            above_or_below(*read, unit),
+            above_or_below(*built, unit)
         ),
         Reason::ServingOff { read, built } => format!(
-            "The middle of the serving reads {} of the string's middle where it should be {}.",
+            "The middle of the serving reads {} the string's middle where it should be {} it.",
             above_or_below(*read, unit),
             above_or_below(*built, unit)
         ),
@@ -283,12 +284,85 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             format!("{} are said to be out, but only {} were in it.", turns(*out), turns(*had))
         }
         Reason::Slipped { slip } => slip_sentence(*slip, unit),
-        Reason::TurnsIn { turns: now, sd, known } => match known {
-            TurnsKnown::Guessed => {
-                format!("Turns in it now: about {} ± {} ({}).", now.round(), sd.round(), known_how(*known))
+        Reason::TurnsIn { turns: now, sd, known, changed } => {
+            let in_it = (now * 10.0).round() / 10.0;
+            match known {
+                TurnsKnown::Guessed => format!(
+                    "Turns in it now: about {} ± {} ({}).",
+                    now.round(),
+                    sd.round(),
+                    known_how(*known)
+                ),
+                TurnsKnown::Shipped if changed.abs() >= 0.5 => format!(
+                    "Turns in it now: {in_it} ({} recorded when it left the workshop, {} {} since).",
+                    turns(now - changed),
+                    turns(changed.abs()),
+                    if *changed > 0.0 { "put in" } else { "taken out" }
+                ),
+                _ => format!("Turns in it now: {in_it} ({}).", known_how(*known)),
             }
-            _ => format!("Turns in it now: {} ({}).", (now * 10.0).round() / 10.0, known_how(*known)),
-        },
+        }
+        Reason::CountAgainstRecord { record, count } => format!(
+            "Counted are {} where {} should be in it by the record and what was turned; the string itself is believed.",
+            turns(count.round()),
+            turns(record.round())
+        ),
+        Reason::TurnsOutsideWindow { turns: now, min, max } => {
+            if *now > f64::from(*max) {
+                format!("{} are more than the {max} that such a string should have: it may snarl when slack.", turns(now.round()))
+            } else {
+                format!("{} are fewer than the {min} that such a string should have: none may be taken out.", turns(now.round()))
+            }
+        }
+        Reason::HalfEffect { ratio, sd } => format!(
+            "The turns did only {ratio:.2} ± {sd:.2} of what they should: it looks as if crossings were counted as full turns (two plies show two for each)."
+        ),
+        Reason::Remeasured { before, now } => format!(
+            "Two brace heights without turns between them differ: {} and then {}.",
+            len(*before),
+            len(*now)
+        ),
+        Reason::LengthMeasured { measured, ordered } => format!(
+            "The archer measured the string itself under load: {}; that is believed ({} was ordered).",
+            len(*measured),
+            len(*ordered)
+        ),
+        Reason::LargeChange { string_change } => format!(
+            "A change of {} lies beyond the 0.6 in for which the law was checked, so the figures are rough.",
+            small(*string_change, unit)
+        ),
+        Reason::MeasureBeforeRemake => {
+            "Before a string is made again on one measurement, that measurement is taken once more.".to_owned()
+        }
+        Reason::NearTheEdge { distance } => format!(
+            "It lies only {} outside the range, about what a reading can be off.",
+            small(*distance, unit)
+        ),
+        Reason::AsOldString { length } => {
+            format!("It is made as long as the old string that fits: {} loaded.", to_build(*length, style.rounding, unit))
+        }
+        Reason::LongEnough { measured, right } => format!(
+            "By the length that was measured, {}, it is long enough to be strung ({} would be built): how it was put on is the question.",
+            len(*measured),
+            len(*right)
+        ),
+        Reason::ShorterThanRight { short, turns: exact } => {
+            let by = exact.map_or_else(
+                || "more than turns can let out".to_owned(),
+                |exact| format!("{} out", turns(exact.abs())),
+            );
+            format!("It is {} too short to go on: {by}.", small(*short, unit))
+        }
+        Reason::SettlesDown { high, upper } => format!(
+            "It is new and reads high by {} of string, which is within what such a string grows while it settles (at most {}): it comes down by itself.",
+            small(*high, unit),
+            small(*upper, unit)
+        ),
+        Reason::NockingPointIsSet => {
+            "The nocking point is set on the bow and can be moved there; the string is the right way up.".to_owned()
+        }
+        Reason::PhotoSound => "The photo shows nothing wrong.".to_owned(),
+        Reason::ServingUnmeasured => "The serving is not where the archer wants it; it is served anew where it should be.".to_owned(),
         Reason::Needs { string_change, turns: exact } => {
             let way = if *string_change >= 0.0 { "shorter" } else { "longer" };
             let by = match exact {
@@ -319,7 +393,7 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             )
         }
         Reason::MoreSettling { growth, brace, shots } => format!(
-            "In its next {shots} shots it may grow by another {} and the brace height drop by about {}; measure again then.",
+            "In its next {shots} shots it may grow by another {} and the brace height drop by {}; measure again then.",
             small(*growth, unit),
             small(*brace, unit)
         ),
@@ -337,7 +411,12 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             sd
         ),
         Reason::Pooled { ratio, readings } => format!(
-            "The figures rest on {readings} second readings of the workshop's own: turns do {ratio:.2} times what the tables say."
+            "The figures rest on {}: turns do {ratio:.2} times what the tables say.",
+            if *readings == 1 {
+                "one second reading of the workshop's own".to_owned()
+            } else {
+                format!("{readings} second readings of the workshop's own")
+            }
         ),
         Reason::TableFigures => {
             "The figures rest on the tables; no second reading of the workshop's own for such a bow or string yet.".to_owned()
@@ -363,15 +442,16 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
         Reason::AdjustCheaper => "So turning is the better way.".to_owned(),
         Reason::RemakeCheaper => "So making it again is the better way.".to_owned(),
         Reason::RemakeLength { length, exact, sd, turns: built, brace } => format!(
-            "The string to build is {} loaded (worked out: {:.2} in ± {:.2} in) with {built} turns, which leave some to let out and more to take in; it should brace at about {}.",
+            "The string to build is {} loaded (worked out: {} ± {}) with {built} turns, which leave some to let out and more to take in; it should brace at about {}.",
             to_build(*length, style.rounding, unit),
-            exact,
-            sd,
+            finely(*exact, unit),
+            finely(*sd, unit),
             len(*brace)
         ),
-        Reason::LengthFromMark { marked, length } => format!(
-            "By the trade standard a bow marked {} takes a string of {} loaded.",
+        Reason::LengthFromMark { marked, offset, length } => format!(
+            "For a bow marked {} the workshop builds {} less: {} loaded.",
             len(*marked),
+            len(*offset),
             len(*length)
         ),
         Reason::OtherYarn { from, to, change, sd } => {
@@ -415,6 +495,7 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
 
 fn above_or_below(value: f64, unit: Unit) -> String {
     match inches(value.abs(), unit) {
+        _ if value.abs() < 1.0 / 32.0 => "at".to_owned(),
         text if value > 0.0 => format!("{text} above"),
         text => format!("{text} below"),
     }
@@ -436,7 +517,7 @@ pub const fn caution_sentence(caution: Caution) -> &'static str {
         Caution::NeverDryFire => "Never let the string go without an arrow on it.",
         Caution::StayInRange => "Stay within the brace height range that the bow's maker gives.",
         Caution::StopOnDamage => "Stop at once on a broken or cut strand, a crack, a creak or a splinter.",
-        Caution::AskBowyer => "In any doubt the bow's maker or a qualified bowyer decides, not this letter.",
+        Caution::AskBowyer => "In any doubt the bow's maker or a qualified bowyer decides.",
     }
 }
 

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{caution_sentence, note_sentence};
-use super::{give_or_take, inches, percent, signed_inches, small, to_build, turns};
+use super::{finely, give_or_take, inches, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::{LengthView, Note, Outcome, TwistView};
 use crate::quantity::Unit;
 use crate::trade::advice::Caution;
@@ -86,8 +86,13 @@ pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
     page.field("reach", Some(format!("{} to {}", len(view.reach_low_inch), len(view.reach_high_inch))));
     page.field(
         "next turn",
-        view.per_turn_inch
-            .map(|step| format!("{step:+.3} in of brace height, and each one after a little more")),
+        view.per_turn_inch.map(|step| {
+            format!(
+                "{}{} of brace height, and each one after a little more",
+                if step >= 0.0 { "+" } else { "" },
+                very_finely(step, unit)
+            )
+        }),
     );
     page.field(
         "effect",
@@ -105,13 +110,13 @@ pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
                 round(row.turns_in),
                 signed_inches(row.string_change_inch, unit),
                 len(row.brace_after_inch),
-                format!("{:.3}", row.per_turn_inch),
+                very_finely(row.per_turn_inch, unit),
             ]
         });
         page.line(
             Meaning::Plain,
             super::records::table(
-                &["turns", "then in", "string shorter", "brace height", "by this turn, in"],
+                &["turns", "then in", "string shorter", "brace height", "by this turn"],
                 rows,
             ),
         );
@@ -124,10 +129,10 @@ pub fn length_text(page: &mut TextPage, view: &LengthView, unit: Unit, rounding:
     page.paragraph(
         Meaning::Answer,
         format!(
-            "Build it {} loaded (worked out: {:.2} in ± {:.2} in).",
+            "Build it {} loaded (worked out: {} ± {}).",
             to_build(view.length_rounded_inch, rounding, unit),
-            view.length_inch,
-            view.length_sd_inch
+            finely(view.length_inch, unit),
+            finely(view.length_sd_inch, unit)
         ),
     );
     page.gap();
@@ -140,8 +145,8 @@ pub fn length_text(page: &mut TextPage, view: &LengthView, unit: Unit, rounding:
         )),
     );
     page.field(
-        "brace per inch",
-        Some(format!("{:.2} in of brace height for each inch of string", view.brace_per_inch)),
+        "effect",
+        Some(format!("the brace height moves {:.2} times as much as the string", view.brace_per_inch)),
     );
     cautions(page, &view.cautions);
 }
@@ -153,6 +158,15 @@ pub fn cautions(page: &mut TextPage, cautions: &[Caution]) {
         for caution in cautions {
             page.point(Meaning::Caution, caution_sentence(*caution));
         }
+    }
+}
+
+/// What one turn does: a hundredth of it is still seen.
+fn very_finely(value: f64, unit: Unit) -> String {
+    match unit {
+        Unit::Inch => format!("{value:.3} in"),
+        Unit::Cm => format!("{:.2} cm", value * 2.54),
+        Unit::Mm => format!("{:.1} mm", value * 25.4),
     }
 }
 

@@ -64,7 +64,7 @@ pub enum Reason {
     /// It is upside down, by its serving.
     ServingHigh { read: f64, built: f64 },
     /// The serving sits where it was built.
-    ServingAsBuilt { read: f64 },
+    ServingAsBuilt { read: f64, built: f64 },
     /// The serving sits elsewhere.
     ServingOff { read: f64, built: f64 },
     /// Which way up is the question.
@@ -95,12 +95,40 @@ pub enum Reason {
     ComplaintAgainstReading { symptom: Symptom },
     /// Two readings contradict each other.
     Contradiction { turns: f64, before: f64, expected: f64, read: f64, mistake: Mistake },
+    /// Turns do about half of what they should.
+    HalfEffect { ratio: f64, sd: f64 },
+    /// Two brace heights without turns between that differ.
+    Remeasured { before: f64, now: f64 },
     /// More turns out than in.
     MoreOutThanIn { had: f64, out: f64 },
+    /// A count that disagrees with the record; the string is believed.
+    CountAgainstRecord { record: f64, count: f64 },
+    /// More, or fewer, turns than such a string should have.
+    TurnsOutsideWindow { turns: f64, min: i32, max: i32 },
+    /// A length under load that an archer measured and that is believed.
+    LengthMeasured { measured: f64, ordered: f64 },
+    /// The change lies beyond what the law was checked for.
+    LargeChange { string_change: f64 },
+    /// Before a free remake the measurement is taken once more.
+    MeasureBeforeRemake,
+    /// The reading lies so near the range that a second one decides.
+    NearTheEdge { distance: f64 },
+    /// The length of an old string that fits is built again.
+    AsOldString { length: f64 },
+    /// Long enough by the workshop's own rule, so it should go on.
+    LongEnough { measured: f64, right: f64 },
+    /// It reads high, which goes down while it settles.
+    SettlesDown { high: f64, upper: f64 },
+    /// The nocking point is set on the bow.
+    NockingPointIsSet,
+    /// The photo shows nothing wrong.
+    PhotoSound,
+    /// The serving's place was not measured.
+    ServingUnmeasured,
     /// A measuring slip.
     Slipped { slip: Slip },
     /// How the turns in the string are known.
-    TurnsIn { turns: f64, sd: f64, known: TurnsKnown },
+    TurnsIn { turns: f64, sd: f64, known: TurnsKnown, changed: f64 },
     /// What is needed.
     Needs { string_change: f64, turns: Option<f64> },
     /// What turning can reach.
@@ -131,8 +159,10 @@ pub enum Reason {
     RemakeCheaper,
     /// The length to build.
     RemakeLength { length: f64, exact: f64, sd: f64, turns: i32, brace: f64 },
-    /// The length comes from the bow's mark and the trade standard alone.
-    LengthFromMark { marked: f64, length: f64 },
+    /// What the workshop builds for a bow of that mark.
+    LengthFromMark { marked: f64, offset: f64, length: f64 },
+    /// The string is shorter than it should be.
+    ShorterThanRight { short: f64, turns: Option<f64> },
     /// Another yarn asks for another length.
     OtherYarn { from: Yarn, to: Yarn, change: f64, sd: f64 },
     /// It was built off what was ordered.

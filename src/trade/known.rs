@@ -5,9 +5,11 @@ use serde::{Deserialize, Serialize};
 use super::ranges::{Wanted, wanted};
 use super::records::{BowProfile, Measurements, Report, SoldString};
 use super::rules::Rules;
-use super::slips::{AMO_DIFFERENCE, Slip, string_length_slip};
+use super::slips::{AMO_DIFFERENCE, Slip, brace_slip, string_length_slip};
 use super::words::{Across, LengthAt, Marker, Photo};
-use crate::mechanics::bow::{BowConstant, BowKind, brace_after, constant_from_fades, constant_from_kind};
+use crate::mechanics::bow::{
+    BowConstant, BowKind, FadeMeasures, brace_after, constant_from_fades, constant_from_kind,
+};
 use crate::mechanics::estimate::{Chain, Contradiction, reading_sd};
 use crate::mechanics::learning::{EffectReading, Pool, PooledPrior};
 use crate::mechanics::settling::{GrowthReading, Settling, growth_between};
@@ -149,6 +151,20 @@ pub enum Doubt {
         /// What was expected and read.
         found: Contradiction,
     },
+    /// Turns did about half of what they should: crossings may have been counted as turns.
+    HalfEffect {
+        /// True over predicted effect.
+        ratio: f64,
+        /// Its sd.
+        sd: f64,
+    },
+    /// Two brace heights without turns between differ by more than reading explains.
+    Remeasured {
+        /// The earlier one, inches.
+        before: f64,
+        /// The later one, inches.
+        now: f64,
+    },
     /// More turns were taken out than there were in.
     MoreOutThanIn {
         /// Turns that were in.
@@ -179,6 +195,12 @@ pub struct Known {
     pub learned_from: u32,
     /// A reading in doubt.
     pub doubt: Option<Doubt>,
+    /// A repeated reading bears the doubted brace height out; the turns remain in doubt.
+    pub brace_confirmed: bool,
+    /// A count on the body that disagrees with the record: record with changes, and count.
+    pub count_against_record: Option<(f64, f64)>,
+    /// An archer's loaded length that was taken instead of the record: inches.
+    pub length_measured: Option<f64>,
     /// Wanted range.
     pub wanted: Option<Wanted>,
     /// Last word on the marker.
@@ -208,17 +230,64 @@ fn counted_turns(measured: &Measurements, build: &Build, expected: TurnsIn) -> O
     Some(if doubled { (count / 2.0, true) } else { (count, false) })
 }
 
-fn combine(known: TurnsIn, count: f64) -> TurnsIn {
-    let sd = turns_sd(TurnsKnown::Counted, count).max(0.5);
+/// A count and what was known before, by their doubts; `None` where they disagree.
+fn combine(known: TurnsIn, count: f64) -> Option<TurnsIn> {
+    let sd = count_sd(count);
     if known.known == TurnsKnown::Guessed {
-        return TurnsIn { turns: count, sd, known: TurnsKnown::Counted };
+        return Some(TurnsIn { turns: count, sd, known: TurnsKnown::Counted });
+    }
+    // Figures many standard deviations apart are not averaged.
+    if (known.turns - count).abs() > 3.0 * sd.hypot(known.sd) {
+        return None;
     }
     let (a, b) = (1.0 / (known.sd * known.sd), 1.0 / (sd * sd));
-    TurnsIn {
+    Some(TurnsIn {
         turns: (known.turns * a + count * b) / (a + b),
         sd: (a + b).recip().sqrt(),
         known: TurnsKnown::Counted,
+    })
+}
+
+fn count_sd(count: f64) -> f64 {
+    turns_sd(TurnsKnown::Counted, count).max(0.5)
+}
+
+/// What counts on the body and fade measures say; they hold for the whole history, whenever
+/// they came.
+struct Standing {
+    turns_in: TurnsIn,
+    /// Counts that disagree with record and changes: place in the history, expected, counted.
+    disagreeing: Vec<(usize, f64, f64)>,
+    crossings: bool,
+    wish: Option<crate::quantity::LengthRange>,
+    fades: Option<(FadeMeasures, f64)>,
+}
+
+fn standing_measures(readings: &[(usize, &Measurements)], build: &Build) -> Standing {
+    let mut standing = Standing {
+        turns_in: build.turns,
+        disagreeing: Vec::new(),
+        crossings: false,
+        wish: None,
+        fades: None,
+    };
+    let mut changed = 0.0;
+    let last_brace = readings.iter().filter_map(|(_, measured)| measured.brace).next_back();
+    for (index, (place, measured)) in readings.iter().enumerate() {
+        changed = total_change(*place, measured, changed);
+        standing.wish = measured.want.or(standing.wish);
+        if let Some((measures, brace)) = measured.fades.zip(measured.brace.or(last_brace)) {
+            standing.fades = Some((measures, brace.inches()));
+        }
+        let expected = TurnsIn { turns: standing.turns_in.turns + changed, ..standing.turns_in };
+        let Some((count, crossings)) = counted_turns(measured, build, expected) else { continue };
+        standing.crossings |= crossings;
+        match combine(expected, count) {
+            Some(now) => standing.turns_in = TurnsIn { turns: now.turns - changed, ..now },
+            None => standing.disagreeing.push((index, expected.turns, count)),
+        }
     }
+    standing
 }
 
 /// Folds all readings of all reports of a string, oldest first, into what is known now.
@@ -227,93 +296,63 @@ fn combine(known: TurnsIn, count: f64) -> TurnsIn {
 #[must_use]
 pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &Settling) -> Option<Known> {
     let mut build = subject.build()?;
-    let readings = || {
-        reports
-            .iter()
-            .flat_map(|report| report.readings.iter().enumerate())
-            .map(|(place, reading)| (place, &reading.measurements))
-    };
-    let mut slips = Vec::new();
-
-    // Counts on the body and fade measures hold for the whole history, whenever they came.
-    let (mut changed, mut turns_in) = (0.0, build.turns);
-    let mut wish = None;
-    let mut fades = None;
-    for (place, measured) in readings() {
-        changed = total_change(place, measured, changed);
-        wish = measured.want.or(wish);
-        if let (Some(measures), Some(brace)) = (measured.fades, measured.brace) {
-            fades = Some((measures, brace.inches()));
-        } else if let Some(measures) = measured.fades {
-            let near = readings().filter_map(|(_, m)| m.brace).next_back();
-            fades = near.map(|brace| (measures, brace.inches())).or(fades);
-        }
-        if let Some((count, crossings)) =
-            counted_turns(measured, &build, TurnsIn { turns: turns_in.turns + changed, ..turns_in })
-        {
-            if crossings {
-                slips.push(Slip::CrossingsForTurns);
-            }
-            turns_in = combine(turns_in, count - changed);
-        }
-    }
-    build.turns = turns_in;
+    let readings: Vec<(usize, &Measurements)> = reports
+        .iter()
+        .flat_map(|report| report.readings.iter().enumerate())
+        .map(|(place, reading)| (place, &reading.measurements))
+        .collect();
+    let standing = standing_measures(&readings, &build);
+    build.turns = standing.turns_in;
     let kind = subject.bow.kind;
-    let constant = fades
+    let constant = standing
+        .fades
         .and_then(|(measures, brace)| constant_from_fades(kind, &measures, brace))
         .unwrap_or_else(|| constant_from_kind(kind, build.length));
     let prior = pool.prior(kind, subject.string.construction(), &constant, &build.body);
-
     let mut known = Known {
         build,
         constant,
         prior,
         turns_changed: 0.0,
-        turns_now: turns_in,
+        turns_now: standing.turns_in,
         chain: None,
         brace_read: None,
         learned_from: 0,
         doubt: None,
-        wanted: wanted(subject.bow, wish, subject.marked_length(), subject.rules),
+        brace_confirmed: false,
+        count_against_record: None,
+        length_measured: None,
+        wanted: wanted(subject.bow, standing.wish, subject.marked_length(), subject.rules),
         marker: Marker::Unknown,
         serving: None,
         shots: None,
         photo: None,
         measured: None,
-        slips,
+        slips: if standing.crossings { vec![Slip::CrossingsForTurns] } else { Vec::new() },
         brace_readings: 0,
     };
-    let mut shots_before = None;
-    for (place, measured) in readings() {
-        if place == 0 {
-            known.brace_readings = 0;
-        }
-        known.marker = measured.marker.filter(|m| *m != Marker::Unknown).unwrap_or(known.marker);
-        known.serving = measured.serving.map(crate::quantity::Length::inches).or(known.serving);
-        known.photo = measured.photo.or(known.photo);
-        known.measured = measured
-            .length
-            .map(|length| (length.inches(), measured.length_at.unwrap_or(LengthAt::HandTight)))
-            .or(known.measured);
-        let before = known.turns_changed;
-        known.turns_changed = total_change(place, measured, before);
-        known.shots = measured.shots.or(known.shots);
-        if turns_in.known != TurnsKnown::Guessed && turns_in.turns + known.turns_changed < 0.0 {
-            known.doubt = Some(Doubt::MoreOutThanIn { had: turns_in.turns, out: -known.turns_changed });
-        }
-        if let Some(brace) = measured.brace {
-            let read = (brace.inches(), measured.readings.unwrap_or(1));
-            known.take_brace(read, place == 0, subject, settling, (shots_before, measured.shots));
-            shots_before = measured.shots.or(shots_before);
-        }
+    let mut history = History { turned_round: false, shots: None };
+    for (index, (place, measured)) in readings.iter().enumerate() {
+        let disagreeing = standing.disagreeing.iter().find(|(at, ..)| *at == index);
+        known.take(
+            *place,
+            measured,
+            disagreeing.map(|(_, record, count)| (*record, *count)),
+            &mut history,
+            subject,
+            settling,
+        );
     }
-    known.turns_now = TurnsIn { turns: turns_in.turns + known.turns_changed, ..turns_in };
-    if let Some((length, at)) = known.measured {
-        let now = known.build.length
-            - known.build.body.string_change(turns_in.turns, known.turns_now.turns.max(0.0));
-        known.slips.extend(string_length_slip(length, at == LengthAt::Loaded, subject.string.yarn, now));
-    }
+    known.take_length(subject);
     Some(known)
+}
+
+/// What has to be remembered from one reading to the next.
+struct History {
+    /// The string was turned end for end since the last brace reading.
+    turned_round: bool,
+    /// Shots at the last brace reading.
+    shots: Option<u32>,
 }
 
 /// Turns since the workshop: a report's first reading counts from there, later ones from the last.
@@ -326,23 +365,78 @@ fn total_change(place: usize, measured: &Measurements, before: f64) -> f64 {
 }
 
 impl Known {
+    /// Takes one reading in.
+    fn take(
+        &mut self,
+        place: usize,
+        measured: &Measurements,
+        disagreeing: Option<(f64, f64)>,
+        history: &mut History,
+        subject: Subject<'_>,
+        settling: &Settling,
+    ) {
+        if place == 0 {
+            self.brace_readings = 0;
+        }
+        let marker = measured.marker.filter(|marker| *marker != Marker::Unknown).unwrap_or(self.marker);
+        history.turned_round |= self.marker == Marker::Down && marker == Marker::Up;
+        self.marker = marker;
+        self.serving = measured.serving.map(crate::quantity::Length::inches).or(self.serving);
+        self.photo = measured.photo.or(self.photo);
+        self.measured = measured
+            .length
+            .map(|length| (length.inches(), measured.length_at.unwrap_or(LengthAt::HandTight)))
+            .or(self.measured);
+        self.shots = measured.shots.or(self.shots);
+        let before = self.turns_changed;
+        self.turns_changed = total_change(place, measured, before);
+        self.turns_now.turns += self.turns_changed - before;
+        if self.turns_now.known != TurnsKnown::Guessed && self.turns_now.turns < -0.5 {
+            let had = self.build.turns.turns;
+            self.doubt = Some(Doubt::MoreOutThanIn { had, out: -self.turns_changed });
+        }
+        if let Some((record, count)) = disagreeing {
+            // The string itself is believed before what was written or turned.
+            self.count_against_record = Some((record, count));
+            self.turns_now = TurnsIn { turns: count, sd: count_sd(count), known: TurnsKnown::Counted };
+            self.doubt = None;
+            self.chain = self.chain.map(|chain| {
+                let prior = (self.prior.ratio, self.prior.sd);
+                let state = (count, count_sd(count));
+                Chain::new(chain.brace, chain.brace_sd(), self.constant.value, self.build.body, state, prior)
+            });
+            self.learned_from = 0;
+        }
+        if measured.turns_counted.is_some() && disagreeing.is_none() {
+            // A count that agrees settles a doubt about the turns.
+            self.doubt = self.doubt.filter(|doubt| matches!(doubt, Doubt::Remeasured { .. }));
+        }
+        if let Some(brace) = measured.brace {
+            let read = (brace.inches(), measured.readings.unwrap_or(1));
+            self.take_brace(read, place == 0, history, measured.shots, subject, settling);
+            history.shots = measured.shots.or(history.shots);
+            history.turned_round = false;
+        }
+    }
+
     fn take_brace(
         &mut self,
         (brace, readings): (f64, u32),
         first_of_report: bool,
+        history: &History,
+        shots: Option<u32>,
         subject: Subject<'_>,
         settling: &Settling,
-        shots: (Option<u32>, Option<u32>),
     ) {
         let sd = reading_sd(subject.rules.reading_sd, readings);
-        let turns = (self.build.turns.turns + self.turns_changed).max(0.0);
-        self.brace_read = Some((brace, readings));
+        let turns = self.turns_now.turns.max(0.0);
+        let before_read = self.brace_read.replace((brace, readings));
         self.brace_readings += 1;
         let fresh = |ratio: (f64, f64), doubt: f64| {
             Chain::new(brace, sd, self.constant.value, self.build.body, (turns, doubt), ratio)
         };
         let Some(before) = self.chain else {
-            self.chain = Some(fresh((self.prior.ratio, self.prior.sd), self.build.turns.sd));
+            self.chain = Some(fresh((self.prior.ratio, self.prior.sd), self.turns_now.sd));
             return;
         };
         if first_of_report {
@@ -351,7 +445,7 @@ impl Known {
             self.doubt = None;
             return;
         }
-        let drop = match shots {
+        let drop = match (history.shots, shots) {
             (Some(from), Some(to)) if to > from => {
                 let (growth, spread) = growth_between(
                     settling,
@@ -366,23 +460,59 @@ impl Known {
             _ => (0.0, 0.0),
         };
         let step = turns - before.turns;
+        let turned = step.abs() >= 0.5;
         match before.after_reading(step, brace, sd, drop) {
             Ok(after) => {
-                // A reading that repeats a doubted one without turns confirms it.
-                if step.abs() < 0.5 || self.doubt.is_none() {
+                self.brace_confirmed = !turned;
+                if matches!(self.doubt, Some(Doubt::Remeasured { .. })) {
                     self.doubt = None;
                 }
-                if step.abs() >= 0.5 {
+                if turned {
                     self.learned_from += 1;
+                    let (ratio, sd) = (after.ratio, after.ratio_sd());
+                    // Half the effect, surely: two plies show two crossings for each full turn.
+                    if ratio + 1.5 * sd < 0.75 && self.turns_now.known != TurnsKnown::Counted {
+                        self.doubt = Some(Doubt::HalfEffect { ratio, sd });
+                    }
                 }
                 self.chain = Some(after);
             }
-            Err(found) => {
+            Err(found) if turned => {
                 self.doubt = Some(Doubt::Contradicts { turns: step, before: before.brace, found });
+                self.brace_confirmed = readings >= 3;
                 // Start again from the new reading; which turns are in is no longer sure.
                 let doubt = turns_sd(TurnsKnown::Guessed, turns);
                 self.chain = Some(fresh((self.prior.ratio, self.prior.sd), doubt));
             }
+            Err(_) => {
+                // Nothing was turned, so the later reading stands; where nothing explains the
+                // difference it is asked for once more.
+                let slip = before_read
+                    .zip(self.wanted)
+                    .is_some_and(|((before, _), wanted)| brace_slip(before, wanted.middle()).is_some());
+                if readings < 3 && !history.turned_round && !slip && self.doubt.is_none() {
+                    self.doubt = Some(Doubt::Remeasured { before: before.brace, now: brace });
+                }
+                self.brace_confirmed = readings >= 3;
+                self.chain = Some(fresh((before.ratio, before.ratio_sd()), before.turns_sd));
+            }
+        }
+    }
+
+    /// Compares a length measured off the bow with the record. One under the measuring load
+    /// that differs beyond doubt, and by no known slip, is believed.
+    fn take_length(&mut self, subject: Subject<'_>) {
+        let Some((length, at)) = self.measured.filter(|_| subject.bow.kind != BowKind::Horsebow) else {
+            return;
+        };
+        let now = self.build.length - self.shortened_by_turns();
+        let slip = string_length_slip(length, at == LengthAt::Loaded, subject.string.yarn, now);
+        self.slips.extend(slip);
+        let off = length - now;
+        if at == LengthAt::Loaded && slip.is_none() && off.abs() > 0.25 {
+            self.build.length += off;
+            self.build.length_sd = self.build.length_sd.max(0.0625);
+            self.length_measured = Some(length);
         }
     }
 
@@ -427,9 +557,20 @@ impl Known {
 pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectReading> {
     let nothing = Pool::from_readings(&[]);
     let settling = Settling { expected: 0.0, sd: 0.0, readings: 0 };
-    let last = report.readings.iter().rposition(|reading| reading.measurements.brace.is_some())?;
     let first = report.readings.iter().position(|reading| reading.measurements.brace.is_some())?;
-    if first == last {
+    // Up to the last brace height that follows turns; what came after it is settling.
+    let turned = |reading: &super::records::Reading| {
+        reading.measurements.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5)
+    };
+    let mut last = first;
+    let mut pending = false;
+    for (at, reading) in report.readings.iter().enumerate().skip(first + 1) {
+        pending |= turned(reading);
+        if pending && reading.measurements.brace.is_some() {
+            (last, pending) = (at, false);
+        }
+    }
+    if last == first {
         return None;
     }
     let upto = |end: usize| {
@@ -437,6 +578,12 @@ pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectRea
         known(subject, &[part], &nothing, &settling)
     };
     let (start, end) = (upto(first)?, upto(last)?);
+    // Turns in doubt must not teach anything about the next archer's; a plain contradiction is
+    // left to the pool, which lists it as an outlier.
+    let turns_in_doubt = end.doubt.is_some_and(|doubt| !matches!(doubt, Doubt::Contradicts { .. }));
+    if turns_in_doubt || end.count_against_record.is_some() {
+        return None;
+    }
     let turns = end.turns_changed - start.turns_changed;
     if turns.abs() < 0.5 {
         return None;

@@ -44,12 +44,17 @@ impl Wanted {
 /// Half of the range that one wished value stands for, inches.
 pub const SINGLE_VALUE_HALF_WIDTH: f64 = 0.125;
 
-/// A range as it is judged by: a single value stands for itself ± 1/8 in.
+/// A range as it is judged by: a single value stands for itself ± 1/8 in, and nothing is
+/// judged by less, since nobody reads or turns more finely.
 #[must_use]
 pub fn widened(range: LengthRange) -> (f64, f64) {
-    let (low, high) = (range.low().inches(), range.high().inches());
-    if high - low < 1e-9 {
-        (low - SINGLE_VALUE_HALF_WIDTH, high + SINGLE_VALUE_HALF_WIDTH)
+    at_least_a_quarter(range.low().inches(), range.high().inches())
+}
+
+fn at_least_a_quarter(low: f64, high: f64) -> (f64, f64) {
+    if high - low < 2.0 * SINGLE_VALUE_HALF_WIDTH {
+        let middle = 0.5 * (low + high);
+        (middle - SINGLE_VALUE_HALF_WIDTH, middle + SINGLE_VALUE_HALF_WIDTH)
     } else {
         (low, high)
     }
@@ -91,6 +96,10 @@ pub fn wanted(
         (Some((low, high)), Some((wish_low, wish_high))) => {
             let (inner_low, inner_high) = (low.max(wish_low), high.min(wish_high));
             if inner_low < inner_high {
+                // What is left of a wish at the edge is judged by a quarter inch inside the maker's range.
+                let (inner_low, inner_high) = at_least_a_quarter(inner_low, inner_high);
+                let shift = (low - inner_low).max(0.0) - (inner_high - high).max(0.0);
+                let (inner_low, inner_high) = (inner_low + shift, inner_high + shift);
                 // A wish that holds the whole of the maker's range adds nothing to it.
                 let narrowed = inner_low > low || inner_high < high;
                 let source = if narrowed { WantSource::Archer } else { WantSource::BowMaker };

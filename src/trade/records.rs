@@ -291,6 +291,8 @@ pub struct Report {
     pub bow_signs: Vec<String>,
     /// Readings; the first came with the report.
     pub readings: Vec<Reading>,
+    /// It is settled; what it said of danger is over.
+    pub settled: bool,
 }
 
 impl Report {

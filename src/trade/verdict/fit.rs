@@ -1,13 +1,21 @@
 //! Rules of fit: enough known, settling, turns against remake.
 
 use super::Situation;
-use crate::mechanics::estimate::Forecast;
+use crate::mechanics::estimate::{Forecast, reading_sd};
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::trade::BowKind;
 use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
 use crate::trade::known::{Doubt, settling_factor};
-use crate::trade::slips::{Slip, brace_slip, standard_string_length};
-use crate::trade::words::{Ask, Cause, LengthAt, Symptom, Verdict, WantSource};
+use crate::trade::ranges::Wanted;
+use crate::trade::slips::{AMO_DIFFERENCE, Slip, brace_slip, mark_slip};
+use crate::trade::words::{Ask, Cause, LengthAt, Route, Symptom, Verdict, WantSource};
+
+/// Chance below which a reading in the range is worth taking again.
+const EDGE_CHANCE: f64 = 0.6;
+/// A change of length beyond which a single reading is not enough for a free remake, inches.
+const ASK_BEYOND: f64 = 1.0;
+/// Largest change of string length for which the law was checked, inches.
+const CHECKED_CHANGE: f64 = 0.6;
 
 pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
@@ -28,7 +36,20 @@ pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
                 read: found.read,
                 mistake,
             });
-            advice.ask = vec![Ask::BraceAgain, Ask::TurnsCount];
+            // Once the brace height is borne out, only a count can tell what is in the string.
+            advice.ask = if s.known.brace_confirmed {
+                vec![Ask::TurnsCount, Ask::Photo]
+            } else {
+                vec![Ask::BraceAgain, Ask::TurnsCount]
+            };
+        }
+        Doubt::HalfEffect { ratio, sd } => {
+            advice.reasons.push(Reason::HalfEffect { ratio, sd });
+            advice.ask = vec![Ask::TurnsCount];
+        }
+        Doubt::Remeasured { before, now } => {
+            advice.reasons.push(Reason::Remeasured { before, now });
+            advice.ask = vec![Ask::BraceAgain];
         }
         Doubt::MoreOutThanIn { had, out } => {
             advice.reasons.push(Reason::MoreOutThanIn { had, out });
@@ -54,7 +75,7 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
         if s.known.wanted.is_none_or(|wanted| wanted.source == WantSource::Table) {
             advice.ask.push(Ask::BraceRange);
         }
-        if s.known.measured.is_none() {
+        if s.known.measured.is_none() && s.speaks_of_fit() {
             advice.ask.push(Ask::StringLength);
         }
         return Some(advice);
@@ -77,7 +98,7 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
         advice.ask = vec![Ask::BraceAgain];
         return Some(advice);
     }
-    if wanted.source == WantSource::Table && s.speaks_of_fit() {
+    if wanted.source == WantSource::Table && s.is_about_fit() {
         let distance = wanted.distance(brace);
         if distance <= s.case.subject.rules.table_reach + 1e-9 {
             advice.reasons.push(s.reads(brace, readings, &wanted));
@@ -103,6 +124,10 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
         advice.reasons.push(Reason::QuietPlace);
         advice.cautions.extend(TURNING_CAUTIONS);
     }
+    if chance < EDGE_CHANCE && readings < 3 {
+        advice.ask = vec![Ask::BraceAgain];
+    }
+    s.more_settling(&mut advice, &chain);
     advice.brace_after = Some(chain.brace);
     advice.brace_after_sd = Some(chain.brace_sd());
     advice.chance_in_range = Some(chance);
@@ -113,11 +138,23 @@ pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
     let settle_shots = s.case.subject.rules.settle_shots;
     let shots = s.known.shots?;
-    if brace >= wanted.low || shots > settle_shots || s.known.learned_from > 0 {
+    if shots > settle_shots || s.known.learned_from > 0 {
         return None;
     }
     let factor = settling_factor(s.case.subject.string);
     let (expected, upper) = (s.case.settling.expected * factor, s.case.settling.upper_end() * factor);
+    if brace > wanted.high {
+        // Strings only grow, so a new one that reads a little high comes down by itself.
+        let high = -chain.string_change_to(wanted.high);
+        if high > expected || shots * 2 > settle_shots {
+            return None;
+        }
+        let mut advice = Advice::new(Verdict::Reassure, Cause::Settling);
+        advice.reasons.push(s.reads(brace, readings, &wanted));
+        advice.reasons.push(Reason::SettlesDown { high, upper });
+        advice.measure_again_after = Some(settle_shots - shots);
+        return Some(advice);
+    }
     let short = chain.string_change_to(wanted.low);
     if short > upper + 1e-9 {
         return None;
@@ -126,13 +163,12 @@ pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     let aim = chain.string_change_to(wanted.middle()).min(upper).max(short);
     let exact = chain.body.turns_for_change(chain.turns, aim)?;
     let most = (f64::from(s.known.build.window.max) - chain.turns).floor();
+    let chance = |step: &Forecast| step.chance_in(wanted.low, wanted.high);
     let step = [exact.floor(), exact.ceil()]
         .into_iter()
         .filter(|turns| (1.0..=most).contains(turns))
         .filter_map(|turns| chain.forecast(turns))
-        .max_by(|a, b| {
-            a.chance_in(wanted.low, wanted.high).total_cmp(&b.chance_in(wanted.low, wanted.high))
-        })?;
+        .max_by(|a, b| chance(a).total_cmp(&chance(b)))?;
     let mut advice = Advice::new(Verdict::Adjust, Cause::Settling);
     advice.reasons.push(s.reads(brace, readings, &wanted));
     advice.reasons.push(Reason::Settling {
@@ -144,8 +180,8 @@ pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     });
     s.lands(&mut advice, step, &wanted);
     s.more_settling(&mut advice, &chain);
-    s.costs(&mut advice, &wanted);
-    advice.measure_again_after = Some(settle_shots);
+    s.costs(&mut advice, &wanted, chance(&step));
+    advice.measure_again_after = Some((settle_shots - shots).max(settle_shots / 4));
     Some(advice)
 }
 
@@ -157,10 +193,13 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
     advice.reasons.push(s.reads(brace, readings, &wanted));
     s.complaint_against_reading(&mut advice, brace, &wanted);
     advice.reasons.push(Reason::Needs { string_change: plan.needed, turns: plan.exact });
+    if plan.needed.abs() > CHECKED_CHANGE {
+        advice.reasons.push(Reason::LargeChange { string_change: plan.needed });
+    }
     let (low, high) = chain.reach(s.known.build.window);
     let window = s.known.build.window;
     advice.reasons.push(Reason::Reach { low, high, min: window.min, max: window.max });
-    s.costs(&mut advice, &wanted);
+    s.costs(&mut advice, &wanted, plan.chance);
     let by_turns = plan.step.filter(|step| step.turns.abs() >= 0.5 && plan.chance >= rules.chance_floor);
     let cheaper = advice.cost_adjust.zip(advice.cost_remake).is_some_and(|(adjust, remake)| adjust <= remake);
     if let Some(step) = by_turns
@@ -178,6 +217,11 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
         advice.verdict = Verdict::Ask;
         advice.ask = vec![Ask::BraceRange];
         advice.reasons.push(Reason::TableNeverRemakes);
+        return Some(advice);
+    }
+    if let Some(ask) = s.measure_before_remake(&mut advice, brace, readings, plan.needed, &wanted) {
+        advice.verdict = Verdict::Ask;
+        advice.ask = ask;
         return Some(advice);
     }
     if s.case.subject.bow.kind == BowKind::Horsebow && s.known.measured.is_none() {
@@ -209,31 +253,79 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
 }
 
 impl Situation<'_> {
-    /// A bow that cannot be strung has no brace height: its length against the standard decides.
+    /// What to measure once more before a string is made again on one reading.
+    fn measure_before_remake(
+        &self,
+        advice: &mut Advice,
+        brace: f64,
+        readings: u32,
+        needed: f64,
+        wanted: &Wanted,
+    ) -> Option<Vec<Ask>> {
+        if self.known.brace_readings > 1 || readings >= 3 {
+            return None;
+        }
+        let near = wanted.distance(brace);
+        let (right, _) = self.known.right_length(brace, wanted.middle());
+        let slip = self.case.subject.bow.marked_length.and_then(|marked| mark_slip(right, marked.inches()));
+        let against =
+            advice.reasons.iter().any(|reason| matches!(reason, Reason::ComplaintAgainstReading { .. }));
+        let mut ask = vec![Ask::BraceAgain];
+        if near <= 2.0 * reading_sd(self.case.subject.rules.reading_sd, readings) {
+            advice.reasons.push(Reason::NearTheEdge { distance: near });
+        } else if let Some(slip) = slip.filter(|_| self.case.subject.bow.kind != BowKind::Horsebow) {
+            advice.reasons.push(Reason::Slipped { slip });
+            ask.extend([Ask::StringLength, Ask::BowKind]);
+        } else if needed.abs() > ASK_BEYOND {
+            ask.push(Ask::StringLength);
+        } else if !against {
+            return None;
+        }
+        advice.reasons.push(Reason::MeasureBeforeRemake);
+        Some(ask)
+    }
+
+    /// A bow that cannot be strung has no brace height: its length decides, against what the
+    /// workshop itself would have built for it.
     pub(super) fn cannot_be_strung(&self) -> Option<Advice> {
         let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-        let (Some((measured, at)), Some(marked)) = (self.known.measured, self.case.subject.bow.marked_length)
-        else {
+        let Some((measured, at)) = self.known.measured else {
             advice.reasons.push(Reason::NoLength);
             advice.ask = vec![Ask::StringLength, Ask::WhichWayUp];
             return Some(advice);
         };
-        if self.case.subject.bow.kind == BowKind::Horsebow {
-            advice.reasons.push(Reason::NeverFromMark);
-            advice.ask = vec![Ask::StringLength];
+        if !self.known.slips.is_empty() {
+            advice.reasons.push(Reason::MeasureBeforeRemake);
+            advice.ask = vec![Ask::StringLength, Ask::Photo];
             return Some(advice);
         }
-        let loaded = match at {
-            LengthAt::Loaded => measured,
-            _ => loaded_from_hand_tight(measured, self.case.subject.string.yarn).0,
+        let string = self.case.subject.string;
+        let (loaded, doubt) = match at {
+            LengthAt::Loaded => (measured, self.case.subject.rules.build_tolerance),
+            _ => loaded_from_hand_tight(measured, string.yarn),
         };
-        let right = standard_string_length(marked.inches());
+        let (bow, rules) = (self.case.subject.bow, self.case.subject.rules);
+        let right = match bow.marked_length.filter(|_| bow.kind != BowKind::Horsebow) {
+            Some(marked) => {
+                let offset = rules.offset(Route::Marked, bow.kind).max(AMO_DIFFERENCE);
+                let length = marked.inches() - offset;
+                advice.reasons.push(Reason::LengthFromMark { marked: marked.inches(), offset, length });
+                // What was ordered for this bow may be better informed than its mark.
+                length.max(string.ordered.inches())
+            }
+            None => string.ordered.inches(),
+        };
         let short = right - loaded;
+        if short <= (2.0 * doubt).max(0.25) {
+            advice.reasons.push(Reason::LongEnough { measured, right });
+            advice.ask = vec![Ask::WhichWayUp, Ask::Photo];
+            advice.cautions.extend(STRINGING_CAUTIONS);
+            return Some(advice);
+        }
         let (body, now) = (&self.known.build.body, self.known.turns_now.turns);
-        advice.reasons.push(Reason::LengthFromMark { marked: marked.inches(), length: right });
-        advice.likely_cause = self.fit_cause();
         let turns = body.turns_for_change(now, -short).map(f64::round);
-        advice.reasons.push(Reason::Needs { string_change: -short, turns });
+        advice.likely_cause = Cause::Workshop;
+        advice.reasons.push(Reason::ShorterThanRight { short, turns });
         if let Some(turns) = turns
             && turns < 0.0
             && self.known.build.window.allows(now + turns)
@@ -244,15 +336,10 @@ impl Situation<'_> {
             advice.cautions.extend(TURNING_CAUTIONS);
             return Some(advice);
         }
-        if short <= 0.0 {
-            // Long enough by the standard: the stringing, not the string, is the question.
-            advice.ask = vec![Ask::WhichWayUp, Ask::Photo];
-            advice.cautions.extend(STRINGING_CAUTIONS);
-            return Some(advice);
-        }
         advice.verdict = Verdict::Remake;
         advice.reasons.push(Reason::OutOfReach);
         self.add_remake(&mut advice, self.polyester_if_tender());
+        advice.remake_length = Some((right / rules.rounding).round() * rules.rounding);
         Some(advice)
     }
 }

@@ -1,11 +1,12 @@
 //! Rules of looks: what is cosmetic, and which end is up.
 
 use super::Situation;
-use crate::trade::advice::{Advice, Reason, STRINGING_CAUTIONS};
+use crate::mechanics::twist::TurnsKnown;
+use crate::trade::advice::{Advice, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
 use crate::trade::words::{Ask, Cause, Marker, Photo, Symptom, Verdict};
 
 pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
-    if s.speaks_of_fit() || s.asks_which_way_up() {
+    if s.is_about_fit() || s.asks_which_way_up() || s.known.marker == Marker::Down {
         return None;
     }
     let made_good = [Symptom::ServingGap, Symptom::ServingLoose, Symptom::NockFit, Symptom::LoopFit];
@@ -22,7 +23,11 @@ pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
                 s.add_remake(&mut advice, s.case.subject.string.yarn);
                 advice
             }
-            Some(_) => Advice::new(Verdict::Reassure, Cause::Unknown),
+            Some(_) => {
+                let mut advice = Advice::new(Verdict::Reassure, Cause::Unknown);
+                advice.reasons.push(Reason::PhotoSound);
+                advice
+            }
             None => {
                 let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
                 advice.ask = vec![Ask::Photo];
@@ -33,11 +38,23 @@ pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
         return Some(advice);
     }
     if s.has(Symptom::Kinked) {
-        let mut advice = if s.known.photo == Some(Photo::Sound) {
+        let (now, window) = (s.known.turns_now, s.known.build.window);
+        let over = (now.turns - f64::from(window.max)).ceil();
+        let mut advice = if now.known != TurnsKnown::Guessed && over >= 1.0 {
+            // Past the useful number of turns a string snarls; those too many come out.
+            let mut advice = Advice::new(Verdict::Adjust, Cause::Handling);
+            advice.turns = Some(-(over as i32));
+            advice.ask = vec![Ask::Brace];
+            advice.cautions.extend(TURNING_CAUTIONS);
+            advice
+        } else if s.known.photo == Some(Photo::Sound) {
             Advice::new(Verdict::Reassure, Cause::Handling)
         } else {
             let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-            advice.ask = vec![Ask::Photo, Ask::TurnsCount];
+            advice.ask = vec![Ask::Photo];
+            if now.known != TurnsKnown::Counted {
+                advice.ask.push(Ask::TurnsCount);
+            }
             advice
         };
         advice.reasons.push(Reason::KinkHarmless);
@@ -82,13 +99,19 @@ pub(super) fn way_up(s: &Situation<'_>) -> Option<Advice> {
     {
         return flip(Reason::ServingHigh { read, built });
     }
-    if s.speaks_of_fit() || !s.asks_which_way_up() {
+    if s.is_about_fit() || !s.asks_which_way_up() {
         return None;
     }
+    let known_up = s.known.marker == Marker::Up;
     Some(match s.known.serving {
+        // A serving that sits high is more often upside down than misplaced.
+        Some(read) if !known_up && read > 0.0 && built < 0.0 => ask_which_way_up(),
         Some(read) if (read - built).abs() <= 0.5 => {
             let mut advice = Advice::new(Verdict::Reassure, Cause::Cosmetic);
-            advice.reasons.push(Reason::ServingAsBuilt { read });
+            advice.reasons.push(Reason::ServingAsBuilt { read, built });
+            if s.has(Symptom::NockingPoint) {
+                advice.reasons.push(Reason::NockingPointIsSet);
+            }
             advice
         }
         Some(read) => {
@@ -96,11 +119,23 @@ pub(super) fn way_up(s: &Situation<'_>) -> Option<Advice> {
             advice.reasons.push(Reason::ServingOff { read, built });
             advice
         }
-        None => {
-            let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-            advice.ask = vec![Ask::WhichWayUp];
-            advice.reasons.push(Reason::WhichWayUp);
+        None if known_up && s.has(Symptom::ServingPlace) => {
+            let mut advice = Advice::new(Verdict::Mend, Cause::Unknown);
+            advice.reasons.push(Reason::ServingUnmeasured);
             advice
         }
+        None if known_up => {
+            let mut advice = Advice::new(Verdict::Reassure, Cause::Handling);
+            advice.reasons.push(Reason::NockingPointIsSet);
+            advice
+        }
+        None => ask_which_way_up(),
     })
+}
+
+fn ask_which_way_up() -> Advice {
+    let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+    advice.ask = vec![Ask::WhichWayUp];
+    advice.reasons.push(Reason::WhichWayUp);
+    advice
 }

@@ -16,7 +16,7 @@ use super::records::Report;
 use super::words::{Ask, Cause, Stave, Symptom, Tips, Verdict};
 use crate::mechanics::learning::Pool;
 use crate::mechanics::settling::Settling;
-use crate::mechanics::twist::Yarn;
+use crate::mechanics::twist::{TurnsKnown, Yarn};
 
 /// Everything a verdict is reached from.
 #[derive(Debug, Clone, Copy)]
@@ -113,8 +113,25 @@ impl Situation<'_> {
         self.report.symptoms.contains(&symptom)
     }
 
+    /// A symptom of this report, or of an earlier one that is not settled.
+    fn has_open(&self, symptom: Symptom) -> bool {
+        self.has(symptom)
+            || self.case.reports.iter().any(|report| !report.settled && report.symptoms.contains(&symptom))
+    }
+
     fn speaks_of_fit(&self) -> bool {
         self.report.symptoms.iter().any(|symptom| symptom.is_fit())
+    }
+
+    /// The complaint or the reading says that the brace height is not right; what is cosmetic
+    /// comes after that.
+    fn is_about_fit(&self) -> bool {
+        let outside = self
+            .known
+            .wanted
+            .zip(self.known.brace_read)
+            .is_some_and(|(wanted, (brace, _))| !wanted.contains(brace));
+        self.speaks_of_fit() || outside
     }
 
     fn asks_which_way_up(&self) -> bool {
@@ -161,7 +178,9 @@ impl Situation<'_> {
 
     fn built_off(&self) -> Option<(f64, f64)> {
         let string = self.case.subject.string;
-        string.built?;
+        if string.built.is_none() && self.known.length_measured.is_none() {
+            return None;
+        }
         let (built, ordered) = (self.known.build.length, string.ordered.inches());
         let tolerance = self.case.subject.rules.build_tolerance.hypot(self.known.build.length_sd);
         ((built - ordered).abs() > tolerance + 1e-9).then_some((built, ordered))
@@ -201,8 +220,20 @@ impl Situation<'_> {
         advice.play_used = Some(known.shortened_by_turns());
         advice.play_left_in = Some(body.string_change(now, f64::from(window.max)).max(0.0));
         advice.play_left_out = Some(body.string_change(f64::from(window.min), now).max(0.0));
-        let about_length = matches!(advice.verdict, Verdict::Adjust | Verdict::Remake | Verdict::Ask)
-            && known.chain.is_some();
+        let about_length = matches!(advice.verdict, Verdict::Adjust | Verdict::Remake)
+            && known.chain.is_some()
+            && !advice.flip;
+        if let Some((record, count)) = known.count_against_record {
+            advice.reasons.push(Reason::CountAgainstRecord { record, count });
+        }
+        let few_or_many = !window.allows(now) && known.turns_now.known != TurnsKnown::Guessed;
+        if few_or_many && advice.verdict != Verdict::Stop {
+            advice.reasons.push(Reason::TurnsOutsideWindow { turns: now, min: window.min, max: window.max });
+        }
+        if let Some(measured) = known.length_measured.filter(|_| about_length) {
+            let ordered = self.case.subject.string.ordered.inches();
+            advice.reasons.push(Reason::LengthMeasured { measured, ordered });
+        }
         if about_length {
             if let Some((built, ordered)) = self.built_off() {
                 advice.reasons.push(Reason::BuiltOff {
@@ -215,6 +246,7 @@ impl Situation<'_> {
                 turns: now,
                 sd: known.turns_now.sd,
                 known: known.turns_now.known,
+                changed: known.turns_changed,
             });
             if known.learned_from > 0
                 && let Some(chain) = known.chain
@@ -233,6 +265,7 @@ impl Situation<'_> {
             self.would_change(advice);
         }
         advice.reasons.extend(known.slips.iter().map(|slip| Reason::Slipped { slip: *slip }));
+        self.add_besides(advice);
         if matches!(advice.verdict, Verdict::Stop) {
             advice.cautions.insert(0, Caution::DoNotShoot);
         }
@@ -254,6 +287,33 @@ impl Situation<'_> {
         advice.cautions.retain(|caution| seen.insert(*caution));
     }
 
+    /// What else the archer complains of is answered too, whatever the verdict.
+    fn add_besides(&self, advice: &mut Advice) {
+        if matches!(advice.verdict, Verdict::Stop | Verdict::Refer) {
+            return;
+        }
+        let made_good = |symptom| Reason::MadeGood { symptom };
+        let besides = [
+            (Symptom::LooseTags, Reason::TagsHarmless),
+            (Symptom::Fuzzy, Reason::WaxIn),
+            (Symptom::Kinked, Reason::KinkHarmless),
+            (Symptom::ServingGap, made_good(Symptom::ServingGap)),
+            (Symptom::ServingLoose, made_good(Symptom::ServingLoose)),
+            (Symptom::NockFit, made_good(Symptom::NockFit)),
+            (Symptom::LoopFit, made_good(Symptom::LoopFit)),
+            (Symptom::NotAsOrdered, Reason::NotAsOrdered),
+        ];
+        for (symptom, reason) in besides {
+            if self.has(symptom) && !advice.reasons.contains(&reason) {
+                advice.reasons.push(reason);
+            }
+        }
+        if self.has(Symptom::NotAsOrdered) && self.known.photo.is_none() && !advice.ask.contains(&Ask::Photo)
+        {
+            advice.ask.push(Ask::Photo);
+        }
+    }
+
     /// The brace heights at which the verdict would be another.
     fn would_change(&self, advice: &mut Advice) {
         let (Some(wanted), Some(chain)) = (self.known.wanted, self.known.chain) else { return };
@@ -264,12 +324,18 @@ impl Situation<'_> {
                 above: (chain.brace < wanted.low).then_some(wanted.low),
                 below: (chain.brace > wanted.high).then_some(wanted.high),
             }),
-            Verdict::Remake => advice.reasons.push(Reason::WouldChange {
-                verdict: Verdict::Adjust,
-                // Turning reaches as far from another brace height as it does from this one.
-                above: (chain.brace < wanted.low).then_some(chain.brace + wanted.low - high),
-                below: (chain.brace > wanted.high).then_some(chain.brace - (low - wanted.high)),
-            }),
+            Verdict::Remake if advice.reasons.contains(&Reason::OutOfReach) => {
+                // By h'² = h² + 2 K dL turning adds the same to the square of any brace height.
+                let squared =
+                    |edge: f64, reach: f64| edge * edge - (reach * reach - chain.brace * chain.brace);
+                let above = Some(squared(wanted.low, high)).filter(|_| high < wanted.low);
+                let below = Some(squared(wanted.high, low)).filter(|_| low > wanted.high);
+                let (above, below) =
+                    (above.filter(|h| *h > 0.0).map(f64::sqrt), below.filter(|h| *h > 0.0).map(f64::sqrt));
+                if above.or(below).is_some() {
+                    advice.reasons.push(Reason::WouldChange { verdict: Verdict::Adjust, above, below });
+                }
+            }
             _ => {}
         }
     }

@@ -3,14 +3,14 @@
 use super::Situation;
 use crate::mechanics::estimate::{Chain, Forecast, new_string};
 use crate::mechanics::settling::growth_between;
-use crate::mechanics::stretch::yarn_change;
+use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
 use crate::trade::ask::{Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
 use crate::trade::ranges::Wanted;
-use crate::trade::slips::{mark_slip, standard_string_length};
-use crate::trade::words::{Ask, Verdict, WantSource};
+use crate::trade::slips::mark_slip;
+use crate::trade::words::{Ask, LengthAt, Verdict, WantSource};
 
 /// A first step is made where so many turns are needed, and the landing is no surer than this.
 const LARGE_STEP: (i32, f64) = (12, 0.85);
@@ -59,17 +59,14 @@ impl Situation<'_> {
         if growth >= 0.03 {
             let brace = growth * chain.constant * chain.ratio / chain.brace;
             advice.reasons.push(Reason::MoreSettling { growth, brace, shots: rules.settle_shots - shots });
-            advice.measure_again_after = Some(rules.settle_shots);
+            advice.measure_again_after = Some(rules.settle_shots - shots);
         }
     }
 
     /// Expected costs of both ways, each term as a reason.
-    pub(super) fn costs(&self, advice: &mut Advice, wanted: &Wanted) {
-        let Some(chain) = self.known.chain else { return };
+    pub(super) fn costs(&self, advice: &mut Advice, wanted: &Wanted, chance: f64) {
         let costs = self.case.subject.rules.costs;
         let once = costs.answer + costs.remake + costs.label;
-        let plan = chain.plan(wanted.low, wanted.high, self.known.build.window);
-        let chance = plan.chance;
         let adjust = costs.answer + ((1.0 - chance) * once as f64).round() as i64;
         advice.cost_adjust = Some(adjust);
         advice.reasons.push(Reason::CostAdjust { answer: costs.answer, chance, again: once, total: adjust });
@@ -139,6 +136,21 @@ impl Situation<'_> {
         string_as_built.yarn = yarn;
         let subject = Subject { string: &string_as_built, bench_radius: None, ..self.case.subject };
         let usual = |length: f64| subject.body(length).map(|(_, _, usual)| usual);
+        if self.case.subject.bow.kind == crate::trade::BowKind::Horsebow
+            && let Some((length, at)) = self.known.measured
+        {
+            // Asked for was the length of an old string that fits; it is built again.
+            let old = string.old_yarn.unwrap_or(string.yarn);
+            let loaded = match at {
+                LengthAt::Loaded => length,
+                _ => loaded_from_hand_tight(length, old).0,
+            };
+            let rounded = (loaded / rules.rounding).round() * rules.rounding;
+            advice.remake_length = Some(rounded);
+            advice.remake_turns = usual(rounded);
+            advice.reasons.push(Reason::AsOldString { length: rounded });
+            return;
+        }
         if let Some(remake) = wanted
             .filter(|wanted| self.known.brace_read.is_some_and(|(brace, _)| !wanted.contains(brace)))
             .and_then(|wanted| self.remake_length(&wanted, yarn))
@@ -176,15 +188,7 @@ impl Situation<'_> {
             return;
         }
         // Nothing speaks against the length as ordered; another yarn still asks for its own.
-        let length = if advice.reasons.iter().any(|reason| matches!(reason, Reason::LengthFromMark { .. })) {
-            self.case
-                .subject
-                .bow
-                .marked_length
-                .map_or(self.known.build.length, |m| standard_string_length(m.inches()))
-        } else {
-            self.known.build.length - self.known_good_change()
-        };
+        let length = self.known.build.length - self.known_good_change();
         let (other, sd) = yarn_change(
             string.yarn,
             yarn,

@@ -7,7 +7,8 @@ use crate::trade::words::{Ask, Cause, Photo, Stave, Symptom, Tips, Verdict};
 
 pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
     let dangers = [Symptom::BrokenStrand, Symptom::Frayed, Symptom::DryFire, Symptom::BowDamage];
-    let found: Vec<Symptom> = dangers.into_iter().filter(|symptom| s.has(*symptom)).collect();
+    // Danger said in an earlier report stands until that report is settled.
+    let found: Vec<Symptom> = dangers.into_iter().filter(|symptom| s.has_open(*symptom)).collect();
     let photo = s.known.photo == Some(Photo::Damaged);
     if found.is_empty() && !photo {
         return None;
