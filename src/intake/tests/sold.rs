@@ -167,7 +167,9 @@ fn the_ends_of_a_brace_range_come_together_and_in_order() {
 
 #[test]
 fn a_brace_range_must_suit_the_length_of_the_string() {
-    refused(&[("brace_low", "8"), ("brace_high", "18 in")], "brace_high", "a quarter of the string's length");
+    let short = [("ordered_length", "50"), ("built_length", ""), ("stated_measure", "")];
+    let high = [&short[..], &[("brace_low", "8"), ("brace_high", "13 in")]].concat();
+    refused(&high, "brace_high", "a quarter of the string's length");
     refused(&[("brace_low", "2 in"), ("brace_high", "8")], "brace_low", "a thirtieth of the string's length");
 }
 
