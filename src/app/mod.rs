@@ -9,6 +9,7 @@ pub mod demo;
 pub mod effects;
 pub mod error;
 pub mod find;
+pub mod history;
 pub mod reports;
 pub mod settings;
 pub mod sold;

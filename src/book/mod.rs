@@ -9,6 +9,7 @@ mod bench;
 mod cases;
 mod error;
 mod file;
+mod history;
 mod reports;
 mod rows;
 mod settings;

@@ -8,6 +8,7 @@ mod cases;
 mod demo;
 mod files;
 mod generate;
+mod import;
 mod prompt;
 mod report;
 mod session;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 
 use super::args::{self, BowArgs, MeasureArgs};
+use super::import::ImportArgs;
 use super::session::Session;
 use super::{files, prompt};
 use crate::app::reports::{Logged, NewReading, NewReport};
@@ -23,6 +24,12 @@ pub(super) enum ReportCommand {
         after_help = "Example: fistmele report add S-7 --symptom brace-low --brace 6-7/8 --want 7-1/2..8"
     )]
     Add(Box<ReportAdd>),
+    /// Imports old reports from a spreadsheet, all rows or none.
+    ///
+    /// The first line names the columns, in any order; docs/commands.md lists them. The strings must be
+    /// in the book. The same file twice changes nothing.
+    #[command(after_help = "Example: fistmele report import history.csv --dry-run")]
+    Import(ImportArgs),
     /// Lists reports, newest first.
     #[command(after_help = "Example: fistmele report list --standing to-answer")]
     List {
@@ -102,6 +109,7 @@ impl ReportCommand {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         match self {
             Self::Add(add) => add.run(session),
+            Self::Import(import) => import.run_reports(session),
             Self::List { standing } => {
                 let lines = app::reports::list(&mut session.book()?, standing)?;
                 session.answer("reports/1", &lines, |page, _| {

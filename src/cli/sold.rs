@@ -1,18 +1,15 @@
 //! `sold add/import/show/find`.
 
-use std::path::PathBuf;
-
 use chrono::NaiveDate;
 use clap::{Args, Subcommand};
-use indicatif::{ProgressBar, ProgressStyle};
 
 use super::args::{self, BowArgs};
-use super::session::{Session, tell};
-use super::{files, prompt};
+use super::import::ImportArgs;
+use super::prompt;
+use super::session::Session;
 use crate::app;
-use crate::app::sold::{ImportView, NewSold};
+use crate::app::sold::NewSold;
 use crate::error::{Kind, Problem};
-use crate::intake::{ColumnMap, Import, IntakeError, SOLD_COLUMNS, SoldRow, read_sold, write_csv_field_safe};
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, Unit, parse_date, parse_length, parse_money};
 use crate::show::page::Meaning;
@@ -162,26 +159,11 @@ struct BuildArgs {
     replaces: Option<String>,
 }
 
-#[derive(Debug, Args)]
-pub(super) struct ImportArgs {
-    /// The file, or - for standard input.
-    file: PathBuf,
-    /// Which of their columns is which of ours: {"our_name": "their header"}.
-    #[arg(long, value_name = "MAP.json")]
-    columns: Option<PathBuf>,
-    /// Read and check everything, write nothing.
-    #[arg(long)]
-    dry_run: bool,
-    /// Write the good rows and save the bad ones to this file.
-    #[arg(long, value_name = "FILE", conflicts_with = "dry_run")]
-    skip_bad: Option<PathBuf>,
-}
-
 impl Sold {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         match self {
             Self::Add(add) => add.run(session),
-            Self::Import(import) => import.run(session),
+            Self::Import(import) => import.run_sold(session),
             Self::Show { serial } => {
                 let mut book = session.book()?;
                 let style = session.style(&app::rules(&mut book)?);
@@ -338,156 +320,4 @@ impl Add {
             string,
         })
     }
-}
-
-impl From<IntakeError> for Problem {
-    fn from(error: IntakeError) -> Self {
-        Self::new(
-            Kind::BadValue,
-            error.to_string(),
-            "nothing was written; see docs/commands.md for the columns, and --columns to name theirs",
-        )
-    }
-}
-
-fn progress_bar(length: u64, what: &str) -> ProgressBar {
-    if !Session::shows_progress() {
-        return ProgressBar::hidden();
-    }
-    let style = ProgressStyle::with_template("{msg} {bar:30} {percent}%")
-        .unwrap_or_else(|_| ProgressStyle::default_bar());
-    ProgressBar::new(length).with_style(style).with_message(what.to_owned())
-}
-
-impl ImportArgs {
-    fn run(self, session: &mut Session) -> Result<(), Problem> {
-        let mut book = session.book()?;
-        let rules = app::rules(&mut book)?;
-        let author = session.author()?;
-        let columns = match &self.columns {
-            Some(path) => ColumnMap::from_json(&files::read_text(path)?, SOLD_COLUMNS)?,
-            None => ColumnMap::default(),
-        };
-        let bytes = files::read(&self.file)?;
-        let bar = progress_bar(bytes.len() as u64, "reading");
-        let read = read_sold(&bytes, &columns, &rules, author.day, &mut |done| bar.set_position(done));
-        bar.finish_and_clear();
-        let import = read?;
-        let conflicts = app::sold::conflicts(&mut book, &import.rows)?;
-        let mut faults: Vec<(u64, String)> =
-            import.errors.iter().map(|error| (error.line, error.to_string())).collect();
-        faults.extend(conflicts.iter().map(|conflict| {
-            (
-                conflict.line,
-                format!(
-                    "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
-                    conflict.line, conflict.column, conflict.in_book, conflict.serial, conflict.in_file
-                ),
-            )
-        }));
-        faults.sort_by_key(|(line, _)| *line);
-        if !import.ignored_columns.is_empty() {
-            session.warn(format!("columns nobody knows were ignored: {}", import.ignored_columns.join(", ")));
-        }
-        let bad_lines: std::collections::BTreeSet<u64> = faults.iter().map(|(line, _)| *line).collect();
-        if !faults.is_empty() && self.skip_bad.is_none() {
-            return Err(bad_rows(&faults, bad_lines.len()));
-        }
-        let good: Vec<SoldRow> =
-            import.rows.iter().filter(|row| !bad_lines.contains(&row.line)).cloned().collect();
-        let saved = self.skip_bad.as_ref().filter(|_| !faults.is_empty());
-        if let Some(path) = saved {
-            files::write_new(path, &bad_records(&import, &bad_lines, &bytes))?;
-        }
-        let (added, unchanged) = if self.dry_run {
-            app::sold::count_new(&mut book, &good)?
-        } else {
-            let bar = progress_bar(good.len() as u64, "writing");
-            let done =
-                app::sold::import(&mut book, &good, &author, &mut |done| bar.set_position(done as u64));
-            bar.finish_and_clear();
-            if done.is_err()
-                && let Some(path) = saved
-            {
-                files::take_back(path);
-            }
-            done?
-        };
-        if let Some(path) = saved {
-            for (_, fault) in &faults {
-                tell(fault);
-            }
-            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), path.display()));
-        }
-        let view = ImportView {
-            rows: import.row_count,
-            added,
-            unchanged,
-            bad: bad_lines.len(),
-            ignored_columns: import.ignored_columns.clone(),
-            dry_run: self.dry_run,
-        };
-        session.answer("import/1", &view, |page, _| {
-            let verb = if view.dry_run { "would be added" } else { "added" };
-            page.line(
-                Meaning::Answer,
-                format!(
-                    "{} strings {verb}, {} in the book already, of {} rows",
-                    view.added, view.unchanged, view.rows
-                ),
-            );
-        })
-    }
-}
-
-fn bad_rows(faults: &[(u64, String)], rows: usize) -> Problem {
-    let mut hints: Vec<String> = faults.iter().map(|(_, fault)| fault.clone()).collect();
-    hints.push("mend them and import again, or write the good rows with --skip-bad FILE".to_owned());
-    Problem {
-        kind: Kind::BadValue,
-        message: format!(
-            "{} {} bad; nothing was written",
-            rows,
-            if rows == 1 { "row is" } else { "rows are" }
-        ),
-        hints,
-    }
-}
-
-/// The bad rows as a file that can be mended and imported: those that could not be read, and
-/// those that contradict the book.
-fn bad_records(
-    import: &Import<SoldRow>,
-    bad_lines: &std::collections::BTreeSet<u64>,
-    bytes: &[u8],
-) -> Vec<u8> {
-    let delimiter = char::from(import.delimiter);
-    let line = |fields: &[String]| {
-        let mut text = fields
-            .iter()
-            .map(|field| write_csv_field_safe(field))
-            .map(|field| args::csv_field(&field, delimiter))
-            .collect::<Vec<_>>()
-            .join(&delimiter.to_string());
-        text.push('\n');
-        text
-    };
-    let mut out = line(&import.header);
-    for record in &import.bad_records {
-        out.push_str(&line(record));
-    }
-    // Rows that were read well but contradict the book are copied as they stand in the file.
-    let contradicting: Vec<u64> =
-        import.rows.iter().map(|row| row.line).filter(|line| bad_lines.contains(line)).collect();
-    if !contradicting.is_empty() {
-        let text = String::from_utf8_lossy(bytes);
-        let lines: Vec<&str> = text.lines().collect();
-        for number in contradicting {
-            if let Some(raw) = usize::try_from(number).ok().and_then(|number| lines.get(number - 1)) {
-                out.push_str(raw);
-                out.push('\n');
-            }
-        }
-    }
-    out.into_bytes()
 }

@@ -1,0 +1,261 @@
+//! Imports: reading with progress, every bad row reported, all rows or none.
+
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::session::{Session, tell};
+use super::{args, files};
+use crate::app::sold::ImportView;
+use crate::app::{self, AppError};
+use crate::book::{Author, Book};
+use crate::error::{Kind, Problem};
+use crate::intake::{
+    ColumnMap, Import, IntakeError, REPORT_COLUMNS, ReportRow, SOLD_COLUMNS, SoldRow, read_reports,
+    read_sold, write_csv_field_safe,
+};
+use crate::show::page::Meaning;
+use crate::trade::rules::Rules;
+
+#[derive(Debug, Args)]
+pub(super) struct ImportArgs {
+    /// The file, or - for standard input.
+    file: PathBuf,
+    /// Which of their columns is which of ours: {"our_name": "their header"}.
+    #[arg(long, value_name = "MAP.json")]
+    columns: Option<PathBuf>,
+    /// Read and check everything, write nothing.
+    #[arg(long)]
+    dry_run: bool,
+    /// Write the good rows and save the bad ones to this file.
+    #[arg(long, value_name = "FILE", conflicts_with = "dry_run")]
+    skip_bad: Option<PathBuf>,
+}
+
+impl From<IntakeError> for Problem {
+    fn from(error: IntakeError) -> Self {
+        Self::new(
+            Kind::BadValue,
+            error.to_string(),
+            "nothing was written; see docs/commands.md for the columns, and --columns to name theirs",
+        )
+    }
+}
+
+type Read<Row> =
+    fn(&[u8], &ColumnMap, &Rules, NaiveDate, &mut dyn FnMut(u64)) -> Result<Import<Row>, IntakeError>;
+/// Line and sentence of every row that does not go with the book.
+type Faults<Row> = fn(&mut Book, &[Row]) -> Result<Vec<(u64, String)>, AppError>;
+/// Writes the rows, or in a trial run counts what would be written: added, and there already.
+type Write<Row> =
+    fn(&mut Book, &[Row], bool, &Author, &mut dyn FnMut(usize)) -> Result<(usize, usize), AppError>;
+
+/// What one kind of import does at each step.
+struct Steps<Row> {
+    columns: &'static [&'static str],
+    what: &'static str,
+    read: Read<Row>,
+    line_of: fn(&Row) -> u64,
+    faults: Faults<Row>,
+    write: Write<Row>,
+}
+
+fn progress_bar(length: u64, what: &str) -> ProgressBar {
+    if !Session::shows_progress() {
+        return ProgressBar::hidden();
+    }
+    let style = ProgressStyle::with_template("{msg} {bar:30} {percent}%")
+        .unwrap_or_else(|_| ProgressStyle::default_bar());
+    ProgressBar::new(length).with_style(style).with_message(what.to_owned())
+}
+
+impl ImportArgs {
+    /// `sold import`.
+    pub(super) fn run_sold(self, session: &mut Session) -> Result<(), Problem> {
+        self.run(
+            session,
+            &Steps {
+                columns: SOLD_COLUMNS,
+                what: "strings",
+                read: read_sold,
+                line_of: |row: &SoldRow| row.line,
+                faults: |book, rows| {
+                    let conflicts = app::sold::conflicts(book, rows)?;
+                    Ok(conflicts
+                        .iter()
+                        .map(|conflict| {
+                            let text = format!(
+                                "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
+                                conflict.line,
+                                conflict.column,
+                                conflict.in_book,
+                                conflict.serial,
+                                conflict.in_file
+                            );
+                            (conflict.line, text)
+                        })
+                        .collect())
+                },
+                write: |book, rows, dry_run, author, progress| {
+                    if dry_run {
+                        app::sold::count_new(book, rows)
+                    } else {
+                        app::sold::import(book, rows, author, progress)
+                    }
+                },
+            },
+        )
+    }
+
+    /// `report import`.
+    pub(super) fn run_reports(self, session: &mut Session) -> Result<(), Problem> {
+        self.run(
+            session,
+            &Steps {
+                columns: REPORT_COLUMNS,
+                what: "reports",
+                read: read_reports,
+                line_of: |row: &ReportRow| row.line,
+                faults: |book, rows| {
+                    let mismatches = app::history::mismatches(book, rows)?;
+                    Ok(mismatches
+                        .iter()
+                        .map(|fault| {
+                            let text = format!(
+                                "line {}, column {}: \"{}\" - expected {}",
+                                fault.line,
+                                fault.column,
+                                crate::words::shorten(&fault.value),
+                                fault.expected
+                            );
+                            (fault.line, text)
+                        })
+                        .collect())
+                },
+                write: |book, rows, dry_run, author, _| app::history::import(book, rows, dry_run, author),
+            },
+        )
+    }
+
+    fn run<Row: Clone>(self, session: &mut Session, steps: &Steps<Row>) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let author = session.author()?;
+        let columns = match &self.columns {
+            Some(path) => ColumnMap::from_json(&files::read_text(path)?, steps.columns)?,
+            None => ColumnMap::default(),
+        };
+        let bytes = files::read(&self.file)?;
+        let bar = progress_bar(bytes.len() as u64, "reading");
+        let read = (steps.read)(&bytes, &columns, &rules, author.day, &mut |done| bar.set_position(done));
+        bar.finish_and_clear();
+        let import = read?;
+        let mut faults: Vec<(u64, String)> =
+            import.errors.iter().map(|error| (error.line, error.to_string())).collect();
+        faults.extend((steps.faults)(&mut book, &import.rows)?);
+        faults.sort_by_key(|(line, _)| *line);
+        if !import.ignored_columns.is_empty() {
+            session.warn(format!("columns nobody knows were ignored: {}", import.ignored_columns.join(", ")));
+        }
+        let bad_lines: BTreeSet<u64> = faults.iter().map(|(line, _)| *line).collect();
+        if !faults.is_empty() && self.skip_bad.is_none() {
+            return Err(bad_rows(&faults, bad_lines.len()));
+        }
+        let good: Vec<Row> =
+            import.rows.iter().filter(|row| !bad_lines.contains(&(steps.line_of)(row))).cloned().collect();
+        let saved = self.skip_bad.as_ref().filter(|_| !faults.is_empty());
+        if let Some(path) = saved {
+            files::write_new(path, &bad_records(&import, steps.line_of, &bad_lines, &bytes))?;
+        }
+        let bar = progress_bar(good.len() as u64, "writing");
+        let done =
+            (steps.write)(&mut book, &good, self.dry_run, &author, &mut |done| bar.set_position(done as u64));
+        bar.finish_and_clear();
+        if done.is_err()
+            && let Some(path) = saved
+        {
+            files::take_back(path);
+        }
+        let (added, unchanged) = done?;
+        if let Some(path) = saved {
+            for (_, fault) in &faults {
+                tell(fault);
+            }
+            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), path.display()));
+        }
+        let view = ImportView {
+            rows: import.row_count,
+            added,
+            unchanged,
+            bad: bad_lines.len(),
+            ignored_columns: import.ignored_columns.clone(),
+            dry_run: self.dry_run,
+        };
+        session.answer("import/1", &view, |page, _| {
+            let verb = if view.dry_run { "would be added" } else { "added" };
+            page.line(
+                Meaning::Answer,
+                format!(
+                    "{} {} {verb}, {} in the book already, of {} rows",
+                    view.added, steps.what, view.unchanged, view.rows
+                ),
+            );
+        })
+    }
+}
+
+fn bad_rows(faults: &[(u64, String)], rows: usize) -> Problem {
+    let mut hints: Vec<String> = faults.iter().map(|(_, fault)| fault.clone()).collect();
+    hints.push("mend them and import again, or write the good rows with --skip-bad FILE".to_owned());
+    Problem {
+        kind: Kind::BadValue,
+        message: format!(
+            "{} {} bad; nothing was written",
+            rows,
+            if rows == 1 { "row is" } else { "rows are" }
+        ),
+        hints,
+    }
+}
+
+/// The bad rows as a file that can be mended and imported: those that could not be read, and
+/// those that contradict the book.
+fn bad_records<Row>(
+    import: &Import<Row>,
+    line_of: fn(&Row) -> u64,
+    bad_lines: &std::collections::BTreeSet<u64>,
+    bytes: &[u8],
+) -> Vec<u8> {
+    let delimiter = char::from(import.delimiter);
+    let line = |fields: &[String]| {
+        let mut text = fields
+            .iter()
+            .map(|field| write_csv_field_safe(field))
+            .map(|field| args::csv_field(&field, delimiter))
+            .collect::<Vec<_>>()
+            .join(&delimiter.to_string());
+        text.push('\n');
+        text
+    };
+    let mut out = line(&import.header);
+    for record in &import.bad_records {
+        out.push_str(&line(record));
+    }
+    // Rows that were read well but contradict the book are copied as they stand in the file.
+    let contradicting: Vec<u64> =
+        import.rows.iter().map(line_of).filter(|line| bad_lines.contains(line)).collect();
+    if !contradicting.is_empty() {
+        let text = String::from_utf8_lossy(bytes);
+        let lines: Vec<&str> = text.lines().collect();
+        for number in contradicting {
+            if let Some(raw) = usize::try_from(number).ok().and_then(|number| lines.get(number - 1)) {
+                out.push_str(raw);
+                out.push('\n');
+            }
+        }
+    }
+    out.into_bytes()
+}
