@@ -359,6 +359,8 @@ pub fn effects(page: &mut TextPage, view: &EffectsView, unit: Unit) {
         Meaning::Answer,
         match view.readings {
             0 => "No second readings yet: every figure is that of the tables.".to_owned(),
+            1 => "One second reading. Effect: how much more (+) or less (-) turns do than the tables say."
+                .to_owned(),
             n => format!(
                 "{n} second readings. Effect: how much more (+) or less (-) turns do than the tables say."
             ),

@@ -18,3 +18,5 @@ mod published_statistics;
 mod reference_statistics;
 #[cfg(test)]
 mod second_opinion;
+#[cfg(test)]
+mod tour;
