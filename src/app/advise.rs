@@ -10,7 +10,7 @@ use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Advice, Caution, FirstStep, Reason};
-use crate::trade::known::{Subject, effect_reading, growth_readings};
+use crate::trade::known::{BowEffect, Subject, effect_reading, growth_readings};
 use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
@@ -125,6 +125,7 @@ pub(super) struct Facts {
     pub(super) reports: Vec<Report>,
     pub(super) rules: Rules,
     pub(super) bench_radius: Option<f64>,
+    pub(super) bow_effect: Option<BowEffect>,
     pub(super) effects: Vec<EffectReading>,
     pub(super) growth: Vec<GrowthReading>,
     pub(super) standing: Standing,
@@ -140,6 +141,7 @@ struct Inputs<'a> {
     reports: &'a [Report],
     rules: &'a Rules,
     bench_radius_inch: Option<f64>,
+    bow_effect: Option<BowEffect>,
     own_second_readings: u32,
     pooled_ratio: f64,
     pooled_ratio_sd: f64,
@@ -179,6 +181,7 @@ pub(super) fn own_readings(
                 .rev()
                 .find(|test| test.construction == construction)
                 .map(|test| test.radius),
+            bow_effect: None,
         };
         effects.extend(effect_reading(subject, &stored.report));
         growth.extend(
@@ -186,6 +189,34 @@ pub(super) fn own_readings(
         );
     }
     Ok(OwnReadings { effects, growth })
+}
+
+/// What second readings with other strings showed of this string's bow; the newest counts.
+fn bow_effect(
+    page: &Page<'_>,
+    string: &StoredString,
+    bow: &BowProfile,
+    rules: &Rules,
+) -> Result<Option<BowEffect>, AppError> {
+    let mut effect = None;
+    for id in page.strings_of_bow(string.bow_id)?.into_iter().filter(|id| *id != string.id) {
+        let other = page.string_of_row(id)?;
+        let subject = Subject {
+            string: &other.string,
+            bow,
+            rules,
+            bench_radius: super::bench::radius_of(page, other.string.construction())?,
+            bow_effect: None,
+        };
+        let mut reports = Vec::new();
+        for number in page.reports_of(id)? {
+            reports.extend(page.report(number)?.map(|stored| stored.report));
+        }
+        let settling = Settling { expected: 0.0, sd: 0.0, readings: 0 };
+        let known = crate::trade::known::known(subject, &reports, &Pool::from_readings(&[]), &settling);
+        effect = known.and_then(|known| known.bow_effect(bow.kind)).or(effect);
+    }
+    Ok(effect)
 }
 
 pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
@@ -200,9 +231,12 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     }
     let own = own_readings(page, &rules, Some(string.id))?;
     let yarn = string.string.yarn;
+    let bow = page.bow_of(&string)?;
+    let bow_effect = bow_effect(page, &string, &bow, &rules)?;
     let verdicts = page.verdicts(stored.report.number)?;
     Ok(Facts {
-        bow: page.bow_of(&string)?,
+        bow,
+        bow_effect,
         archer: page.archer(string.archer_id)?.archer.name,
         bench_radius: super::bench::radius_of(page, string.string.construction())?,
         reports,
@@ -224,6 +258,7 @@ impl Facts {
             bow: &self.bow,
             rules: &self.rules,
             bench_radius: self.bench_radius,
+            bow_effect: self.bow_effect,
         }
     }
 
@@ -268,6 +303,7 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
         reports: &facts.reports,
         rules: &facts.rules,
         bench_radius_inch: facts.bench_radius,
+        bow_effect: facts.bow_effect,
         own_second_readings: pool.readings,
         pooled_ratio: prior.0,
         pooled_ratio_sd: prior.1,

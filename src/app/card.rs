@@ -100,6 +100,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             bow: &bow,
             rules: &rules,
             bench_radius: super::bench::radius_of(page, string.construction())?,
+            bow_effect: None,
         };
         let build = subject.build().ok_or_else(|| {
             AppError::refused(

@@ -230,6 +230,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         bow: &bow,
         rules,
         bench_radius: super::bench::radius_of(page, stored.string.construction())?,
+        bow_effect: None,
     };
     let reports = page
         .reports_of(stored.id)?

@@ -165,6 +165,17 @@ impl Page<'_> {
         Ok(serials)
     }
 
+    /// Rows of the strings for a bow, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn strings_of_bow(&self, bow: i64) -> Result<Vec<i64>, BookError> {
+        const SQL: &str = "SELECT id FROM string WHERE bow_id = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let rows = statement.query_map([bow], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(rows)
+    }
+
     /// The bow of a string's serial with its row.
     ///
     /// # Errors

@@ -31,6 +31,18 @@ pub struct Subject<'a> {
     pub rules: &'a Rules,
     /// Effective twist radius from the workshop's bench test of this construction, inches.
     pub bench_radius: Option<f64>,
+    /// What second readings with another string showed of this bow.
+    pub bow_effect: Option<BowEffect>,
+}
+
+/// What second readings with another string showed of a bow. Method M18: only the part of the
+/// ratio that belongs to the bow is carried over.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct BowEffect {
+    /// True over tabled bow constant.
+    pub ratio: f64,
+    /// Standard deviation of its ln that is left.
+    pub log_sd: f64,
 }
 
 /// Turns with their doubt and how they are known.
@@ -307,7 +319,15 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
     let constant = standing
         .fades
         .and_then(|(measures, brace)| constant_from_fades(kind, &measures, brace))
-        .unwrap_or_else(|| constant_from_kind(kind, build.length));
+        .unwrap_or_else(|| {
+            let tabled = constant_from_kind(kind, build.length);
+            match subject.bow_effect {
+                Some(BowEffect { ratio, log_sd }) => {
+                    BowConstant { value: tabled.value * ratio, log_sd, measured: true }
+                }
+                None => tabled,
+            }
+        });
     let prior = pool.prior(kind, subject.string.construction(), &constant, &build.body);
     let mut known = Known {
         build,
@@ -531,6 +551,16 @@ impl Known {
         let (ratio, sd) = self.chain.map_or((self.prior.ratio, self.prior.sd), |c| (c.ratio, c.ratio_sd()));
         let narrowed = (sd / self.prior.sd.max(1e-9)).min(1.0);
         (self.constant.value * ratio.powf(share), self.constant.log_sd * narrowed)
+    }
+
+    /// What second readings showed of the bow itself, to carry over to another string on it.
+    #[must_use]
+    pub fn bow_effect(&self, kind: BowKind) -> Option<BowEffect> {
+        let (constant, log_sd) = self.learned_constant();
+        (self.learned_from > 0 && self.doubt.is_none()).then(|| BowEffect {
+            ratio: constant / constant_from_kind(kind, self.build.length).value,
+            log_sd,
+        })
     }
 
     /// String shortening by the turns since it left the workshop, inches.
