@@ -38,7 +38,12 @@ pub(super) fn ask<T>(
         }
         match read(line) {
             Ok(value) => return Ok(value),
-            Err(problem) => super::session::tell(&problem.message),
+            Err(problem) => {
+                super::session::tell(&problem.message);
+                for hint in &problem.hints {
+                    super::session::tell(&format!("  hint: {hint}"));
+                }
+            }
         }
     }
 }

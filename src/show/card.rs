@@ -64,11 +64,11 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
             })
             .collect();
         fields.push((
-            "brace height by turning",
-            format!("{} (about; each turn does a little more than the last)", steps.join(", ")),
+            "by turning",
+            format!("brace height {} (about; each turn does a little more than the last)", steps.join(", ")),
         ));
     }
-    fields.push(("which end is up", "the larger loop with the marker goes on the upper limb".to_owned()));
+    fields.push(("which end up", "the larger loop with the marker goes on the upper limb".to_owned()));
     if let Some(serving) = view.serving_inch.filter(|serving| serving.abs() > 1e-9) {
         let way = if serving < 0.0 { "below" } else { "above" };
         fields.push((

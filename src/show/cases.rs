@@ -22,7 +22,7 @@ pub fn remake(page: &mut TextPage, view: &RemakeView, style: &Style) {
             format!("{}, but another length was given", to_build(length, style.rounding, style.unit))
         }),
     );
-    page.field("turns", view.turns.map(turns));
+    page.field("turns", view.turns.map(|count| format!("{count}")));
     let strands =
         view.strands.map_or_else(|| "as the first".to_owned(), |strands| format!("{strands} strands"));
     page.field("made of", Some(format!("{}, {strands}, {} plies", yarn_name(view.yarn), view.plies)));
