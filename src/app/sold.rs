@@ -275,6 +275,16 @@ pub struct Conflict {
     pub in_file: String,
 }
 
+impl std::fmt::Display for Conflict {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
+            self.line, self.column, self.in_book, self.serial, self.in_file
+        )
+    }
+}
+
 /// How an import came out.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ImportView {
@@ -380,14 +390,7 @@ pub fn import(
             if let Some(stored) = page.string(&row.string.serial)? {
                 if let Some(conflict) = conflict(page, row, &stored)? {
                     return Err(AppError::refused(
-                        format!(
-                            "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
-                            conflict.line,
-                            conflict.column,
-                            conflict.in_book,
-                            conflict.serial,
-                            conflict.in_file
-                        ),
+                        conflict.to_string(),
                         "another command changed the book meanwhile; run the import again",
                     ));
                 }

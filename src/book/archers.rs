@@ -1,8 +1,10 @@
 //! Archers and their bows.
 
 use rusqlite::OptionalExtension;
+use rusqlite::types::Value;
 
 use super::{BookError, Page, rows};
+use crate::quantity::Length;
 use crate::trade::records::{Archer, BowProfile};
 
 /// An archer with the row that holds the personal values.
@@ -12,6 +14,25 @@ pub struct StoredArcher {
     pub id: i64,
     /// Name and address.
     pub archer: Archer,
+}
+
+/// A row and the values of a bow, in the order in which both statements name them.
+fn bow_values(row: i64, bow: &BowProfile) -> [Value; 12] {
+    let inches = |length: Option<Length>| Value::from(length.map(Length::inches));
+    [
+        row.into(),
+        bow.kind.as_str().to_owned().into(),
+        inches(bow.marked_length),
+        inches(bow.nock_to_nock),
+        bow.draw_weight.map(|weight| weight.pounds()).into(),
+        inches(bow.draw_weight.and_then(|weight| weight.at())),
+        inches(bow.brace_range.map(|range| range.low())),
+        inches(bow.brace_range.map(|range| range.high())),
+        bow.tips.as_str().to_owned().into(),
+        bow.stave.as_str().to_owned().into(),
+        bow.year.into(),
+        bow.maker_allows_low_stretch.into(),
+    ]
 }
 
 impl Page<'_> {
@@ -68,20 +89,7 @@ impl Page<'_> {
     pub fn add_bow(&self, archer: i64, bow: &BowProfile) -> Result<i64, BookError> {
         const SQL: &str = "INSERT INTO bow (archer_id, kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch)
             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)";
-        self.transaction.prepare_cached(SQL)?.execute(rusqlite::params![
-            archer,
-            bow.kind.as_str(),
-            bow.marked_length.map(|length| length.inches()),
-            bow.nock_to_nock.map(|length| length.inches()),
-            bow.draw_weight.map(|weight| weight.pounds()),
-            bow.draw_weight.and_then(|weight| weight.at()).map(|length| length.inches()),
-            bow.brace_range.map(|range| range.low().inches()),
-            bow.brace_range.map(|range| range.high().inches()),
-            bow.tips.as_str(),
-            bow.stave.as_str(),
-            bow.year,
-            bow.maker_allows_low_stretch,
-        ])?;
+        self.transaction.prepare_cached(SQL)?.execute(bow_values(archer, bow))?;
         Ok(self.transaction.last_insert_rowid())
     }
 
@@ -91,20 +99,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn change_bow(&self, id: i64, bow: &BowProfile) -> Result<(), BookError> {
         const SQL: &str = "UPDATE bow SET kind = ?2, marked_inch = ?3, nock_to_nock_inch = ?4, draw_weight_lb = ?5, draw_at_inch = ?6, brace_low_inch = ?7, brace_high_inch = ?8, tips = ?9, stave = ?10, year = ?11, maker_allows_low_stretch = ?12 WHERE id = ?1";
-        self.transaction.prepare_cached(SQL)?.execute(rusqlite::params![
-            id,
-            bow.kind.as_str(),
-            bow.marked_length.map(|length| length.inches()),
-            bow.nock_to_nock.map(|length| length.inches()),
-            bow.draw_weight.map(|weight| weight.pounds()),
-            bow.draw_weight.and_then(|weight| weight.at()).map(|length| length.inches()),
-            bow.brace_range.map(|range| range.low().inches()),
-            bow.brace_range.map(|range| range.high().inches()),
-            bow.tips.as_str(),
-            bow.stave.as_str(),
-            bow.year,
-            bow.maker_allows_low_stretch,
-        ])?;
+        self.transaction.prepare_cached(SQL)?.execute(bow_values(id, bow))?;
         Ok(())
     }
 

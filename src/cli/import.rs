@@ -84,20 +84,7 @@ impl ImportArgs {
                 line_of: |row: &SoldRow| row.line,
                 faults: |book, rows| {
                     let conflicts = app::sold::conflicts(book, rows)?;
-                    Ok(conflicts
-                        .iter()
-                        .map(|conflict| {
-                            let text = format!(
-                                "line {}, column {}: the book says \"{}\" of {}, the file \"{}\"",
-                                conflict.line,
-                                conflict.column,
-                                conflict.in_book,
-                                conflict.serial,
-                                conflict.in_file
-                            );
-                            (conflict.line, text)
-                        })
-                        .collect())
+                    Ok(conflicts.iter().map(|conflict| (conflict.line, conflict.to_string())).collect())
                 },
                 write: |book, rows, dry_run, author, progress| {
                     if dry_run {
