@@ -12,6 +12,8 @@ use crate::trade::words::{Ask, Cause, LengthAt, Route, Symptom, Verdict, WantSou
 
 /// Chance below which a reading in the range is worth taking again.
 const EDGE_CHANCE: f64 = 0.6;
+/// Chance below which turning to the very limit of the window waits for a measurement.
+const AT_THE_LIMIT: f64 = 0.75;
 /// A change of length beyond which a single reading is not enough for a free remake, inches.
 const ASK_BEYOND: f64 = 1.0;
 /// Largest change of string length for which the law was checked, inches.
@@ -205,6 +207,15 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
     if let Some(step) = by_turns
         && (cheaper || wanted.source == WantSource::Table)
     {
+        // At the end of the window nothing is left to make up for a miss.
+        if plan.limited
+            && plan.chance < AT_THE_LIMIT
+            && let Some(ask) = s.ask_before_remake(&mut advice, &chain, step, &wanted)
+        {
+            advice.verdict = Verdict::Ask;
+            advice.ask = ask;
+            return Some(advice);
+        }
         s.lands(&mut advice, step, &wanted);
         if cheaper {
             advice.reasons.push(Reason::AdjustCheaper);
@@ -230,15 +241,13 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
         advice.reasons.push(Reason::NeverFromMark);
         return Some(advice);
     }
-    // Before a free remake on one guess, ask for the turns: half the cases in doubt are decided by them.
+    // A free remake is not sent on a toss-up while a measurement can decide it.
     if let Some(step) = plan.step
-        && s.remake_hangs_on_a_guess(&chain, step, &wanted)
+        && let Some(ask) = s.ask_before_remake(&mut advice, &chain, step, &wanted)
     {
         advice.verdict = Verdict::Ask;
-        s.ask_beside(&mut advice, &chain, step, &wanted);
-        if !advice.ask.is_empty() {
-            return Some(advice);
-        }
+        advice.ask = ask;
+        return Some(advice);
     }
     advice.verdict = Verdict::Remake;
     advice.reasons.push(if plan.limited || plan.step.is_none() {

@@ -17,6 +17,11 @@ const LARGE_STEP: (i32, f64) = (12, 0.85);
 /// Least brace height change that a first step should make, to learn from it, inches.
 const LEARN_FROM: f64 = 0.375;
 
+/// Chance that turning would have done after all, from which a remake waits for a measurement.
+const REMAKE_DOUBT: f64 = 0.05;
+/// What that measurement must be expected to take off the chance of a wrong decision.
+const REMAKE_GAIN: f64 = 0.01;
+
 impl Situation<'_> {
     /// Turns that are advised, and where they land.
     pub(super) fn lands(&self, advice: &mut Advice, step: Forecast, wanted: &Wanted) {
@@ -216,15 +221,21 @@ impl Situation<'_> {
         if right_now { self.known.shortened_by_turns() } else { 0.0 }
     }
 
-    pub(super) fn remake_hangs_on_a_guess(&self, chain: &Chain, step: Forecast, wanted: &Wanted) -> bool {
-        if self.known.build.turns.known != TurnsKnown::Guessed || self.known.learned_from > 0 {
-            return false;
-        }
+    /// Measurements that would decide a remake in doubt, the most useful first.
+    pub(super) fn ask_before_remake(
+        &self,
+        advice: &mut Advice,
+        chain: &Chain,
+        step: Forecast,
+        wanted: &Wanted,
+    ) -> Option<Vec<Ask>> {
         let floor = self.case.subject.rules.chance_floor;
         let question = Question { low: wanted.low, high: wanted.high, floor };
-        let (now, _) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
-        // The limit's own chance says how often turning would have done it after all.
-        now > 0.2
+        let (now, found) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
+        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= REMAKE_GAIN).collect();
+        let first = useful.first().filter(|_| now >= REMAKE_DOUBT)?;
+        advice.reasons.push(Reason::WouldNarrow { ask: first.ask, wrong_now: now, wrong_then: first.wrong });
+        Some(useful.iter().map(|c| c.ask).collect())
     }
 
     /// Beside an uncertain answer: what one more measurement would do, the most useful first.
