@@ -4,7 +4,7 @@ use super::Situation;
 use crate::mechanics::estimate::{Chain, Forecast, new_string};
 use crate::mechanics::settling::growth_between;
 use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
-use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::mechanics::twist::Yarn;
 use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
 use crate::trade::ask::{Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
