@@ -6,11 +6,15 @@ pub mod bow;
 pub mod demo;
 pub mod effects;
 pub mod error;
+pub mod export;
 pub mod find;
+pub mod forget;
+pub mod history;
 pub mod reports;
 pub mod settings;
 pub mod sold;
 pub mod sums;
+pub mod verify;
 pub mod views;
 
 pub use error::AppError;

@@ -5,6 +5,7 @@ pub mod page;
 pub mod records;
 pub mod sentences;
 pub mod sums;
+pub mod trust;
 
 use serde::Serialize;
 
