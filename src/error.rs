@@ -87,18 +87,39 @@ impl From<BookError> for Problem {
                     "another place is named with --book FILE or FISTMELE_BOOK",
                 ],
             ),
-            BookError::Exists(_) => (Kind::Refused, &["name another file with --book FILE"]),
+            BookError::Exists(_) => (Kind::Refused, &["choose another name; nothing was written"]),
+            BookError::CopyOntoItself(_) => (Kind::Refused, &["name another file for the copy"]),
+            BookError::CannotOpen(_) => (
+                Kind::File,
+                &[
+                    "check the folder, who may write there, and whether a file ending in -journal lies beside the book: with it, copy both to a folder you may write to",
+                ],
+            ),
+            BookError::Unfinished => (
+                Kind::File,
+                &[
+                    "copy the book and the file ending in -journal beside it to a folder you may write to, and open it there",
+                    "do not remove the -journal file: it holds the way back to a sound book",
+                ],
+            ),
+            BookError::Disk(_) => (
+                Kind::File,
+                &["check the disk and its free space, then run the command again; nothing was changed"],
+            ),
+            BookError::BadCopy(_) => {
+                (Kind::File, &["look at the book with: fistmele verify", "then try another disk"])
+            }
             BookError::Empty(_) => (Kind::BadBook, &["remove it and run: fistmele init"]),
             BookError::NotABook(_) => (Kind::BadBook, &["name the book with --book FILE or FISTMELE_BOOK"]),
             BookError::Newer { .. } => (Kind::NewerBook, &["update fistmele; the book was not touched"]),
             BookError::File { .. } => (Kind::File, &["check the folder and who may write there"]),
             BookError::Damaged(_) | BookError::Value(_) => (
                 Kind::BadBook,
-                &["do not write to it any more; take the newest copy you have, and keep this file"],
+                &[
+                    "see what is wrong with: fistmele verify",
+                    "do not write to it any more; take the newest copy you have, and keep this file",
+                ],
             ),
-            BookError::Unreadable(_) => {
-                (Kind::File, &["check who may read and write the file and its folder"])
-            }
             BookError::ReadOnly => (Kind::File, &["check who may write to the file and its folder"]),
             BookError::Full => (Kind::File, &["make room on the disk, then run the command again"]),
             BookError::Busy => {
@@ -160,6 +181,7 @@ impl From<AppError> for Problem {
                 Self { kind: Kind::NotFound, message: error.to_string(), hints }
             }
             AppError::Refused { message, hints } => Self { kind: Kind::Refused, message, hints },
+            AppError::File { path, action, source } => Self::file(&path, action, &source),
             AppError::Internal(message) => Self::new(
                 Kind::Fault,
                 message,

@@ -32,6 +32,16 @@ pub enum AppError {
         /// What to do instead.
         hints: Vec<String>,
     },
+    /// A file that was given could not be read or written.
+    #[error("{} cannot be {action}: {source}", .path.display())]
+    File {
+        /// The file.
+        path: std::path::PathBuf,
+        /// What was tried.
+        action: &'static str,
+        /// Why not.
+        source: std::io::Error,
+    },
     /// A fault of the program itself.
     #[error("{0}")]
     Internal(String),

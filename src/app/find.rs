@@ -51,6 +51,11 @@ fn likeness(field: &str, wanted: &str) -> Option<f64> {
     each.map(|score| score.min(0.98))
 }
 
+/// How near a field comes to what is looked for, whatever its case; `None` is far.
+pub(super) fn nearness(field: &str, wanted: &str) -> Option<f64> {
+    likeness(field, &wanted.to_lowercase())
+}
+
 fn score(found: &Found, wanted: &str) -> Option<f64> {
     [
         Some(&found.serial),

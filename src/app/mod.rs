@@ -8,13 +8,17 @@ pub mod cases;
 pub mod demo;
 pub mod effects;
 pub mod error;
+pub mod export;
 pub mod find;
+pub mod forget;
 pub mod history;
+pub mod old_reports;
 pub mod reports;
 pub mod settings;
 pub mod sold;
 pub mod spools;
 pub mod sums;
+pub mod verify;
 pub mod views;
 
 pub use error::AppError;

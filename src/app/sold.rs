@@ -183,6 +183,17 @@ fn store(
         Some(id) => id,
         None => page.add_archer(archer)?,
     };
+    store_for(page, archer_id, bow, string, imported)
+}
+
+/// Stores a string of an archer who is in the book.
+fn store_for(
+    page: &Page<'_>,
+    archer_id: i64,
+    bow: &BowProfile,
+    string: &SoldString,
+    imported: Option<&str>,
+) -> Result<i64, AppError> {
     // A replacement is for the same bow, and so is a string for a bow with just the same profile.
     let bow_id = match string.replaces.as_deref().map(|serial| page.string(serial)).transpose()?.flatten() {
         Some(first) if page.bow(first.bow_id)? == *bow => first.bow_id,
@@ -351,6 +362,8 @@ fn conflict(page: &Page<'_>, row: &SoldRow, stored: &StoredString) -> Result<Opt
         match kept.get(*column).and_then(serde_json::Value::as_str) {
             Some(in_book) if in_book == in_file => {}
             Some(in_book) => return Ok(differs(column, in_book.to_owned(), in_file.clone())),
+            // Of a forgotten person the order's reference was erased too.
+            None if *column == "order_ref" && page.is_forgotten(stored.archer_id)? => {}
             None => return Ok(differs(column, "nothing".to_owned(), in_file.clone())),
         }
     }
@@ -386,6 +399,7 @@ pub fn import(
     let kept: Vec<String> = rows.iter().map(|row| kept_import(&row.given)).collect::<Result<_, _>>()?;
     book.write(|page| {
         let (mut added, mut unchanged) = (0, 0);
+        let forgotten = super::forget::Forgotten::read(page)?;
         for (row, imported) in rows.iter().zip(&kept) {
             if let Some(stored) = page.string(&row.string.serial)? {
                 if let Some(conflict) = conflict(page, row, &stored)? {
@@ -396,7 +410,16 @@ pub fn import(
                 }
                 unchanged += 1;
             } else {
-                let id = store(page, &row.archer, &row.bow, &row.string, Some(imported))?;
+                let id = match forgotten.row_of(&row.archer, row.string.sold_on) {
+                    // An old file does not bring a forgotten person back.
+                    Some(archer) => {
+                        let string = SoldString { order_ref: None, ..row.string.clone() };
+                        let kept: Vec<_> =
+                            row.given.iter().filter(|(column, _)| *column != "order_ref").cloned().collect();
+                        store_for(page, archer, &row.bow, &string, Some(&kept_import(&kept)?))?
+                    }
+                    None => store(page, &row.archer, &row.bow, &row.string, Some(imported))?,
+                };
                 page.log(
                     author,
                     Happened { what: "sold", string: Some(id), report: None, fields: "import" },

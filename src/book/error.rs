@@ -40,20 +40,34 @@ pub enum BookError {
         /// Why not.
         source: std::io::Error,
     },
+    /// A folder or file beside the book stands in the way.
+    #[error("the book cannot be opened: {0}")]
+    CannotOpen(String),
+    /// A command was cut off while it wrote, and its journal cannot be undone here.
+    #[error(
+        "a command was cut off while it wrote to this book, and the book cannot be put right where it is: it or its folder is read-only"
+    )]
+    Unfinished,
+    /// The disk refuses to read or write.
+    #[error("the disk cannot be read or written: {0}")]
+    Disk(String),
+    /// A copy onto the book itself.
+    #[error("{} is the book itself", .0.display())]
+    CopyOntoItself(PathBuf),
+    /// A copy that did not come out whole.
+    #[error("the copy did not come out whole: {0}")]
+    BadCopy(String),
     /// The content is damaged.
     #[error("the book is damaged: {0}")]
     Damaged(String),
     /// The book or its folder cannot be written.
     #[error("the book cannot be written: it or its folder is read-only")]
     ReadOnly,
-    /// The file cannot be opened.
-    #[error("the book cannot be opened: {0}")]
-    Unreadable(String),
     /// No room left.
     #[error("the disk is full; nothing was changed")]
     Full,
     /// Another program holds it.
-    #[error("another program has been writing to the book for more than ten seconds")]
+    #[error("another program has held the book for too long (usually ten seconds are waited)")]
     Busy,
     /// A copy before the change could not be made.
     #[error("the book needs an update, and the copy before it could not be made: {0}")]
@@ -69,21 +83,35 @@ pub enum BookError {
     Database(rusqlite::Error),
 }
 
+/// SQLITE_READONLY_RECOVERY, _ROLLBACK and _CANTINIT: a journal must be played back and cannot be.
+const UNFINISHED: [i32; 3] = [264, 776, 1288];
+
 impl From<rusqlite::Error> for BookError {
     fn from(error: rusqlite::Error) -> Self {
+        if let rusqlite::Error::SqliteFailure(failure, _) = &error
+            && UNFINISHED.contains(&failure.extended_code)
+        {
+            return Self::Unfinished;
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged(error.to_string()),
             Some(ErrorCode::NotADatabase) => Self::Damaged("it is not a database any more".to_owned()),
             Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => Self::ReadOnly,
-            Some(ErrorCode::CannotOpen) => Self::Unreadable(error.to_string()),
             Some(ErrorCode::DiskFull) => Self::Full,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
+            Some(ErrorCode::CannotOpen) => Self::CannotOpen(error.to_string()),
+            Some(ErrorCode::SystemIoFailure) => Self::Disk(error.to_string()),
+            // Every statement is prepared by a test against the shape of a book: where one does
+            // not fit, the tables are not those of a book.
+            Some(ErrorCode::Unknown) => Self::Damaged(error.to_string()),
             _ => match error {
+                rusqlite::Error::SqlInputError { .. } => Self::Damaged(error.to_string()),
                 rusqlite::Error::QueryReturnedNoRows => {
-                    Self::Damaged("a record that must be there is missing".to_owned())
+                    Self::Damaged("a row that another one names is missing".to_owned())
                 }
                 rusqlite::Error::FromSqlConversionFailure(..)
                 | rusqlite::Error::InvalidColumnType(..)
+                | rusqlite::Error::Utf8Error(..)
                 | rusqlite::Error::IntegralValueOutOfRange(..) => Self::Value(error.to_string()),
                 _ => Self::Database(error),
             },

@@ -3,8 +3,11 @@
 #![expect(clippy::disallowed_types, reason = "the book is the one place that talks to the database")]
 
 use std::fs::OpenOptions;
+use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
+use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags};
 use rusqlite_migration::{M, Migrations};
 
@@ -17,6 +20,7 @@ const APPLICATION_ID: i64 = 0x4649_5354;
 const STEPS: &[M<'_>] = &[
     M::up(include_str!("../../migrations/0001_book.sql")),
     M::up(include_str!("../../migrations/0002_case.sql")),
+    M::up(include_str!("../../migrations/0004_trust.sql")),
 ];
 const MIGRATIONS: Migrations<'_> = Migrations::from_slice(STEPS);
 
@@ -35,58 +39,109 @@ fn private_file(path: &Path) -> std::io::Result<()> {
     options.open(path).map(drop)
 }
 
-pub(super) fn create(path: &Path) -> Result<Connection, BookError> {
+/// Makes the file of a new book, empty but for its mark.
+pub(super) fn create(path: &Path, patience: Duration) -> Result<Connection, BookError> {
     let file = |action, source| BookError::File { path: path.to_owned(), action, source };
     private_file(path).map_err(|source| match source.kind() {
         std::io::ErrorKind::AlreadyExists => BookError::Exists(path.to_owned()),
         _ => file("made", source),
     })?;
-    let made = connect(path).and_then(|connection| {
+    let made = connect(path, patience).and_then(|connection| {
         connection.pragma_update(None, "application_id", APPLICATION_ID)?;
         Ok(connection)
     });
     if made.is_err() {
-        // A half-made book must not look like one.
-        let _ = std::fs::remove_file(path);
+        discard(path);
     }
     made
 }
 
-fn connect(path: &Path) -> Result<Connection, BookError> {
+/// Removes a half-made book: it must not look like one.
+pub(super) fn discard(path: &Path) {
+    let _ = std::fs::remove_file(path);
+    let _ = std::fs::remove_file(journal_of(path));
+}
+
+/// Puts the names in a folder on disk, where the platform can.
+pub(super) fn sync_folder(folder: &Path) {
+    if let Ok(folder) = std::fs::File::open(folder) {
+        let _ = folder.sync_all();
+    }
+}
+
+/// Where the database keeps the way back while it writes.
+pub(super) fn journal_of(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push("-journal");
+    PathBuf::from(name)
+}
+
+fn connect(path: &Path, patience: Duration) -> Result<Connection, BookError> {
     let connection = Connection::open_with_flags(
         path,
         OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX,
     )?;
+    connection.busy_timeout(patience)?;
     connection.pragma_update(None, "foreign_keys", true)?;
-    connection.busy_timeout(super::PATIENCE)?;
     // What was acknowledged is on disk, also after a power cut.
     connection.pragma_update(None, "synchronous", "EXTRA")?;
     connection.pragma_update(None, "secure_delete", true)?;
+    // A damaged file is told from a sound one by the database, not by a crash further on.
+    connection.pragma_update(None, "cell_size_check", true)?;
     connection.set_prepared_statement_cache_capacity(64);
     Ok(connection)
 }
 
-pub(super) fn open(path: &Path) -> Result<Connection, BookError> {
-    let data = std::fs::metadata(path).map_err(|source| match source.kind() {
+/// Whether others than the owner may read the file.
+pub(super) fn is_open_to_others(path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        std::fs::metadata(path).is_ok_and(|data| data.permissions().mode() & 0o077 != 0)
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        false
+    }
+}
+
+/// Bytes at the head of a file by which a book is known.
+const HEAD: usize = 72;
+
+/// Tells a book from any other file by its first bytes, before the database looks at it.
+fn check_head(path: &Path) -> Result<(), BookError> {
+    let file = |source: std::io::Error| match source.kind() {
         std::io::ErrorKind::NotFound => BookError::Missing(path.to_owned()),
         _ => BookError::File { path: path.to_owned(), action: "opened", source },
-    })?;
-    if data.is_dir() {
+    };
+    let data = std::fs::metadata(path).map_err(file)?;
+    // Anything but a file (a folder, a pipe, a device) would be read for ever, or not at all.
+    if !data.is_file() {
         return Err(BookError::NotABook(path.to_owned()));
     }
     if data.len() == 0 {
         return Err(BookError::Empty(path.to_owned()));
     }
-    let ours = has_our_mark(path);
-    let not_a_book = |error| match error {
-        BookError::Damaged(_) if !ours => BookError::NotABook(path.to_owned()),
-        other => other,
-    };
-    let connection = connect(path).map_err(not_a_book)?;
+    let mut head = Vec::with_capacity(HEAD);
+    std::fs::File::open(path).and_then(|file| file.take(HEAD as u64).read_to_end(&mut head)).map_err(file)?;
+    let magic = head.get(..16) == Some(b"SQLite format 3\0".as_slice());
+    let ours = head.get(68..72) == Some((APPLICATION_ID as u32).to_be_bytes().as_slice());
+    match (magic, ours) {
+        (true, true) => Ok(()),
+        // One of the two marks alone: ours, with a damaged first page.
+        (false, true) => Err(BookError::Damaged("its first bytes are not those of a database".to_owned())),
+        // Ours while it was being made: the database puts it right from its journal.
+        (true, false) if journal_of(path).exists() => Ok(()),
+        _ => Err(BookError::NotABook(path.to_owned())),
+    }
+}
+
+pub(super) fn open(path: &Path, patience: Duration) -> Result<Connection, BookError> {
+    check_head(path)?;
+    let connection = connect(path, patience)?;
     let pragma = |name: &str| -> Result<i64, BookError> {
-        connection
-            .pragma_query_value(None, name, |row| row.get(0))
-            .map_err(|error| not_a_book(BookError::from(error)))
+        Ok(connection.pragma_query_value(None, name, |row| row.get(0))?)
     };
     if pragma("application_id")? != APPLICATION_ID {
         return Err(BookError::NotABook(path.to_owned()));
@@ -96,18 +151,6 @@ pub(super) fn open(path: &Path) -> Result<Connection, BookError> {
         return Err(BookError::Newer { path: path.to_owned(), version, known: VERSION });
     }
     Ok(connection)
-}
-
-/// True if the file begins like a book of ours, even if the rest of it is damaged.
-///
-/// SQLite's file format: the magic string at byte 0, the application id at byte 68.
-fn has_our_mark(path: &Path) -> bool {
-    use std::io::Read;
-    let mut head = [0_u8; 72];
-    let read = std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut head));
-    read.is_ok()
-        && head.starts_with(b"SQLite format 3\0")
-        && i64::from(u32::from_be_bytes([head[68], head[69], head[70], head[71]])) == APPLICATION_ID
 }
 
 /// Runs pending steps, after a copy beside the book where it holds data.
@@ -132,9 +175,20 @@ pub(super) fn bring_up_to_date(
 }
 
 pub(super) fn migrate(connection: &mut Connection) -> Result<(), BookError> {
+    migrate_to(connection, STEPS.len())
+}
+
+/// Brings a book to the shape of a version, which may be older than the newest.
+pub(super) fn migrate_to(connection: &mut Connection, version: usize) -> Result<(), BookError> {
     // A step that rebuilds a table runs with foreign keys off and is checked before the commit.
     connection.pragma_update(None, "foreign_keys", false)?;
-    MIGRATIONS.to_latest(connection).map_err(|error| BookError::Migration(error.to_string()))?;
+    MIGRATIONS.to_version(connection, version).map_err(|error| match error {
+        rusqlite_migration::Error::RusqliteError { err, .. } => match BookError::from(err) {
+            BookError::Database(error) => BookError::Migration(error.to_string()),
+            other => other,
+        },
+        other => BookError::Migration(other.to_string()),
+    })?;
     connection.pragma_update(None, "foreign_keys", true)?;
     Ok(())
 }
@@ -151,15 +205,48 @@ fn free_name(path: &Path, day: chrono::NaiveDate, version: i64) -> PathBuf {
         .unwrap_or_else(|| path.with_extension("copy"))
 }
 
-/// A copy by the database's own command into an empty file that only its owner may read; left
-/// to its default the copy would come out readable by all.
+/// A copy by the database's own means, one state of the book, into an empty file that only its
+/// owner may read; then the copy is opened and looked through.
 pub(super) fn copy_to(connection: &Connection, to: &Path) -> Result<(), BookError> {
     private_file(to).map_err(|source| BookError::File { path: to.to_owned(), action: "made", source })?;
-    let copied = connection.execute("VACUUM INTO ?1", [to.to_string_lossy()]);
+    let copied = copy_pages(connection, to).and_then(|()| check_copy(connection, to));
     if copied.is_err() {
-        let _ = std::fs::remove_file(to);
+        discard(to);
     }
-    copied?;
+    copied
+}
+
+/// Copies every page into a file that is there already.
+pub(super) fn copy_pages(connection: &Connection, to: &Path) -> Result<(), BookError> {
+    let mut copy = Connection::open_with_flags(to, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    copy.pragma_update(None, "synchronous", "EXTRA")?;
+    let done = Backup::new(connection, &mut copy)?.step(-1)?;
+    match done {
+        StepResult::Done => Ok(()),
+        _ => Err(BookError::Busy),
+    }
+}
+
+/// Opens a copy and looks through it.
+pub(super) fn check_copy(connection: &Connection, copy: &Path) -> Result<(), BookError> {
+    let opened = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    let bad = |what: String| BookError::BadCopy(what);
+    let said: String = opened.pragma_query_value(None, "integrity_check", |row| row.get(0))?;
+    if said != "ok" {
+        return Err(bad(said));
+    }
+    for name in ["application_id", "user_version"] {
+        let of = |connection: &Connection| -> Result<i64, BookError> {
+            Ok(connection.pragma_query_value(None, name, |row| row.get(0))?)
+        };
+        let (book, there) = (of(connection)?, of(&opened)?);
+        if book != there {
+            return Err(bad(format!("{name} is {there}, not {book}")));
+        }
+    }
+    if opened.prepare("PRAGMA foreign_key_check")?.exists([])? {
+        return Err(bad("it names rows that are not there".to_owned()));
+    }
     Ok(())
 }
 
@@ -182,13 +269,13 @@ mod tests {
         use std::os::unix::fs::PermissionsExt;
         let folder = tempfile::tempdir().unwrap();
         let (path, copy) = (folder.path().join("a book.db"), folder.path().join("copy.db"));
-        let mut connection = create(&path).unwrap();
+        let mut connection = create(&path, Duration::ZERO).unwrap();
         migrate(&mut connection).unwrap();
         copy_to(&connection, &copy).unwrap();
         for file in [&path, &copy] {
             assert_eq!(std::fs::metadata(file).unwrap().permissions().mode() & 0o777, 0o600);
         }
-        assert!(open(&copy).is_ok());
+        assert!(open(&copy, Duration::ZERO).is_ok());
         assert!(matches!(copy_to(&connection, &copy), Err(BookError::File { .. })));
     }
 
@@ -196,7 +283,7 @@ mod tests {
     fn an_older_book_is_copied_before_it_is_changed() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("book.db");
-        let mut connection = create(&path).unwrap();
+        let mut connection = create(&path, Duration::ZERO).unwrap();
         migrate(&mut connection).unwrap();
         drop(connection);
         let day = chrono::NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();

@@ -1,29 +1,99 @@
-//! Old reports that came from a spreadsheet.
+//! The history: who did what, when.
+
+use chrono::NaiveDate;
 
 use super::{BookError, Page};
 
+/// A line of the history.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HistoryLine {
+    /// Row.
+    pub id: i64,
+    /// Day.
+    pub day: NaiveDate,
+    /// Who.
+    pub who: String,
+    /// In one word.
+    pub what: String,
+    /// Serial of the string concerned.
+    pub serial: Option<String>,
+    /// Number of the report concerned.
+    pub report: Option<i64>,
+    /// Names of the fields concerned.
+    pub fields: String,
+}
+
+/// Of what the history is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HistoryOf {
+    /// The whole book.
+    Book,
+    /// A string (row) with its reports.
+    String(i64),
+    /// A report.
+    Report(i64),
+}
+
+macro_rules! history {
+    ($where:literal) => {
+        concat!(
+            "SELECT e.id, e.day, e.who, e.what, s.serial, e.report_number, e.fields FROM event e LEFT JOIN string s ON s.id = e.string_id ",
+            $where,
+            " ORDER BY e.id DESC LIMIT ?1"
+        )
+    };
+}
+
 impl Page<'_> {
-    /// Notes what the spreadsheet's row said of a report, and the direction it gave.
+    /// The newest lines of the history, newest first.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn set_imported(
-        &self,
-        report: i64,
-        imported: &str,
-        direction: Option<&str>,
-    ) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE report SET imported = ?2, direction = ?3 WHERE number = ?1";
-        self.transaction.prepare_cached(SQL)?.execute((report, imported, direction))?;
-        Ok(())
+    pub fn history(&self, of: HistoryOf, most: u32) -> Result<Vec<HistoryLine>, BookError> {
+        const OF_BOOK: &str = history!("");
+        const OF_STRING: &str = history!("WHERE e.string_id = ?2");
+        const OF_REPORT: &str = history!("WHERE e.report_number = ?2");
+        let read = |row: &rusqlite::Row<'_>| {
+            Ok(HistoryLine {
+                id: row.get("id")?,
+                day: row.get("day")?,
+                who: row.get("who")?,
+                what: row.get("what")?,
+                serial: row.get("serial")?,
+                report: row.get("report_number")?,
+                fields: row.get("fields")?,
+            })
+        };
+        let (sql, id) = match of {
+            HistoryOf::Book => (OF_BOOK, None),
+            HistoryOf::String(id) => (OF_STRING, Some(id)),
+            HistoryOf::Report(number) => (OF_REPORT, Some(number)),
+        };
+        let mut statement = self.transaction.prepare_cached(sql)?;
+        let lines = match id {
+            None => statement.query_map([i64::from(most)], read)?.collect::<Result<_, _>>()?,
+            Some(id) => statement.query_map([i64::from(most), id], read)?.collect::<Result<_, _>>()?,
+        };
+        Ok(lines)
     }
 
-    /// True if a string has a report from just this row.
+    /// How many lines the history has.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn has_imported(&self, string: i64, imported: &str) -> Result<bool, BookError> {
-        const SQL: &str = "SELECT EXISTS (SELECT 1 FROM report WHERE string_id = ?1 AND imported = ?2)";
-        Ok(self.transaction.prepare_cached(SQL)?.query_row((string, imported), |row| row.get(0))?)
+    pub fn history_length(&self, of: HistoryOf) -> Result<i64, BookError> {
+        const OF_BOOK: &str = "SELECT count(*) FROM event";
+        const OF_STRING: &str = "SELECT count(*) FROM event WHERE string_id = ?1";
+        const OF_REPORT: &str = "SELECT count(*) FROM event WHERE report_number = ?1";
+        let (sql, id) = match of {
+            HistoryOf::Book => (OF_BOOK, None),
+            HistoryOf::String(id) => (OF_STRING, Some(id)),
+            HistoryOf::Report(number) => (OF_REPORT, Some(number)),
+        };
+        let mut statement = self.transaction.prepare_cached(sql)?;
+        Ok(match id {
+            None => statement.query_row([], |row| row.get(0))?,
+            Some(id) => statement.query_row([id], |row| row.get(0))?,
+        })
     }
 }

@@ -7,14 +7,20 @@
 mod archers;
 mod bench;
 mod cases;
+mod check;
+mod copies;
 mod error;
 mod file;
+mod forget;
 mod history;
+mod old_reports;
 mod reports;
 mod rows;
+mod second;
 mod settings;
 mod spools;
 mod strings;
+mod tables;
 
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -24,14 +30,20 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 pub use archers::StoredArcher;
 pub use bench::BenchTest;
 pub use cases::{Settlement, StoredRemake};
+pub use check::{Examination, Fault, FaultKind, examine};
+pub use copies::Copied;
 pub use error::BookError;
+pub use forget::{Erased, ForgottenDigest};
+pub use history::{HistoryLine, HistoryOf};
 pub use reports::{Listed, StoredReport, StoredVerdict};
+pub use second::SecondReadings;
 pub use settings::SettingChange;
 pub use spools::{Carrier, LotString, Spool, SpoolCount};
 pub use strings::{Found, NewString, StoredString};
+pub use tables::{Cell, Column, Table};
 
-/// How long a command waits for another that is writing.
-const PATIENCE: Duration = Duration::from_secs(10);
+/// How long a command waits for another that is writing, unless it is told otherwise.
+pub const PATIENCE: Duration = Duration::from_secs(10);
 
 /// An open book.
 #[derive(Debug)]
@@ -71,8 +83,12 @@ impl Book {
     /// # Errors
     /// Something of that name is there already, or the place cannot be written.
     pub fn create(path: &Path) -> Result<Self, BookError> {
-        let mut connection = file::create(path)?;
-        file::migrate(&mut connection)?;
+        let mut connection = file::create(path, PATIENCE)?;
+        if let Err(error) = file::migrate(&mut connection) {
+            drop(connection);
+            file::discard(path);
+            return Err(error);
+        }
         Ok(Self { connection, path: Some(path.to_owned()) })
     }
 
@@ -83,7 +99,19 @@ impl Book {
     /// # Errors
     /// No book there, not a book, damaged, or made by a newer program.
     pub fn open(path: &Path, day: chrono::NaiveDate) -> Result<(Self, Option<PathBuf>), BookError> {
-        let mut connection = file::open(path)?;
+        Self::open_patiently(path, day, PATIENCE)
+    }
+
+    /// Opens a book as [`Book::open`] does, and says how long to wait for another program.
+    ///
+    /// # Errors
+    /// No book there, not a book, damaged, or made by a newer program.
+    pub fn open_patiently(
+        path: &Path,
+        day: chrono::NaiveDate,
+        patience: Duration,
+    ) -> Result<(Self, Option<PathBuf>), BookError> {
+        let mut connection = file::open(path, patience)?;
         let copy = file::bring_up_to_date(&mut connection, path, day)?;
         Ok((Self { connection, path: Some(path.to_owned()) }, copy))
     }

@@ -164,11 +164,7 @@ impl Page<'_> {
     fn readings(&self, report: i64) -> Result<Vec<Reading>, BookError> {
         const SQL: &str = "SELECT taken_on, brace_inch, readings, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM reading WHERE report_number = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let readings = statement
-            .query_map([report], |row| {
-                Ok(Reading { taken_on: row.get("taken_on")?, measurements: rows::measurements(row)? })
-            })?
-            .collect::<Result<_, _>>()?;
+        let readings = statement.query_map([report], reading)?.collect::<Result<_, _>>()?;
         Ok(readings)
     }
 
@@ -217,17 +213,6 @@ impl Page<'_> {
         const SQL: &str = "SELECT number FROM report WHERE string_id = ?1 ORDER BY number";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let numbers = statement.query_map([string], |row| row.get(0))?.collect::<Result<_, _>>()?;
-        Ok(numbers)
-    }
-
-    /// Numbers of all reports with at least two brace readings, oldest first.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn reports_with_second_readings(&self) -> Result<Vec<i64>, BookError> {
-        const SQL: &str = "SELECT report_number FROM reading WHERE brace_inch IS NOT NULL GROUP BY report_number HAVING count(*) >= 2 ORDER BY report_number";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
-        let numbers = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
         Ok(numbers)
     }
 
@@ -341,6 +326,11 @@ impl Page<'_> {
             .collect::<Result<_, _>>()?;
         Ok(verdicts)
     }
+}
+
+/// A row of `reading`.
+pub(super) fn reading(row: &rusqlite::Row<'_>) -> rusqlite::Result<Reading> {
+    Ok(Reading { taken_on: row.get("taken_on")?, measurements: rows::measurements(row)? })
 }
 
 fn json<T: serde::Serialize>(value: &T) -> Result<String, BookError> {

@@ -189,7 +189,8 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn next_serial(&self) -> Result<String, BookError> {
-        const SQL: &str = "SELECT max(CAST(substr(serial, 3) AS INTEGER)) FROM string WHERE serial GLOB '[Ss]-[0-9]*' AND substr(serial, 3) NOT GLOB '*[^0-9]*' AND length(serial) < 18";
+        // Word for word the expression and condition of the index string_by_made_number.
+        const SQL: &str = "SELECT max(CAST(substr(serial, 3) AS INTEGER)) FROM string INDEXED BY string_by_made_number WHERE serial GLOB '[Ss]-[0-9]*' AND substr(serial, 3) NOT GLOB '*[^0-9]*' AND length(serial) < 18";
         let last: Option<i64> = self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?;
         Ok(format!("S-{}", last.unwrap_or(0) + 1))
     }

@@ -79,3 +79,88 @@ pub(super) fn take_back(path: &Path) {
 pub(super) fn make_folder(path: &Path) -> Result<(), Problem> {
     std::fs::create_dir_all(path).map_err(|error| Problem::file(path, "made", &error))
 }
+
+/// Opens a file to be read bit by bit.
+pub(super) fn open(path: &Path) -> std::io::Result<Box<dyn Read>> {
+    Ok(Box::new(File::open(path)?))
+}
+
+/// A folder for its owner only that is filled under a temporary name beside its place.
+#[derive(Debug)]
+pub(super) struct NewFolder {
+    temporary: tempfile::TempDir,
+    place: std::path::PathBuf,
+}
+
+impl NewFolder {
+    /// Begins a folder. Where something is at its place already, it must be an empty folder.
+    pub(super) fn begin(place: &Path) -> Result<Self, Problem> {
+        let taken = match std::fs::read_dir(place) {
+            Ok(mut entries) => entries.next().is_some(),
+            Err(_) => place.exists(),
+        };
+        if taken {
+            return Err(Problem::new(
+                Kind::Refused,
+                format!("{} is there already and not an empty folder", place.display()),
+                "name a new folder; nothing was written",
+            ));
+        }
+        let above = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        make_folder(above)?;
+        let temporary = tempfile::Builder::new()
+            .prefix(".fistmele-export-")
+            .tempdir_in(above)
+            .map_err(|error| Problem::file(place, "made", &error))?;
+        Ok(Self { temporary, place: place.to_owned() })
+    }
+
+    /// Makes a file in it, for its owner only.
+    pub(super) fn make(&self, name: &str) -> std::io::Result<Box<dyn Write>> {
+        let mut options = File::options();
+        options.write(true).create_new(true);
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::OpenOptionsExt;
+            options.mode(0o600);
+        }
+        Ok(Box::new(std::io::BufWriter::with_capacity(
+            1 << 16,
+            options.open(self.temporary.path().join(name))?,
+        )))
+    }
+
+    /// Puts the whole folder in its place.
+    pub(super) fn finish(self) -> Result<(), Problem> {
+        let fault = |error: &std::io::Error| Problem::file(&self.place, "written", error);
+        for entry in std::fs::read_dir(self.temporary.path()).map_err(|error| fault(&error))? {
+            let synced = entry.and_then(|entry| File::open(entry.path())).and_then(|file| file.sync_all());
+            synced.map_err(|error| fault(&error))?;
+        }
+        std::fs::rename(self.temporary.path(), &self.place).map_err(|error| fault(&error))?;
+        let _ = self.temporary.keep();
+        Ok(())
+    }
+}
+
+/// Copies that this program left beside a book before it brought it up to date.
+pub(super) fn copies_beside(book: &Path) -> Vec<std::path::PathBuf> {
+    let folder = book.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let Some(name) = book.file_name().map(|name| format!("{}.", name.to_string_lossy())) else {
+        return Vec::new();
+    };
+    let mut copies: Vec<std::path::PathBuf> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .map(|entry| entry.path())
+        .filter(|path| {
+            path.file_name().is_some_and(|there| {
+                let there = there.to_string_lossy();
+                there.starts_with(&name) && there.ends_with(".copy")
+            })
+        })
+        .collect();
+    copies.sort();
+    copies
+}

@@ -107,7 +107,7 @@ impl ImportArgs {
                 read: read_reports,
                 line_of: |row: &ReportRow| row.line,
                 faults: |book, rows| {
-                    let mismatches = app::history::mismatches(book, rows)?;
+                    let mismatches = app::old_reports::mismatches(book, rows)?;
                     Ok(mismatches
                         .iter()
                         .map(|fault| {
@@ -122,7 +122,7 @@ impl ImportArgs {
                         })
                         .collect())
                 },
-                write: |book, rows, dry_run, author, _| app::history::import(book, rows, dry_run, author),
+                write: |book, rows, dry_run, author, _| app::old_reports::import(book, rows, dry_run, author),
             },
         )
     }

@@ -16,6 +16,7 @@ mod setting;
 mod sold;
 mod spool;
 mod sums;
+mod trust;
 
 use std::ffi::OsString;
 
@@ -114,6 +115,21 @@ Example: fistmele settle R-1 --cause sizing")]
     /// The workshop's own rules: list, get, set.
     #[command(subcommand)]
     Setting(setting::SettingCommand),
+    /// Writes a safe copy of the book, also while others work with it.
+    Backup(trust::Backup),
+    /// Looks through the book, says what is wrong and what to do.
+    ///
+    /// Ends with a few lines to paste when asking for help: versions and counts, nothing personal.
+    #[command(after_help = "Example: fistmele verify")]
+    Verify,
+    /// Writes every table of the book as CSV and JSON into a new folder.
+    Export(trust::Export),
+    /// Makes a new book from a folder that export wrote.
+    Restore(trust::Restore),
+    /// Who changed what, when: ids and names of fields, newest first.
+    History(trust::History),
+    /// Erases a person: name, address, order references and mail texts. Measurements stay.
+    Forget(trust::Forget),
     /// Completions for a shell, on standard output.
     #[command(after_help = "Example: fistmele completions bash > fistmele.bash")]
     Completions(generate::Completions),
@@ -157,12 +173,18 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::BenchTest(bench) => bench.run(&mut session),
         Command::Effects => bench::effects(&mut session),
         Command::Setting(setting) => setting.run(&mut session),
+        Command::Backup(backup) => backup.run(&mut session),
+        Command::Verify => trust::verify(&mut session),
+        Command::Export(export) => export.run(&mut session),
+        Command::Restore(restore) => restore.run(&mut session),
+        Command::History(history) => history.run(&mut session),
+        Command::Forget(forget) => forget.run(&mut session),
         Command::Completions(completions) => completions.run(&mut session),
         Command::Man(man) => man.run(&mut session),
     };
     match done {
         Ok(()) => 0,
-        Err(problem) => session::report_problem(&problem, json),
+        Err(problem) => session::report_problem(&session.explained(problem), json),
     }
 }
 

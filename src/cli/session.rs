@@ -66,6 +66,53 @@ impl Session {
         Ok(Author { who, day: self.today()? })
     }
 
+    /// How long to wait for another program that holds the book: FISTMELE_PATIENCE, milliseconds.
+    pub(super) fn patience() -> Result<std::time::Duration, Problem> {
+        match std::env::var("FISTMELE_PATIENCE") {
+            Ok(text) if !text.trim().is_empty() => text
+                .trim()
+                .parse()
+                .ok()
+                .filter(|wait| *wait <= 600_000)
+                .map(std::time::Duration::from_millis)
+                .ok_or_else(|| {
+                    Problem::new(
+                        Kind::BadValue,
+                        format!("FISTMELE_PATIENCE is \"{}\"", crate::words::shorten(&text)),
+                        "write it as milliseconds from 0 to 600000, or take it out of the environment",
+                    )
+                }),
+            _ => Ok(crate::book::PATIENCE),
+        }
+    }
+
+    /// A fault of the program may be one of the book: a damaged file shows itself anywhere. So
+    /// the book is looked through before the program takes the blame.
+    pub(super) fn explained(&self, problem: Problem) -> Problem {
+        if problem.kind != Kind::Fault {
+            return problem;
+        }
+        let looked = self
+            .book_path()
+            .and_then(|path| crate::app::verify::verify(&path, Self::patience()?).map_err(Problem::from));
+        match looked {
+            Ok(view) if !view.sound => {
+                let first = view.faults.first().map(|fault| fault.what.clone()).unwrap_or_default();
+                Problem {
+                    kind: Kind::BadBook,
+                    message: format!("the book is damaged: {first}"),
+                    hints: vec![
+                        "see all that is wrong with: fistmele verify".to_owned(),
+                        "do not write to it any more; take the newest copy you have, and keep this file"
+                            .to_owned(),
+                    ],
+                }
+            }
+            Err(found) if found.kind == Kind::BadBook => found,
+            _ => problem,
+        }
+    }
+
     /// Where the book is: argument, environment, data folder.
     pub(super) fn book_path(&self) -> Result<PathBuf, Problem> {
         if let Some(path) = &self.book_argument {
@@ -92,7 +139,7 @@ impl Session {
 
     /// Opens the book.
     pub(super) fn book(&mut self) -> Result<Book, Problem> {
-        let (book, copy) = Book::open(&self.book_path()?, self.today()?)?;
+        let (book, copy) = Book::open_patiently(&self.book_path()?, self.today()?, Self::patience()?)?;
         if let Some(copy) = copy {
             self.warn(format!(
                 "the book was brought up to date; a copy of the old one is at {}",

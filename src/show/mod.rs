@@ -8,6 +8,7 @@ pub mod records;
 pub mod sentences;
 pub mod spools;
 pub mod sums;
+pub mod trust;
 
 use serde::Serialize;
 

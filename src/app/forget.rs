@@ -1,0 +1,185 @@
+//! Erasing a person, and knowing the person again in an old file without keeping the name.
+
+use std::collections::HashMap;
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::error::AppError;
+use super::find::nearness;
+use super::views::ArcherView;
+use crate::book::{Author, Book, BookError, ForgottenDigest, Happened, Page, StoredArcher};
+use crate::trade::records::Archer;
+
+/// What was erased and what stays.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ForgetView {
+    /// `A-<number>`, which stays as a bare number.
+    pub archer: String,
+    /// Strings that stay, without name and order reference.
+    pub strings: usize,
+    /// Reports that stay, without texts.
+    pub reports: usize,
+    /// Texts erased.
+    pub texts: usize,
+}
+
+/// Who may be meant.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Candidate {
+    /// The archer.
+    pub archer: ArcherView,
+    /// Strings of the archer.
+    pub strings: u32,
+}
+
+/// The row of an id such as `A-12` or `a12`.
+fn archer_row(text: &str) -> Option<i64> {
+    let rest = text.trim().strip_prefix(['A', 'a'])?;
+    rest.strip_prefix('-').unwrap_or(rest).parse().ok().filter(|row| *row > 0)
+}
+
+fn is_empty(archer: &Archer) -> bool {
+    archer.name.is_none() && archer.email.is_none()
+}
+
+/// Archers of an id, a name or an address; all that match.
+///
+/// # Errors
+/// Nobody matches, or the book cannot be read.
+pub fn candidates(book: &mut Book, text: &str) -> Result<Vec<Candidate>, AppError> {
+    let wanted = text.trim().to_lowercase();
+    book.read(|page| {
+        let all = page.archers()?;
+        let row = archer_row(text);
+        let mut found: Vec<&StoredArcher> = all.iter().filter(|archer| Some(archer.id) == row).collect();
+        if found.is_empty() && !wanted.is_empty() {
+            let is = |value: &Option<String>| {
+                value.as_ref().is_some_and(|value| value.trim().to_lowercase() == wanted)
+            };
+            found = all.iter().filter(|stored| is(&stored.archer.name) || is(&stored.archer.email)).collect();
+        }
+        if found.is_empty() {
+            return Err(AppError::NotFound {
+                what: "archer",
+                text: crate::words::shorten(text),
+                near: near(&all, &wanted),
+            });
+        }
+        found
+            .into_iter()
+            .map(|stored| {
+                Ok(Candidate { archer: stored.clone().into(), strings: page.strings_of_archer(stored.id)? })
+            })
+            .collect()
+    })
+}
+
+fn near(all: &[StoredArcher], wanted: &str) -> Vec<String> {
+    let mut near: Vec<(f64, String)> = all
+        .iter()
+        .filter_map(|stored| {
+            let score = [&stored.archer.name, &stored.archer.email]
+                .into_iter()
+                .flatten()
+                .filter_map(|field| nearness(field, wanted))
+                .fold(None, |best: Option<f64>, score| Some(best.map_or(score, |best| best.max(score))))?;
+            let name = stored.archer.name.as_ref().or(stored.archer.email.as_ref())?;
+            Some((score, format!("A-{} ({name})", stored.id)))
+        })
+        .collect();
+    near.sort_by(|a, b| b.0.total_cmp(&a.0));
+    near.into_iter().take(3).map(|(_, text)| text).collect()
+}
+
+/// A digest of a value under the key of the book.
+fn digest(key: &str, what: &str, value: &str) -> String {
+    let text = format!("{what}:{}", value.trim().to_lowercase());
+    hmac_sha256::HMAC::mac(text.as_bytes(), key.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The digests by which a person is known again: of the address; of the name only where there
+/// is no address, for many people share a name.
+fn digests(key: &str, archer: &Archer) -> Vec<String> {
+    let mut digests = Vec::new();
+    digests.extend(archer.email.as_deref().map(|email| digest(key, "email", email)));
+    digests.extend(archer.name.as_deref().map(|name| digest(key, "name", name)));
+    digests
+}
+
+/// Erases a person: name, address, order references and texts. Measurements and counts stay.
+/// The second value says why the file could not be rewritten, if so; everything is erased then too.
+///
+/// # Errors
+/// Unknown id, somebody erased before, or the book cannot be written.
+pub fn forget(
+    book: &mut Book,
+    id: &str,
+    author: &Author,
+) -> Result<(ForgetView, Option<BookError>), AppError> {
+    let row = archer_row(id).ok_or_else(|| {
+        AppError::refused(
+            format!("\"{}\" is no archer's id", crate::words::shorten(id)),
+            "ids look like A-12; see them with: fistmele sold show SERIAL --json",
+        )
+    })?;
+    book.write_and_scrub(|page| {
+        let stored = page.archer(row)?;
+        if is_empty(&stored.archer) && page.is_forgotten(row)? {
+            return Err(AppError::refused(
+                format!("A-{row} was forgotten before"),
+                "nothing personal is left to erase",
+            ));
+        }
+        let key = page.make_digest_key()?;
+        for digest in digests(&key, &stored.archer) {
+            page.add_forgotten(&ForgottenDigest { digest, archer_id: row, forgotten_on: author.day })?;
+        }
+        let erased = page.erase_archer(row)?;
+        page.log(
+            author,
+            Happened {
+                what: "forget",
+                string: None,
+                report: None,
+                fields: &format!("A-{row} name email order_ref letter_text"),
+            },
+        )?;
+        Ok(ForgetView {
+            archer: format!("A-{row}"),
+            strings: erased.strings,
+            reports: erased.reports,
+            texts: erased.texts,
+        })
+    })
+}
+
+/// The erased persons of a book, to know them again in an import.
+pub(super) struct Forgotten {
+    key: Option<String>,
+    known: HashMap<String, (i64, NaiveDate)>,
+}
+
+impl Forgotten {
+    /// Reads what is kept of the erased.
+    pub(super) fn read(page: &Page<'_>) -> Result<Self, AppError> {
+        let known = page
+            .forgotten()?
+            .into_iter()
+            .map(|kept| (kept.digest, (kept.archer_id, kept.forgotten_on)))
+            .collect();
+        Ok(Self { key: page.digest_key()?, known })
+    }
+
+    /// The emptied row of the archer of a sale, if the archer was erased on that day or later.
+    /// Who buys again afterwards is a new customer.
+    pub(super) fn row_of(&self, archer: &Archer, sold_on: NaiveDate) -> Option<i64> {
+        let key = self.key.as_deref().filter(|_| !self.known.is_empty())?;
+        let wanted = match (&archer.email, &archer.name) {
+            (Some(email), _) => digest(key, "email", email),
+            (None, Some(name)) => digest(key, "name", name),
+            (None, None) => return None,
+        };
+        self.known.get(&wanted).filter(|(_, day)| sold_on <= *day).map(|(row, _)| *row)
+    }
+}

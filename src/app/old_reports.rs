@@ -1,0 +1,192 @@
+//! Old reports from a spreadsheet.
+
+use super::error::AppError;
+use super::reports::event;
+use crate::book::{Author, Book, Page, Settlement, StoredString};
+use crate::intake::{self, Direction, ReportRow};
+use crate::trade::records::Measurements;
+use crate::trade::rules::Rules;
+use crate::trade::standing::Step;
+use crate::trade::words::{Cause, CostOf, Outcome, Symptom};
+
+/// Smallest error of an ordered length that counts as one, inches (as at a settlement).
+const SIZING_ERROR: f64 = 0.125;
+
+/// A row that does not go with the book.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mismatch {
+    /// Line in the file.
+    pub line: u64,
+    /// Column.
+    pub column: &'static str,
+    /// What the file says.
+    pub value: String,
+    /// What was expected.
+    pub expected: String,
+}
+
+/// Rows whose string is unknown, or was sold later.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn mismatches(book: &mut Book, rows: &[ReportRow]) -> Result<Vec<Mismatch>, AppError> {
+    book.read(|page| {
+        let mut found = Vec::new();
+        for row in rows {
+            match page.string(&row.serial)? {
+                None => found.push(Mismatch {
+                    line: row.line,
+                    column: "serial",
+                    value: row.serial.clone(),
+                    expected: "a string that is in the book; import what was sold first".to_owned(),
+                }),
+                Some(stored) if row.reported_on < stored.string.sold_on => found.push(Mismatch {
+                    line: row.line,
+                    column: "reported_on",
+                    value: row.reported_on.to_string(),
+                    expected: format!("a day from the sale on {} on", stored.string.sold_on),
+                }),
+                Some(_) => {}
+            }
+        }
+        Ok(found)
+    })
+}
+
+fn kept(row: &ReportRow) -> Result<String, AppError> {
+    // Notes may hold personal words, so they are not kept here.
+    let kept: serde_json::Map<String, serde_json::Value> = row
+        .given
+        .iter()
+        .filter(|(column, _)| *column != "note")
+        .map(|(column, value)| ((*column).to_owned(), value.clone().into()))
+        .collect();
+    serde_json::to_string(&kept).map_err(|error| AppError::Internal(error.to_string()))
+}
+
+fn symptoms(row: &ReportRow) -> Vec<Symptom> {
+    let by_direction = row.direction.map(|direction| match direction {
+        Direction::Long => Symptom::TooLong,
+        Direction::Short => Symptom::TooShort,
+    });
+    let mut symptoms: Vec<Symptom> = row.symptom.into_iter().chain(by_direction).collect();
+    symptoms.dedup();
+    symptoms
+}
+
+fn settlement(row: &ReportRow, stored: &StoredString, rules: &Rules) -> Option<Settlement> {
+    let outcome = match row.outcome? {
+        intake::Outcome::Reassured => Outcome::Reassured,
+        intake::Outcome::Adjusted => Outcome::Adjusted,
+        intake::Outcome::Remade => Outcome::Remade,
+        intake::Outcome::Unfinished => return None,
+    };
+    let string = &stored.string;
+    let built_off = string
+        .built
+        .is_some_and(|built| (built.inches() - string.ordered.inches()).abs() > rules.build_tolerance + 1e-9);
+    let sizing = row
+        .right_length
+        .is_some_and(|right| (right.inches() - string.ordered.inches()).abs() >= SIZING_ERROR - 1e-9);
+    let cause = if built_off && row.right_length.is_some() {
+        Cause::Workshop
+    } else if sizing {
+        Cause::Sizing
+    } else {
+        Cause::Unknown
+    };
+    Some(Settlement {
+        settled_on: row.settled_on.unwrap_or(row.reported_on),
+        outcome,
+        cause,
+        proposed_cause: cause,
+        right_length: row.right_length,
+    })
+}
+
+fn add(
+    page: &Page<'_>,
+    row: &ReportRow,
+    kept: &str,
+    rules: &Rules,
+    author: &Author,
+) -> Result<bool, AppError> {
+    let stored = page.string(&row.serial)?.ok_or_else(|| {
+        AppError::refused(
+            format!("line {}: there is no string {}", row.line, row.serial),
+            "run the import again",
+        )
+    })?;
+    if page.has_imported(stored.id, kept)? {
+        return Ok(false);
+    }
+    let number = page.add_report(stored.id, row.reported_on, &symptoms(row), &[])?;
+    page.add_reading(
+        number,
+        row.reported_on,
+        &Measurements {
+            brace: row.brace,
+            turns_changed: row.turns_changed,
+            shots: row.shots,
+            ..Measurements::default()
+        },
+    )?;
+    page.set_imported(number, kept, row.direction.map(Direction::as_str))?;
+    if let Some(note) = &row.note {
+        page.add_text(number, row.reported_on, note)?;
+    }
+    page.log(author, event(Step::Reported, &stored, number))?;
+    if let Some(cents) = row.cost_cents.filter(|cents| *cents > 0) {
+        page.add_cost(number, row.reported_on, CostOf::History, cents)?;
+    }
+    if let Some(settlement) = settlement(row, &stored, rules) {
+        page.add_settlement(number, &settlement)?;
+        page.log(author, event(Step::Settled, &stored, number))?;
+    }
+    Ok(true)
+}
+
+/// Writes old reports in one transaction; rows that are in the book already stay as they are.
+/// Returns how many were added and how many were there. A trial run only counts.
+///
+/// # Errors
+/// A row does not go with the book, or the book cannot be written; then nothing is.
+pub fn import(
+    book: &mut Book,
+    rows: &[ReportRow],
+    dry_run: bool,
+    author: &Author,
+) -> Result<(usize, usize), AppError> {
+    let kept: Vec<String> = rows.iter().map(kept).collect::<Result<_, _>>()?;
+    let count = |added: Vec<bool>| {
+        let new = added.iter().filter(|added| **added).count();
+        (new, added.len() - new)
+    };
+    if dry_run {
+        let mut seen = std::collections::BTreeSet::new();
+        return book.read(|page| {
+            let added: Vec<bool> = rows
+                .iter()
+                .zip(&kept)
+                .map(|(row, kept)| {
+                    Ok(match page.string(&row.serial)? {
+                        Some(stored) => {
+                            !page.has_imported(stored.id, kept)? && seen.insert((stored.id, kept))
+                        }
+                        None => true,
+                    })
+                })
+                .collect::<Result<_, AppError>>()?;
+            Ok(count(added))
+        });
+    }
+    book.write(|page| {
+        let rules = super::page_rules(page)?;
+        let added: Vec<bool> = rows
+            .iter()
+            .zip(&kept)
+            .map(|(row, kept)| add(page, row, kept, &rules, author))
+            .collect::<Result<_, AppError>>()?;
+        Ok(count(added))
+    })
+}

@@ -1,0 +1,201 @@
+//! Erasing a person from the file.
+#![expect(clippy::disallowed_methods, reason = "the book overwrites its own journal")]
+
+use std::io::Write;
+
+use chrono::NaiveDate;
+use rusqlite::OptionalExtension;
+
+use super::{Book, BookError, Page, StoredArcher, file};
+use crate::trade::records::Archer;
+
+/// What was erased.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Erased {
+    /// Strings of the person that stay, without name and order reference.
+    pub strings: usize,
+    /// Reports of the person that stay, without texts.
+    pub reports: usize,
+    /// Texts erased.
+    pub texts: usize,
+}
+
+/// What remains of an erased person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ForgottenDigest {
+    /// Keyed digest of name or address.
+    pub digest: String,
+    /// Row of the archer, empty now.
+    pub archer_id: i64,
+    /// Day.
+    pub forgotten_on: NaiveDate,
+}
+
+impl Page<'_> {
+    /// Every archer, for a search in the program.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn archers(&self) -> Result<Vec<StoredArcher>, BookError> {
+        const SQL: &str = "SELECT id, name, email FROM archer ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let archers = statement
+            .query_map([], |row| {
+                Ok(StoredArcher {
+                    id: row.get("id")?,
+                    archer: Archer { name: row.get("name")?, email: row.get("email")? },
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(archers)
+    }
+
+    /// How many strings an archer has.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn strings_of_archer(&self, archer: i64) -> Result<u32, BookError> {
+        const SQL: &str = "SELECT count(*) FROM string WHERE archer_id = ?1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([archer], |row| row.get(0))?)
+    }
+
+    /// Erases name, address, order references and texts of an archer; measurements stay.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn erase_archer(&self, archer: i64) -> Result<Erased, BookError> {
+        const ARCHER: &str = "UPDATE archer SET name = NULL, email = NULL WHERE id = ?1";
+        const TEXTS: &str = "DELETE FROM letter_text WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
+        const STRINGS: &str = "UPDATE string SET order_ref = NULL, imported = json_remove(imported, '$.order_ref', '$.note') WHERE archer_id = ?1";
+        const REPORTS: &str = "UPDATE report SET imported = json_remove(imported, '$.note') WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
+        // The inputs of a verdict keep the string as it was, its order reference among it.
+        const VERDICTS: &str = "UPDATE verdict SET inputs = json_set(inputs, '$.string.order_ref', NULL) WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1) AND json_extract(inputs, '$.string.order_ref') IS NOT NULL";
+        let run = |sql: &str| -> Result<usize, BookError> {
+            Ok(self.transaction.prepare_cached(sql)?.execute([archer])?)
+        };
+        run(VERDICTS)?;
+        let texts = run(TEXTS)?;
+        let reports = run(REPORTS)?;
+        let strings = run(STRINGS)?;
+        run(ARCHER)?;
+        Ok(Erased { strings, reports, texts })
+    }
+
+    /// The key of the digests of this book; it is made at the first call.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn make_digest_key(&self) -> Result<String, BookError> {
+        const SQL: &str =
+            "INSERT INTO digest_key (id, key) VALUES (1, lower(hex(randomblob(32)))) ON CONFLICT DO NOTHING";
+        self.transaction.prepare_cached(SQL)?.execute([])?;
+        self.digest_key()?.ok_or_else(|| BookError::Value("the key of the digests is missing".to_owned()))
+    }
+
+    /// The key of the digests of this book, if anybody was ever erased from it.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn digest_key(&self) -> Result<Option<String>, BookError> {
+        const SQL: &str = "SELECT key FROM digest_key WHERE id = 1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0)).optional()?)
+    }
+
+    /// Keeps a digest of an erased person.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_forgotten(&self, forgotten: &ForgottenDigest) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO forgotten (archer_id, forgotten_on, digest) VALUES (?1, ?2, ?3)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            forgotten.archer_id,
+            forgotten.forgotten_on,
+            &forgotten.digest,
+        ))?;
+        Ok(())
+    }
+
+    /// Digests of all erased persons, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn forgotten(&self) -> Result<Vec<ForgottenDigest>, BookError> {
+        const SQL: &str = "SELECT archer_id, forgotten_on, digest FROM forgotten ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let forgotten = statement
+            .query_map([], |row| {
+                Ok(ForgottenDigest {
+                    digest: row.get("digest")?,
+                    archer_id: row.get("archer_id")?,
+                    forgotten_on: row.get("forgotten_on")?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(forgotten)
+    }
+
+    /// Whether an archer was erased.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn is_forgotten(&self, archer: i64) -> Result<bool, BookError> {
+        const SQL: &str = "SELECT 1 FROM forgotten WHERE archer_id = ?1";
+        Ok(self.transaction.prepare_cached(SQL)?.exists([archer])?)
+    }
+}
+
+impl Book {
+    /// Writes as [`Book::write`] does, then rewrites the file without its free pages and
+    /// overwrites the journal, so that nothing that was deleted stays in either.
+    ///
+    /// The second value says why the rewriting failed, if it did; the work itself is done then,
+    /// and deleted content was overwritten in place.
+    ///
+    /// # Errors
+    /// Whatever `work` fails with, or the commit.
+    pub fn write_and_scrub<T, E: From<BookError>>(
+        &mut self,
+        work: impl FnOnce(&Page<'_>) -> Result<T, E>,
+    ) -> Result<(T, Option<BookError>), E> {
+        // The journal stays under its name, so that it can be overwritten, and nobody else can
+        // write until that is done.
+        self.modes("EXCLUSIVE", "PERSIST")?;
+        let done = self.write(work);
+        let packed = if done.is_ok() { self.pack() } else { Ok(()) };
+        let scrubbed = self.scrub_journal();
+        let restored = self.modes("NORMAL", "DELETE").and_then(|()| {
+            // The lock goes with the next read.
+            self.read(|page| page.digest_key().map(drop))
+        });
+        Ok((done?, packed.and(scrubbed).and(restored).err()))
+    }
+
+    fn modes(&self, locking: &str, journal: &str) -> Result<(), BookError> {
+        for (name, value) in [("locking_mode", locking), ("journal_mode", journal)] {
+            self.connection.pragma_update_and_check(None, name, value, |_| Ok(()))?;
+        }
+        Ok(())
+    }
+
+    fn pack(&self) -> Result<(), BookError> {
+        Ok(self.connection.execute_batch("VACUUM")?)
+    }
+
+    fn scrub_journal(&self) -> Result<(), BookError> {
+        let Some(journal) = self.path.as_deref().map(file::journal_of) else { return Ok(()) };
+        let failed = |source| BookError::File { path: journal.clone(), action: "overwritten", source };
+        let mut opened = match std::fs::OpenOptions::new().write(true).open(&journal) {
+            Ok(opened) => opened,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+            Err(error) => return Err(failed(error)),
+        };
+        let mut left = opened.metadata().map_err(failed)?.len();
+        let zeros = vec![0_u8; 1 << 16];
+        while left > 0 {
+            let part = left.min(zeros.len() as u64);
+            opened.write_all(&zeros[..part as usize]).map_err(failed)?;
+            left -= part;
+        }
+        opened.sync_all().map_err(failed)
+    }
+}

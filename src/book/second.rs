@@ -1,0 +1,72 @@
+//! Reports with second readings, for the workshop's own figures: a bounded number of the newest,
+//! in two queries, whatever the size of the book.
+
+use std::collections::BTreeMap;
+
+use super::{BookError, Page, reports, rows};
+use crate::trade::records::{BowProfile, Reading, Report, SoldString};
+
+/// A report with at least two brace readings, with what it is about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SecondReadings {
+    /// The report, without its symptoms and the signs found in its texts.
+    pub report: Report,
+    /// Row of its string.
+    pub string_id: i64,
+    /// Its string, without spool and the string it replaces.
+    pub string: SoldString,
+    /// Its bow.
+    pub bow: BowProfile,
+}
+
+macro_rules! newest {
+    ($rest:literal) => {
+        concat!(
+            "WITH chosen AS (SELECT report_number AS number FROM reading INDEXED BY reading_by_brace WHERE brace_inch IS NOT NULL GROUP BY report_number HAVING count(*) >= 2 ORDER BY report_number DESC LIMIT ?1) ",
+            $rest
+        )
+    };
+}
+
+impl Page<'_> {
+    /// The newest reports with at least two brace readings, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn second_readings(&self, most: u32) -> Result<Vec<SecondReadings>, BookError> {
+        const HEADS: &str = newest!(
+            "SELECT r.number, r.string_id, r.received_on, s.serial, s.order_ref, s.sold_on, s.delivered_on, s.route, s.stated_inch, s.stated_at, s.offset_inch, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.old_yarn, s.old_make, s.old_measured, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, s.colours, NULL AS spool, s.maker, s.maker_initials, s.price_cents, NULL AS replaces, b.kind, b.marked_inch, b.nock_to_nock_inch, b.draw_weight_lb, b.draw_at_inch, b.brace_low_inch, b.brace_high_inch, b.tips, b.stave, b.year, b.maker_allows_low_stretch FROM chosen JOIN report r ON r.number = chosen.number JOIN string s ON s.id = r.string_id JOIN bow b ON b.id = s.bow_id"
+        );
+        const READINGS: &str = newest!(
+            "SELECT g.report_number, g.taken_on, g.brace_inch, g.readings, g.want_low_inch, g.want_high_inch, g.length_inch, g.length_at, g.turns_changed, g.turns_counted, g.counted_over_inch, g.free_string_inch, g.fade_span_inch, g.fade_gap_inch, g.fade_to_nock_inch, g.shots, g.marker, g.serving_inch, g.photo FROM chosen JOIN reading g ON g.report_number = chosen.number ORDER BY g.report_number, g.id"
+        );
+        let mut statement = self.transaction.prepare_cached(HEADS)?;
+        let mut found: BTreeMap<i64, SecondReadings> = BTreeMap::new();
+        let mut heads = statement.query([most])?;
+        while let Some(row) = heads.next()? {
+            let number = row.get("number")?;
+            let report = Report {
+                number,
+                received_on: row.get("received_on")?,
+                symptoms: Vec::new(),
+                bow_signs: Vec::new(),
+                readings: Vec::new(),
+                settled: false,
+            };
+            let string_id = row.get("string_id")?;
+            found.insert(
+                number,
+                SecondReadings { report, string_id, string: rows::string(row)?, bow: rows::bow(row)? },
+            );
+        }
+        let mut statement = self.transaction.prepare_cached(READINGS)?;
+        let mut readings = statement.query([most])?;
+        while let Some(row) = readings.next()? {
+            if let Some(of) = found.get_mut(&row.get("report_number")?) {
+                let reading: Reading = reports::reading(row)?;
+                of.report.readings.push(reading);
+            }
+        }
+        Ok(found.into_values().collect())
+    }
+}
