@@ -7,6 +7,7 @@ pub mod demo;
 pub mod effects;
 pub mod error;
 pub mod find;
+pub mod month;
 pub mod reports;
 pub mod settings;
 pub mod sold;

@@ -6,6 +6,7 @@ mod bow;
 mod demo;
 mod files;
 mod generate;
+mod month;
 mod prompt;
 mod report;
 mod session;
@@ -87,6 +88,8 @@ enum Command {
     /// What the workshop's own second readings say about the tables.
     #[command(after_help = "Example: fistmele effects")]
     Effects,
+    /// The month sheet: which sizing routes cause returns, and what to change.
+    Month(month::MonthCommand),
     /// The workshop's own rules: list, get, set.
     #[command(subcommand)]
     Setting(setting::SettingCommand),
@@ -126,6 +129,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Length(length) => length.run(&mut session),
         Command::BenchTest(bench) => bench.run(&mut session),
         Command::Effects => bench::effects(&mut session),
+        Command::Month(month) => month.run(&mut session),
         Command::Setting(setting) => setting.run(&mut session),
         Command::Completions(completions) => completions.run(&mut session),
         Command::Man(man) => man.run(&mut session),

@@ -1,6 +1,9 @@
 //! Views to text, tables and JSON. Writes to a given writer; no database, clock or files.
 
 pub mod advice;
+pub mod month;
+pub mod month_page;
+pub mod month_sentences;
 pub mod page;
 pub mod records;
 pub mod sentences;
