@@ -20,6 +20,7 @@ const APPLICATION_ID: i64 = 0x4649_5354;
 const STEPS: &[M<'_>] = &[
     M::up(include_str!("../../migrations/0001_book.sql")),
     M::up(include_str!("../../migrations/0002_case.sql")),
+    M::up(include_str!("../../migrations/0003_questions.sql")),
     M::up(include_str!("../../migrations/0004_trust.sql")),
 ];
 const MIGRATIONS: Migrations<'_> = Migrations::from_slice(STEPS);

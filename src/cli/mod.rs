@@ -9,6 +9,7 @@ mod demo;
 mod files;
 mod generate;
 mod import;
+mod month;
 mod prompt;
 mod report;
 mod session;
@@ -112,6 +113,8 @@ Example: fistmele settle R-1 --cause sizing")]
     /// What the workshop's own second readings say about the tables.
     #[command(after_help = "Example: fistmele effects")]
     Effects,
+    /// The month sheet: which sizing routes cause returns, and what to change.
+    Month(month::MonthCommand),
     /// The workshop's own rules: list, get, set.
     #[command(subcommand)]
     Setting(setting::SettingCommand),
@@ -172,6 +175,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Length(length) => length.run(&mut session),
         Command::BenchTest(bench) => bench.run(&mut session),
         Command::Effects => bench::effects(&mut session),
+        Command::Month(month) => month.run(&mut session),
         Command::Setting(setting) => setting.run(&mut session),
         Command::Backup(backup) => backup.run(&mut session),
         Command::Verify => trust::verify(&mut session),

@@ -3,6 +3,9 @@
 pub mod advice;
 pub mod card;
 pub mod cases;
+pub mod month;
+pub mod month_page;
+pub mod month_sentences;
 pub mod page;
 pub mod records;
 pub mod sentences;

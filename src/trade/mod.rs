@@ -4,6 +4,7 @@ pub mod advice;
 pub mod ask;
 pub mod cause;
 pub mod known;
+pub mod month;
 pub mod ranges;
 pub mod records;
 pub mod rules;

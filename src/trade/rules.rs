@@ -139,6 +139,37 @@ const FIXED: [(&str, ValueKind, &str, &str); 23] = [
     ),
 ];
 
+/// Settings of the month sheet; see `docs/month.md`.
+const MONTH: [(&str, ValueKind, &str, &str); 7] = [
+    (
+        "month.play-shorten",
+        ValueKind::Length(0.0, 3.0),
+        "0.75",
+        "month sheet: so much too long a string may be before an archer writes",
+    ),
+    (
+        "month.play-lengthen",
+        ValueKind::Length(0.0, 3.0),
+        "0.25",
+        "month sheet: so much too short a string may be before an archer writes",
+    ),
+    (
+        "month.told-share",
+        ValueKind::Number(0.3, 1.0),
+        "0.9",
+        "month sheet: share of strings that don't fit that the workshop ever hears of",
+    ),
+    ("month.horizon", ValueKind::Count(30, 720), "180", "month sheet: days within which a report counts"),
+    ("month.memory", ValueKind::Count(7, 60), "24", "month sheet: months of deliveries looked at"),
+    (
+        "month.delivery-days",
+        ValueKind::Count(0, 60),
+        "5",
+        "month sheet: days from sale to delivery where no delivery is recorded",
+    ),
+    ("month.questions", ValueKind::Count(0, 50), "5", "quiet archers to ask in a month"),
+];
+
 /// Brace ranges where the bow's maker gave none, inches. Recurves of 62 in and more: trade
 /// association consumer guide 2020; all others common practice, no source.
 const BRACE_RANGES: [(&str, &str); 11] = [
@@ -172,6 +203,7 @@ pub const fn default_offset(route: Route, kind: BowKind) -> f64 {
 pub fn all_settings() -> Vec<Setting> {
     let mut all: Vec<Setting> = FIXED
         .iter()
+        .chain(&MONTH)
         .map(|(name, kind, default, about)| Setting {
             name: (*name).to_owned(),
             kind: *kind,

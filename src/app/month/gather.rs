@@ -1,0 +1,174 @@
+//! From the rows of the query to what is seen of each string on the day of the look.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use crate::evidence::EvidenceError;
+use crate::evidence::length_error::{Known, Play};
+use crate::evidence::ripeness::{DelayedReport, RipenessCurve};
+use crate::evidence::sighting::days_between;
+use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::Yarn;
+use crate::trade::month::{MonthRow, ReportFacts};
+use crate::trade::rules::Rules;
+use crate::trade::words::{Cause, Route};
+
+/// Alike quiet strings, or one string with what came of it.
+#[derive(Debug, Clone)]
+pub(super) struct Seen {
+    pub(super) delivered: NaiveDate,
+    pub(super) age: u32,
+    pub(super) route: Route,
+    pub(super) kind: BowKind,
+    pub(super) offset: Option<f64>,
+    pub(super) yarn: Yarn,
+    pub(super) spool: Option<String>,
+    pub(super) maker: Option<String>,
+    pub(super) count: u32,
+    /// The first fit report that is not the workshop's fault and came in time.
+    pub(super) report: Option<ReportFacts>,
+    /// Day of that report, never before the delivery.
+    pub(super) reported_on: Option<NaiveDate>,
+    /// A report was the workshop's fault.
+    pub(super) workshop: bool,
+    /// Error by the archer's answer to a question.
+    pub(super) answer: Option<f64>,
+}
+
+/// Everything that was seen.
+#[derive(Debug, Default)]
+pub(super) struct Gathered {
+    pub(super) strings: Vec<Seen>,
+    pub(super) replacements: u32,
+    pub(super) remakes_again: u32,
+    /// Reports of any kind of strings that are no replacements.
+    pub(super) reports: Vec<ReportFacts>,
+    pub(super) before_delivery: u32,
+    pub(super) answers: u32,
+}
+
+impl Seen {
+    /// Days from delivery to the report.
+    pub(super) fn delay(&self) -> Option<u32> {
+        days_between(self.delivered, self.reported_on?)
+    }
+
+    /// What the string tells of its length error.
+    pub(super) fn known(&self, rules: &Rules, play: &Play, curve: &RipenessCurve) -> Option<Known> {
+        let ripeness = curve.share_by(self.age);
+        match (&self.report, self.answer) {
+            (Some(report), _) => report.known(rules),
+            (None, _) if self.workshop => None,
+            (None, Some(error)) if error > play.too_short_inch() => Some(Known::AskedTooShort { ripeness }),
+            (None, Some(error)) if error < -play.too_long_inch() => Some(Known::AskedTooLong { ripeness }),
+            (None, Some(_)) => Some(Known::AskedFits),
+            (None, None) => Some(Known::Quiet { ripeness }),
+        }
+    }
+}
+
+/// What is seen on the day of the look.
+pub(super) fn gather(rows: Vec<MonthRow>, rules: &Rules, horizon: u32, look: NaiveDate) -> Gathered {
+    let mut gathered = Gathered::default();
+    let mut single: BTreeMap<i64, Vec<MonthRow>> = BTreeMap::new();
+    for row in rows {
+        match row.string {
+            Some(string) => single.entry(string).or_default().push(row),
+            None if row.replacement => gathered.replacements += row.count,
+            None => gathered.add(row, Vec::new(), rules, horizon, look),
+        }
+    }
+    for (_, mut lines) in single {
+        let reports: Vec<ReportFacts> = lines.iter_mut().filter_map(|line| line.report.take()).collect();
+        let Some(first) = lines.into_iter().next() else { continue };
+        if first.replacement {
+            gathered.replacements += 1;
+            let again = reports.iter().any(|report| report.is_fit(rules) && report.is_misfit());
+            gathered.remakes_again += u32::from(again);
+        } else {
+            gathered.add(first, reports, rules, horizon, look);
+        }
+    }
+    // The order of the strings decides nothing, but the same book is to give the same sums.
+    gathered.strings.sort_by(|a, b| {
+        (a.delivered, a.route, a.kind, &a.spool, &a.maker, a.reported_on).cmp(&(
+            b.delivered,
+            b.route,
+            b.kind,
+            &b.spool,
+            &b.maker,
+            b.reported_on,
+        ))
+    });
+    gathered
+}
+
+impl Gathered {
+    fn add(
+        &mut self,
+        row: MonthRow,
+        reports: Vec<ReportFacts>,
+        rules: &Rules,
+        horizon: u32,
+        look: NaiveDate,
+    ) {
+        let Some(age) = days_between(row.delivered, look) else { return };
+        let mut fit: Vec<&ReportFacts> =
+            reports.iter().filter(|report| report.received_on <= look && report.is_fit(rules)).collect();
+        fit.sort_by_key(|report| (report.received_on, report.number));
+        self.before_delivery +=
+            u32::try_from(reports.iter().filter(|report| report.received_on < row.delivered).count())
+                .unwrap_or(u32::MAX);
+        let workshop = fit.iter().any(|report| report.cause() == Cause::Workshop);
+        let report = fit
+            .into_iter()
+            .find(|report| report.cause() != Cause::Workshop)
+            .filter(|report| {
+                days_between(row.delivered, report.received_on).is_none_or(|delay| delay <= horizon)
+            })
+            .cloned();
+        self.answers += u32::from(row.answer.is_some());
+        self.strings.push(Seen {
+            delivered: row.delivered,
+            age,
+            route: row.route,
+            kind: row.kind,
+            offset: row.offset,
+            yarn: row.yarn,
+            spool: row.spool,
+            maker: row.maker,
+            count: row.count,
+            reported_on: report.as_ref().map(|report| report.received_on.max(row.delivered)),
+            report,
+            workshop,
+            answer: row.answer.map(|answer| answer.error_inch),
+        });
+        self.reports.extend(reports);
+    }
+
+    /// The ripeness curve, learned from all reports.
+    pub(super) fn curve(&self, horizon: u32) -> Result<RipenessCurve, EvidenceError> {
+        let delays: Vec<DelayedReport> = self
+            .strings
+            .iter()
+            .filter_map(|seen| Some(DelayedReport { age_days: seen.age, delay_days: seen.delay()? }))
+            .collect();
+        Ok(RipenessCurve::starting(horizon)?.learned_from(&delays))
+    }
+}
+
+/// Ages of strings, one entry a string.
+pub(super) fn ages<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> impl Iterator<Item = u32> {
+    strings.into_iter().flat_map(|seen| std::iter::repeat_n(seen.age, seen.count as usize))
+}
+
+/// Days of delivery, one entry a string.
+pub(super) fn deliveries<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> impl Iterator<Item = NaiveDate> {
+    strings.into_iter().flat_map(|seen| std::iter::repeat_n(seen.delivered, seen.count as usize))
+}
+
+/// How many strings.
+pub(super) fn count<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> u32 {
+    strings.into_iter().fold(0, |sum, seen| sum.saturating_add(seen.count))
+}

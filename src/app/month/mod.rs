@@ -1,0 +1,344 @@
+//! The month sheet: which ways of sizing cause returns, and what to change.
+//!
+//! One query gives everything; all that follows is sums over it, so that the same book always
+//! gives the same sheet.
+
+mod compare;
+pub mod findings;
+mod gather;
+mod length;
+pub mod view;
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use super::error::AppError;
+use crate::book::Book;
+use crate::evidence::EvidenceError;
+use crate::evidence::calendar::Month;
+use crate::evidence::posterior::LengthGrid;
+use crate::evidence::ranking::RankingGrid;
+use crate::evidence::ripeness::RipenessCurve;
+use crate::evidence::sighting::Memory;
+use crate::trade::month::{MonthRow, MonthRules, Offsets};
+use crate::trade::rules::Rules;
+use crate::trade::words::Cause;
+use compare::Look;
+use gather::{Gathered, Seen, count, gather};
+use length::{Setting, Unit};
+use view::{Basis, CauseLine, MakerLine, MonthRowView, MonthView, SpoolLine, YarnLine};
+
+pub use findings::Finding;
+
+impl From<EvidenceError> for AppError {
+    fn from(error: EvidenceError) -> Self {
+        Self::Internal(format!("the month sheet cannot be worked out: {error}"))
+    }
+}
+
+/// How fine the grids are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fineness {
+    /// For the page.
+    Page,
+    /// For looking at many months.
+    Many,
+}
+
+/// All that a sheet is worked out from.
+#[derive(Debug, Clone)]
+pub struct Shop {
+    /// Rows of the query.
+    pub rows: Vec<MonthRow>,
+    /// Offsets in force at the end of the month.
+    pub offsets: Offsets,
+    /// The workshop's rules.
+    pub rules: Rules,
+}
+
+/// The month a text names; the running one without a text.
+///
+/// # Errors
+/// It cannot be read, or lies ahead.
+pub fn month_of(text: Option<&str>, today: NaiveDate) -> Result<Month, AppError> {
+    let running = Month::of(today);
+    let Some(text) = text else { return Ok(running) };
+    let read = || -> Option<Month> {
+        let (a, b) = text.trim().split_once(['-', '/', '.'])?;
+        let digits = |part: &str, most: usize| {
+            (!part.is_empty() && part.len() <= most && part.bytes().all(|byte| byte.is_ascii_digit()))
+                .then(|| part.parse::<i32>().ok())
+                .flatten()
+        };
+        let (year, month) =
+            if a.len() == 4 { (digits(a, 4)?, digits(b, 2)?) } else { (digits(b, 4)?, digits(a, 2)?) };
+        (1900..=2200).contains(&year).then(|| Month::new(year, u32::try_from(month).ok()?)).flatten()
+    };
+    let Some(month) = read() else {
+        return Err(AppError::Refused {
+            message: format!("\"{}\" is no month", crate::words::shorten(text)),
+            hints: vec![format!(
+                "write it like {} or {:02}/{}",
+                compare::name(running),
+                running.number(),
+                running.year()
+            )],
+        });
+    };
+    if month > running {
+        return Err(AppError::refused(
+            format!("{} lies ahead of today, {today}", compare::name(month)),
+            format!("the running month is {}", compare::name(running)),
+        ));
+    }
+    Ok(month)
+}
+
+/// The sheet of a month; while it runs, as of today.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn sheet(book: &mut Book, month: Month, today: NaiveDate) -> Result<MonthView, AppError> {
+    let to = month.last_day().min(today);
+    let shop = book.read(|page| {
+        let rules = super::page_rules(page)?;
+        let own = MonthRules::of(&rules);
+        let rows = page.month_rows(memory(&own).first_day(to), to, own.delivery_days)?;
+        let changes = page.offset_changes(to)?;
+        let offsets = Offsets::from_changes(
+            changes.iter().map(|(name, value, on)| (name.as_str(), value.as_str(), *on)),
+        );
+        Ok::<_, AppError>(Shop { rows, offsets, rules })
+    })?;
+    Ok(work_out(shop, month, to, Fineness::Page)?)
+}
+
+pub(super) fn memory(rules: &MonthRules) -> Memory {
+    Memory { months: rules.memory_months, horizon_days: rules.horizon_days, not_before: None }
+}
+
+/// The ripeness curve of the shop on a day.
+pub(super) fn ripeness(
+    rows: Vec<MonthRow>,
+    rules: &Rules,
+    look: NaiveDate,
+) -> Result<RipenessCurve, EvidenceError> {
+    let horizon = MonthRules::of(rules).horizon_days;
+    gather(rows, rules, horizon, look).curve(horizon)
+}
+
+/// Works the sheet out from its rows.
+///
+/// # Errors
+/// A setting is out of range.
+pub fn work_out(
+    shop: Shop,
+    month: Month,
+    to: NaiveDate,
+    fineness: Fineness,
+) -> Result<MonthView, EvidenceError> {
+    let Shop { rows, offsets, rules } = shop;
+    let own = MonthRules::of(&rules);
+    let memory_from = memory(&own).first_day(to);
+    let gathered = gather(rows, &rules, own.horizon_days, to);
+    let curve = gathered.curve(own.horizon_days)?;
+    let (grid, ranking) = match fineness {
+        Fineness::Page => (LengthGrid::FINE, RankingGrid::FINE),
+        Fineness::Many => (LengthGrid::COARSE, RankingGrid::COARSE),
+    };
+    let all: Vec<&Seen> = gathered.strings.iter().collect();
+    // Months before the first delivery say nothing of how many reports are usual.
+    let first = all.iter().map(|seen| seen.delivered).min().map_or(month, Month::of);
+    let span = month.since(first).clamp(0, i32::try_from(own.memory_months).unwrap_or(i32::MAX) - 1);
+    let look = Look {
+        rules: &rules,
+        curve: &curve,
+        month,
+        to,
+        months: (0..=span).map(|back| month.plus(back - span)).collect(),
+        ranking,
+    };
+    let mut row_of_shop = look.row(None, None, &all)?;
+    let shop_periods = look.periods(&all)?;
+    look.test_month(&mut row_of_shop, &shop_periods)?;
+
+    let mut by_route = BTreeMap::<_, Vec<&Seen>>::new();
+    let mut by_unit = BTreeMap::<_, Vec<&Seen>>::new();
+    for seen in &gathered.strings {
+        by_route.entry(seen.route).or_default().push(seen);
+        by_unit.entry((seen.route, seen.kind)).or_default().push(seen);
+    }
+    let strings: Vec<Vec<&Seen>> = by_route.values().cloned().collect();
+    let mut routes: Vec<MonthRowView> = by_route
+        .iter()
+        .map(|(route, strings)| look.row(Some(*route), None, strings))
+        .collect::<Result<_, _>>()?;
+    look.rank(&mut routes, &strings)?;
+    let (mut creeps, mut restarts) = (Vec::new(), BTreeMap::new());
+    for ((route, strings), row) in by_route.iter().zip(&mut routes) {
+        let periods = look.periods(strings)?;
+        look.test_month(row, &periods)?;
+        let (began, restart) = look.creep(row, &periods, &shop_periods)?;
+        creeps.extend(began.map(|began| (*route, began.first_day())));
+        restarts.extend(restart.map(|restart| (*route, restart.since.first_day())));
+    }
+    coming_in_all(&mut row_of_shop, &routes)?;
+
+    let setting = Setting { rules: &rules, month: own, offsets: &offsets, curve: &curve, grid };
+    let units: Vec<Unit<'_>> = by_unit
+        .iter()
+        .map(|((route, kind), strings)| Unit {
+            route: *route,
+            kind: *kind,
+            strings: strings.clone(),
+            memory_from: restarts.get(route).copied(),
+        })
+        .collect();
+    let mut rows: Vec<MonthRowView> = units
+        .iter()
+        .map(|unit| look.row(Some(unit.route), Some(unit.kind), &unit.strings))
+        .collect::<Result<_, _>>()?;
+    let told = setting.fill(&units, &mut rows, gathered.answers)?;
+    let since_changes = units
+        .iter()
+        .filter_map(|unit| setting.since(unit))
+        .filter(|since| since.changed_on >= memory_from)
+        .collect();
+    routes.extend(rows);
+
+    let (never_reported, outcomes, ended) = compare::survival(&all, own.horizon_days);
+    let mut view = MonthView {
+        month: compare::name(month),
+        from: month.first_day(),
+        to,
+        memory_from,
+        shop: row_of_shop,
+        routes,
+        replacements: gathered.replacements,
+        remakes_again: gathered.remakes_again,
+        by_spool: by_spool(&gathered),
+        by_maker: by_maker(&gathered),
+        by_yarn: by_yarn(&look, &gathered)?,
+        causes: causes(&look, &gathered),
+        open_reports: u32::try_from(gathered.reports.iter().filter(|report| report.end.is_none()).count())
+            .unwrap_or(u32::MAX),
+        months: look.lines(&shop_periods)?,
+        ripeness: curve.edges().iter().copied().zip(curve.shares().iter().copied()).collect(),
+        never_reported,
+        outcomes,
+        ended,
+        since_changes,
+        basis: Basis {
+            play_shorten_inch: own.play_shorten,
+            play_lengthen_inch: own.play_lengthen,
+            told_share: told.share,
+            told_share_learned: told.learned,
+            answers: gathered.answers,
+            horizon_days: own.horizon_days,
+            memory_months: own.memory_months,
+        },
+        findings: Vec::new(),
+        reports_before_delivery: gathered.before_delivery,
+    };
+    view.findings = findings::findings(&view, &creeps);
+    Ok(view)
+}
+
+/// What the whole shop still has to expect: the sum over its routes, with the range of that sum.
+fn coming_in_all(shop: &mut MonthRowView, routes: &[MonthRowView]) -> Result<(), EvidenceError> {
+    if routes.is_empty() {
+        return Ok(());
+    }
+    let expected: f64 = routes.iter().filter_map(|row| row.still_to_come).sum();
+    let range = crate::numeric::NegativeBinomial::new(f64::from(shop.reports) + 1.0, expected)?;
+    shop.still_to_come = Some(expected);
+    shop.still_to_come_low = Some(range.quantile(0.05)?);
+    shop.still_to_come_high = Some(range.quantile(0.95)?);
+    Ok(())
+}
+
+fn misfits<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> u32 {
+    count(strings.into_iter().filter(|seen| seen.report.as_ref().is_some_and(|report| report.is_misfit())))
+}
+
+fn by_spool(gathered: &Gathered) -> Vec<SpoolLine> {
+    let mut spools = BTreeMap::<&str, Vec<&Seen>>::new();
+    for seen in &gathered.strings {
+        if let Some(spool) = &seen.spool {
+            spools.entry(spool).or_default().push(seen);
+        }
+    }
+    spools
+        .into_iter()
+        .map(|(spool, strings)| SpoolLine {
+            spool: spool.to_owned(),
+            strings: count(strings.iter().copied()),
+            reports: count(strings.iter().copied().filter(|seen| seen.report.is_some())),
+            misfits: misfits(strings.iter().copied()),
+        })
+        .collect()
+}
+
+fn by_maker(gathered: &Gathered) -> Vec<MakerLine> {
+    let mut makers = BTreeMap::<&str, Vec<&Seen>>::new();
+    for seen in &gathered.strings {
+        if let Some(maker) = &seen.maker {
+            makers.entry(maker).or_default().push(seen);
+        }
+    }
+    makers
+        .into_iter()
+        .map(|(maker, strings)| MakerLine {
+            maker: maker.to_owned(),
+            strings: count(strings.iter().copied()),
+            reports: count(strings.iter().copied().filter(|seen| seen.report.is_some() || seen.workshop)),
+            workshop: count(strings.iter().copied().filter(|seen| seen.workshop)),
+        })
+        .collect()
+}
+
+fn by_yarn(look: &Look<'_>, gathered: &Gathered) -> Result<Vec<YarnLine>, EvidenceError> {
+    let mut yarns = BTreeMap::<_, Vec<&Seen>>::new();
+    for seen in &gathered.strings {
+        yarns.entry(seen.yarn).or_default().push(seen);
+    }
+    yarns
+        .into_iter()
+        .map(|(yarn, strings)| {
+            let row = look.row(None, None, &strings)?;
+            Ok(YarnLine {
+                yarn,
+                strings: row.strings,
+                effective_strings: row.effective_strings,
+                reports: row.reports,
+                misfits: row.misfits,
+                rate: row.rate,
+                rate_low: row.rate_low,
+                rate_high: row.rate_high,
+            })
+        })
+        .collect()
+}
+
+fn causes(look: &Look<'_>, gathered: &Gathered) -> Vec<CauseLine> {
+    Cause::ALL
+        .iter()
+        .filter_map(|cause| {
+            let settled: Vec<_> = gathered
+                .reports
+                .iter()
+                .filter(|report| report.end.is_some_and(|end| end.cause == *cause))
+                .collect();
+            (!settled.is_empty()).then(|| CauseLine {
+                cause: *cause,
+                reports: u32::try_from(settled.len()).unwrap_or(u32::MAX),
+                misfits: u32::try_from(
+                    settled.iter().filter(|report| report.is_fit(look.rules) && report.is_misfit()).count(),
+                )
+                .unwrap_or(u32::MAX),
+                cost_cents: settled.iter().filter_map(|report| report.cents).fold(0, i64::saturating_add),
+            })
+        })
+        .collect()
+}

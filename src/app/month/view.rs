@@ -1,0 +1,321 @@
+//! The month sheet as plain values, in the order of the JSON.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::findings::Finding;
+use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::Yarn;
+use crate::trade::words::{Cause, Route};
+
+/// A row for the shop, a route, or a route and kind of bow. Rates are shares, lengths inches.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct MonthRowView {
+    /// Route; absent for the whole shop.
+    pub route: Option<Route>,
+    /// Kind of bow; absent for all kinds together.
+    pub bow_kind: Option<BowKind>,
+    /// Strings delivered in the memory, replacements left out.
+    pub strings: u32,
+    /// The same, weighted by how much of its complaints each has shown.
+    pub effective_strings: f64,
+    /// Strings with a fit report.
+    pub reports: u32,
+    /// Of these adjusted by turns or remade, with cause sizing or unknown.
+    pub misfits: u32,
+    /// Share of strings with a fit report; absent under 10 effective strings.
+    pub rate: Option<f64>,
+    /// 95 % interval.
+    pub rate_low: Option<f64>,
+    /// 95 % interval.
+    pub rate_high: Option<f64>,
+    /// Share of misfits.
+    pub misfit_rate: Option<f64>,
+    /// 95 % interval.
+    pub misfit_low: Option<f64>,
+    /// 95 % interval.
+    pub misfit_high: Option<f64>,
+    /// Rate with luck allowed for: drawn towards that of the other routes.
+    pub shrunk_rate: Option<f64>,
+    /// 95 % interval.
+    pub shrunk_low: Option<f64>,
+    /// 95 % interval.
+    pub shrunk_high: Option<f64>,
+    /// Chance to be at least a quarter worse than the other routes.
+    pub chance_worse: Option<f64>,
+    /// `clearly-worse` to `clearly-better`, or `cannot-tell`.
+    pub label: &'static str,
+    /// Fit reports that the strings already delivered will still bring.
+    pub still_to_come: Option<f64>,
+    /// 90 % range.
+    pub still_to_come_low: Option<u32>,
+    /// 90 % range.
+    pub still_to_come_high: Option<u32>,
+    /// Fit reports of this month.
+    pub this_month_reports: u32,
+    /// Expected from the year before.
+    pub this_month_expected: Option<f64>,
+    /// Chance of as many or more if nothing has changed (mid-p).
+    pub this_month_p: Option<f64>,
+    /// Creep score; an alarm at 4.
+    pub creep: Option<f64>,
+    /// The score gave an alarm this month.
+    pub creep_alarm: bool,
+    /// Offset in use, taken off.
+    pub offset_inch: Option<f64>,
+    /// Offset advised.
+    pub offset_advised_inch: Option<f64>,
+    /// Right length minus ordered length.
+    pub length_error_inch: Option<f64>,
+    /// 95 % interval.
+    pub length_error_low: Option<f64>,
+    /// 95 % interval.
+    pub length_error_high: Option<f64>,
+    /// Advised change, added to ordered lengths.
+    pub advised_change_inch: Option<f64>,
+    /// Chance that it lowers the cost.
+    pub advice_chance: Option<f64>,
+    /// After-sale cost per string.
+    pub cost_cents: Option<i64>,
+    /// 95 % interval.
+    pub cost_low_cents: Option<i64>,
+    /// 95 % interval.
+    pub cost_high_cents: Option<i64>,
+    /// Cost of all its fit reports together.
+    pub cost_total_cents: i64,
+    /// Fit reports of strings that came too short.
+    pub short: u32,
+    /// Fit reports of strings that came too long.
+    pub long: u32,
+    /// Most of its strings are from the last two months.
+    pub early: bool,
+    /// Reports if every kind of bow had the shop's rate.
+    pub expected_by_bow_kind: Option<f64>,
+    /// The label may come from the kinds of bow.
+    pub bows_may_explain: bool,
+    /// Spread of the length error from string to string.
+    pub length_spread_inch: Option<f64>,
+    /// Plain mean of the settled complaints: only the strings bad enough to come back.
+    pub complaints_mean_inch: Option<f64>,
+    /// Mean error if half of the untold misfits were told too.
+    pub length_error_if_more_told_inch: Option<f64>,
+    /// Complaints a year that the advised change would save.
+    pub advice_saves_a_year: Option<f64>,
+    /// Share of misfits expected with no change, and with the advised one.
+    pub misfit_share_now: Option<f64>,
+    /// Share of misfits expected with the advised change.
+    pub misfit_share_advised: Option<f64>,
+    /// Deliveries from this day on are looked at for the length, after an alarm.
+    pub length_memory_from: Option<NaiveDate>,
+    /// Day of the last change of its offset.
+    pub offset_changed_on: Option<NaiveDate>,
+}
+
+/// A lot of yarn.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SpoolLine {
+    /// Its name.
+    pub spool: String,
+    /// Strings.
+    pub strings: u32,
+    /// Fit reports.
+    pub reports: u32,
+    /// Misfits.
+    pub misfits: u32,
+}
+
+/// A maker by initials; counts only.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MakerLine {
+    /// Initials.
+    pub maker: String,
+    /// Strings.
+    pub strings: u32,
+    /// Reports about fit, those with cause workshop among them.
+    pub reports: u32,
+    /// Reports with cause workshop.
+    pub workshop: u32,
+}
+
+/// A yarn.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct YarnLine {
+    /// Yarn.
+    pub yarn: Yarn,
+    /// Strings.
+    pub strings: u32,
+    /// Weighted by ripeness.
+    pub effective_strings: f64,
+    /// Fit reports.
+    pub reports: u32,
+    /// Misfits.
+    pub misfits: u32,
+    /// Share with a fit report.
+    pub rate: Option<f64>,
+    /// 95 % interval.
+    pub rate_low: Option<f64>,
+    /// 95 % interval.
+    pub rate_high: Option<f64>,
+}
+
+/// A cause of settled reports.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CauseLine {
+    /// Cause.
+    pub cause: Cause,
+    /// Settled reports, about fit or not.
+    pub reports: u32,
+    /// Of these misfits.
+    pub misfits: u32,
+    /// What they cost.
+    pub cost_cents: i64,
+}
+
+/// Fit reports of a month against what was expected.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MonthLine {
+    /// `YYYY-MM`.
+    pub month: String,
+    /// Fit reports.
+    pub reports: u32,
+    /// Strings whose complaints fell due.
+    pub exposure: f64,
+    /// Expected from the year before it.
+    pub expected: Option<f64>,
+    /// 90 % range.
+    pub expected_low: Option<u32>,
+    /// 90 % range.
+    pub expected_high: Option<u32>,
+}
+
+/// Share without a fit report after a day.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct QuietStep {
+    /// Days since delivery.
+    pub day: u32,
+    /// Strings followed to that day.
+    pub at_risk: u32,
+    /// Reports on it.
+    pub reports: u32,
+    /// Share without a report.
+    pub share: f64,
+    /// Its standard error.
+    pub standard_error: Option<f64>,
+}
+
+/// Share of strings whose report ended one way, by day.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EndedStep {
+    /// Days since delivery.
+    pub day: u32,
+    /// Shares, in the order of `outcomes`.
+    pub shares: Vec<f64>,
+}
+
+/// How an offset went since it was changed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SinceChange {
+    /// Route.
+    pub route: Route,
+    /// Kind of bow.
+    pub bow_kind: BowKind,
+    /// Day of the change.
+    pub changed_on: NaiveDate,
+    /// Taken off before.
+    pub from_inch: f64,
+    /// Taken off since.
+    pub to_inch: f64,
+    /// Strings under the offsets before.
+    pub strings_before: u32,
+    /// Weighted by ripeness.
+    pub effective_before: f64,
+    /// Their fit reports.
+    pub reports_before: u32,
+    /// Strings under the new one.
+    pub strings_since: u32,
+    /// Weighted by ripeness.
+    pub effective_since: f64,
+    /// Their fit reports.
+    pub reports_since: u32,
+}
+
+/// The settings that the sheet hangs on.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Basis {
+    /// Play: so much too long is shortened by turns.
+    pub play_shorten_inch: f64,
+    /// Play: so much too short is let out.
+    pub play_lengthen_inch: f64,
+    /// Share of misfits that are told, as used.
+    pub told_share: f64,
+    /// It was learned from answers of quiet archers.
+    pub told_share_learned: bool,
+    /// Answers of quiet archers.
+    pub answers: u32,
+    /// Days within which a report counts.
+    pub horizon_days: u32,
+    /// Months of deliveries looked at.
+    pub memory_months: u32,
+}
+
+/// The sheet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MonthView {
+    /// `YYYY-MM`.
+    pub month: String,
+    /// First day of the month.
+    pub from: NaiveDate,
+    /// Its last day, or today while it runs.
+    pub to: NaiveDate,
+    /// First day whose deliveries are looked at.
+    pub memory_from: NaiveDate,
+    /// The whole shop.
+    pub shop: MonthRowView,
+    /// Routes, then routes and kinds of bow.
+    pub routes: Vec<MonthRowView>,
+    /// Free replacements delivered.
+    pub replacements: u32,
+    /// Of these misfits again.
+    pub remakes_again: u32,
+    /// By lot of yarn.
+    pub by_spool: Vec<SpoolLine>,
+    /// By maker, counts only.
+    pub by_maker: Vec<MakerLine>,
+    /// By yarn.
+    pub by_yarn: Vec<YarnLine>,
+    /// Causes of settled reports.
+    pub causes: Vec<CauseLine>,
+    /// Reports of all kinds that are not settled.
+    pub open_reports: u32,
+    /// Last months.
+    pub months: Vec<MonthLine>,
+    /// Days and shares of the ripeness curve in use.
+    pub ripeness: Vec<(u32, f64)>,
+    /// Share never reported, by age.
+    pub never_reported: Vec<QuietStep>,
+    /// Names of the outcomes in `ended`.
+    pub outcomes: Vec<String>,
+    /// Cumulative incidence by outcome.
+    pub ended: Vec<EndedStep>,
+    /// How changed offsets went.
+    pub since_changes: Vec<SinceChange>,
+    /// Settings behind the figures.
+    pub basis: Basis,
+    /// What to read first; the caller makes sentences of it.
+    #[serde(skip)]
+    pub findings: Vec<Finding>,
+    /// Reports dated before the delivery of their string.
+    pub reports_before_delivery: u32,
+}
+
+impl MonthView {
+    /// Rows of whole routes.
+    pub fn whole_routes(&self) -> impl Iterator<Item = &MonthRowView> {
+        self.routes.iter().filter(|row| row.bow_kind.is_none())
+    }
+
+    /// Rows of routes and kinds of bow.
+    pub fn units(&self) -> impl Iterator<Item = &MonthRowView> {
+        self.routes.iter().filter(|row| row.bow_kind.is_some())
+    }
+}

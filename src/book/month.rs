@@ -1,0 +1,296 @@
+//! Everything the month sheet counts, in one query; and the questions to quiet archers.
+
+use chrono::NaiveDate;
+use rusqlite::{OptionalExtension, Row};
+
+use super::{BookError, Page, rows};
+use crate::quantity::LengthRange;
+use crate::trade::month::{AnswerFacts, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials};
+use crate::trade::records::BowProfile;
+
+/// A string whose archer could be asked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct QuietString {
+    /// Row.
+    pub id: i64,
+    /// Serial.
+    pub serial: String,
+    /// Row of its archer.
+    pub archer_id: i64,
+    /// Day of delivery, or the day of sale and the usual days after it.
+    pub delivered: NaiveDate,
+    /// A report has come in.
+    pub reported: bool,
+    /// Its archer has been asked in another month.
+    pub asked_before: bool,
+}
+
+/// A question that was drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StoredQuestion {
+    /// Row.
+    pub id: i64,
+    /// Row of the string.
+    pub string_id: i64,
+    /// Serial of the string.
+    pub serial: String,
+    /// First day of the month it was drawn for.
+    pub month: NaiveDate,
+    /// Day the letter was written.
+    pub letter_on: Option<NaiveDate>,
+    /// Newest answer.
+    pub answer: Option<StoredAnswer>,
+}
+
+/// An answer to a question.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StoredAnswer {
+    /// Day.
+    pub answered_on: NaiveDate,
+    /// What it says.
+    pub answer: QuietAnswer,
+    /// Turns put in (+) or taken out (-).
+    pub turns: Option<f64>,
+    /// Brace height, inches.
+    pub brace: Option<f64>,
+    /// Right minus ordered length by the answer, inches.
+    pub error: f64,
+}
+
+fn range(row: &Row<'_>, low: &str, high: &str) -> rusqlite::Result<Option<LengthRange>> {
+    Ok(rows::optional_length(row, low)?
+        .zip(rows::optional_length(row, high)?)
+        .and_then(|(low, high)| LengthRange::new(low, high)))
+}
+
+fn report(row: &Row<'_>) -> rusqlite::Result<Option<ReportFacts>> {
+    let Some(number) = row.get("number")? else { return Ok(None) };
+    let symptoms: Option<String> = row.get("symptoms")?;
+    let end = rows::optional_word(row, "outcome")?
+        .zip(rows::optional_word(row, "cause")?)
+        .map(|(outcome, cause)| {
+            Ok::<_, rusqlite::Error>(ReportEnd {
+                outcome,
+                cause,
+                right_length: row.get("right_length_inch")?,
+            })
+        })
+        .transpose()?;
+    Ok(Some(ReportFacts {
+        number,
+        received_on: row.get("received_on")?,
+        symptoms: symptoms.unwrap_or_default().split(' ').filter_map(|word| word.parse().ok()).collect(),
+        direction: rows::optional_word(row, "direction")?,
+        brace: row.get("brace_inch")?,
+        want: range(row, "want_low_inch", "want_high_inch")?,
+        bow: BowProfile {
+            kind: rows::word(row, "kind")?,
+            marked_length: rows::optional_length(row, "marked_inch")?,
+            brace_range: range(row, "brace_low_inch", "brace_high_inch")?,
+            ..BowProfile::default()
+        },
+        ordered: row.get("ordered_inch")?,
+        end,
+        flipped: row.get("flipped")?,
+        cents: row.get("cents")?,
+    }))
+}
+
+fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
+    let error: Option<f64> = row.get("error_inch")?;
+    let on: Option<NaiveDate> = row.get("answered_on")?;
+    Ok(error.zip(on).map(|(error_inch, answered_on)| AnswerFacts { error_inch, answered_on }))
+}
+
+impl Page<'_> {
+    /// Strings delivered from `from` to `to` with what had come in by then: alike quiet strings
+    /// of a day in one row, each report or answer in its own.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn month_rows(
+        &self,
+        from: NaiveDate,
+        to: NaiveDate,
+        delivery_days: u32,
+    ) -> Result<Vec<MonthRow>, BookError> {
+        // What no report and no answer tells apart is counted in one group.
+        const SQL: &str = "WITH lines AS (
+                SELECT s.id, s.route, b.kind, s.yarn, s.offset_inch, s.spool_id, s.maker, s.maker_initials,
+                    s.replaces_id IS NOT NULL AS replacement, s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch,
+                    coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered,
+                    r.number, r.received_on, r.direction,
+                    (SELECT a.id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE q.string_id = s.id AND a.answered_on <= ?2 ORDER BY a.id DESC LIMIT 1) AS answer_id
+                FROM string s JOIN bow b ON b.id = s.bow_id LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2
+            ), counted AS (
+                SELECT l.*, CASE WHEN l.number IS NULL AND l.answer_id IS NULL THEN NULL ELSE l.id END AS string_id, count(*) AS strings
+                FROM lines l WHERE l.delivered BETWEEN ?1 AND ?2
+                GROUP BY l.delivered, l.route, l.kind, l.offset_inch, l.yarn, l.spool_id, l.maker, l.maker_initials, l.replacement, l.number, CASE WHEN l.number IS NULL AND l.answer_id IS NULL THEN NULL ELSE l.id END
+            )
+            SELECT c.*, p.name AS spool, e.outcome, e.cause, e.right_length_inch, a.error_inch, a.answered_on,
+                (SELECT group_concat(symptom, ' ') FROM report_symptom y WHERE y.report_number = c.number) AS symptoms,
+                (SELECT brace_inch FROM reading g WHERE g.report_number = c.number AND brace_inch IS NOT NULL ORDER BY g.id LIMIT 1) AS brace_inch,
+                (SELECT want_low_inch FROM reading g WHERE g.report_number = c.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_low_inch,
+                (SELECT want_high_inch FROM reading g WHERE g.report_number = c.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_high_inch,
+                (SELECT sum(cents) FROM cost m WHERE m.report_number = c.number AND m.day <= ?2) AS cents,
+                coalesce((SELECT json_extract(v.advice, '$.flip') AND coalesce(json_extract(v.advice, '$.turns'), 0) = 0 FROM verdict v WHERE v.report_number = c.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped
+            FROM counted c LEFT JOIN spool p ON p.id = c.spool_id
+                LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = c.number AND x.settled_on <= ?2)
+                LEFT JOIN question_answer a ON a.id = c.answer_id
+            ORDER BY c.delivered, c.route, c.kind, c.string_id, c.number, c.offset_inch, c.yarn, p.name, c.maker";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let found = statement
+            .query_map((from, to, delivery_days), |row| {
+                let (name, label): (Option<String>, Option<String>) =
+                    (row.get("maker")?, row.get("maker_initials")?);
+                Ok(MonthRow {
+                    delivered: row.get("delivered")?,
+                    route: rows::word(row, "route")?,
+                    kind: rows::word(row, "kind")?,
+                    offset: row.get("offset_inch")?,
+                    yarn: rows::word(row, "yarn")?,
+                    spool: row.get("spool")?,
+                    maker: initials(label.as_deref(), name.as_deref()),
+                    replacement: row.get("replacement")?,
+                    count: row.get("strings")?,
+                    string: row.get("string_id")?,
+                    report: report(row)?,
+                    answer: answer(row)?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(found)
+    }
+
+    /// Changes of all offsets up to a day, oldest first: name, kept value, day.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn offset_changes(&self, until: NaiveDate) -> Result<Vec<(String, String, NaiveDate)>, BookError> {
+        const SQL: &str =
+            "SELECT name, value, set_on FROM setting WHERE name LIKE 'offset.%' AND set_on <= ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let changes = statement
+            .query_map([until], |row| Ok((row.get("name")?, row.get("value")?, row.get("set_on")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(changes)
+    }
+
+    /// Strings delivered from `from` to `to` that are no replacements, with what decides whether
+    /// their archers may be asked for `month`.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn quiet_strings(
+        &self,
+        from: NaiveDate,
+        to: NaiveDate,
+        delivery_days: u32,
+        month: NaiveDate,
+    ) -> Result<Vec<QuietString>, BookError> {
+        const SQL: &str = "SELECT s.id, s.serial, s.archer_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered,
+                EXISTS (SELECT 1 FROM report r WHERE r.string_id = s.id) AS reported,
+                EXISTS (SELECT 1 FROM question q JOIN string o ON o.id = q.string_id WHERE o.archer_id = s.archer_id AND q.month <> ?4) AS asked
+            FROM string s WHERE s.replaces_id IS NULL AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 ORDER BY s.id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let found = statement
+            .query_map((from, to, delivery_days, month), |row| {
+                Ok(QuietString {
+                    id: row.get("id")?,
+                    serial: row.get("serial")?,
+                    archer_id: row.get("archer_id")?,
+                    delivered: row.get("delivered")?,
+                    reported: row.get("reported")?,
+                    asked_before: row.get("asked")?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(found)
+    }
+
+    /// Keeps a question that was drawn.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_question(&self, string: i64, month: NaiveDate, day: NaiveDate) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO question (string_id, month, drawn_on) VALUES (?1, ?2, ?3)";
+        self.transaction.prepare_cached(SQL)?.execute((string, month, day))?;
+        Ok(())
+    }
+
+    /// Questions drawn for a month, or that of one string.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn questions(
+        &self,
+        month: Option<NaiveDate>,
+        string: Option<i64>,
+    ) -> Result<Vec<StoredQuestion>, BookError> {
+        const SQL: &str = "SELECT q.id, q.string_id, s.serial, q.month, q.letter_on, a.answered_on, a.answer, a.turns, a.brace_inch, a.error_inch
+            FROM question q JOIN string s ON s.id = q.string_id
+                LEFT JOIN question_answer a ON a.id = (SELECT max(x.id) FROM question_answer x WHERE x.question_id = q.id)
+            WHERE (?1 IS NULL OR q.month = ?1) AND (?2 IS NULL OR q.string_id = ?2) ORDER BY q.id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let found = statement
+            .query_map((month, string), |row| {
+                let word: Option<QuietAnswer> = rows::optional_word(row, "answer")?;
+                Ok(StoredQuestion {
+                    id: row.get("id")?,
+                    string_id: row.get("string_id")?,
+                    serial: row.get("serial")?,
+                    month: row.get("month")?,
+                    letter_on: row.get("letter_on")?,
+                    answer: word
+                        .map(|answer| {
+                            Ok::<_, rusqlite::Error>(StoredAnswer {
+                                answered_on: row.get("answered_on")?,
+                                answer,
+                                turns: row.get("turns")?,
+                                brace: row.get("brace_inch")?,
+                                error: row.get("error_inch")?,
+                            })
+                        })
+                        .transpose()?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(found)
+    }
+
+    /// Notes that the letter of a question was written.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn question_written(&self, id: i64, day: NaiveDate) -> Result<(), BookError> {
+        const SQL: &str = "UPDATE question SET letter_on = ?2 WHERE id = ?1 AND letter_on IS NULL";
+        self.transaction.prepare_cached(SQL)?.execute((id, day))?;
+        Ok(())
+    }
+
+    /// Keeps an answer.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_answer(&self, question: i64, answer: &StoredAnswer) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO question_answer (question_id, answered_on, answer, turns, brace_inch, error_inch) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            question,
+            answer.answered_on,
+            answer.answer.as_str(),
+            answer.turns,
+            answer.brace,
+            answer.error,
+        ))?;
+        Ok(())
+    }
+
+    /// Day of the oldest sale; `None` in an empty book.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn first_sale(&self) -> Result<Option<NaiveDate>, BookError> {
+        const SQL: &str = "SELECT min(sold_on) FROM string";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0)).optional()?.flatten())
+    }
+}

@@ -1,0 +1,56 @@
+//! `month`: the month sheet.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::files;
+use super::session::{Session, tell};
+use crate::app;
+use crate::error::{Kind, Problem};
+use crate::show::{month, month_sentences};
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Without a month the running one, as of today. See docs/month.md for what the figures mean.
+Example: fistmele month 2026-03 --html sheet.html"
+)]
+pub(super) struct MonthCommand {
+    /// Which month, as YYYY-MM.
+    #[arg(value_name = "YYYY-MM")]
+    month: Option<String>,
+    /// Write a page that prints on two sheets.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+    /// Write the rows of shop, routes and bows for a spreadsheet.
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+}
+
+impl MonthCommand {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let today = session.today()?;
+        let which = app::month::month_of(self.month.as_deref(), today)?;
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let style = session.style(&rules);
+        let view = app::month::sheet(&mut book, which, today)?;
+        for warning in month_sentences::warnings(&view) {
+            session.warn(warning);
+        }
+        let fault = |message: String| Problem::new(Kind::Fault, message, "please report this");
+        if let Some(path) = &self.csv {
+            files::write(path, &month::csv(&view).map_err(fault)?)?;
+        }
+        if let Some(path) = &self.html {
+            let page = crate::show::month_page::html(&view, &style, &rules.workshop_name).map_err(fault)?;
+            files::write(path, page.as_bytes())?;
+        }
+        for path in [&self.csv, &self.html].into_iter().flatten() {
+            if !session.json() {
+                tell(&format!("written: {}", path.display()));
+            }
+        }
+        session.answer("month/1", &month::json(&view, &style), |page, _| month::text(page, &view, &style))
+    }
+}

@@ -1,0 +1,284 @@
+//! The month sheet as text, JSON and CSV.
+
+use serde_json::{Value, json};
+
+use super::month_sentences::{
+    CAUTION_OF_THE_MEAN, commands, in_hundred, one_decimal, remarks, row_name, sentences,
+};
+use super::page::{Meaning, TextPage};
+use super::records::table;
+use super::sentences::Style;
+use super::{money, signed_inches};
+use crate::app::month::view::{MonthRowView, MonthView};
+use crate::quantity::Unit;
+
+/// Most lots of yarn in the text; the JSON has all.
+const MOST_SPOOLS: usize = 8;
+
+/// The data of `month/1`.
+#[must_use]
+pub fn json(view: &MonthView, style: &Style) -> Value {
+    let mut data = json!(view);
+    data["sentences"] = json!(sentences(view, style));
+    data["commands"] = json!(commands(view));
+    data["remarks"] = json!(remarks(view, style));
+    data
+}
+
+/// Rate and interval, `14 (9 to 20)`.
+#[must_use]
+pub fn rate(point: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
+    match (point, low, high) {
+        (Some(point), Some(low), Some(high)) => {
+            format!("{} ({} to {})", in_hundred(point), in_hundred(low), in_hundred(high))
+        }
+        _ => "too few".to_owned(),
+    }
+}
+
+fn range(low: Option<f64>, high: Option<f64>, unit: Unit) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) => format!("{} to {}", signed_inches(low, unit), signed_inches(high, unit)),
+        _ => "-".to_owned(),
+    }
+}
+
+fn optional(value: Option<f64>, show: impl FnOnce(f64) -> String) -> String {
+    value.map_or_else(|| "-".to_owned(), show)
+}
+
+/// Cost per string with its interval.
+#[must_use]
+pub fn cost(row: &MonthRowView) -> String {
+    match (row.cost_cents, row.cost_low_cents, row.cost_high_cents) {
+        (Some(cost), Some(low), Some(high)) => {
+            format!("{} ({} to {})", money(cost, ""), money(low, ""), money(high, ""))
+        }
+        _ => "-".to_owned(),
+    }
+}
+
+/// Rows of the table of routes, the shop last.
+#[must_use]
+pub fn route_rows(view: &MonthView) -> Vec<Vec<String>> {
+    view.whole_routes()
+        .chain(std::iter::once(&view.shop))
+        .map(|row| {
+            vec![
+                format!("{}{}", row_name(row), if row.early { " (early)" } else { "" }),
+                row.strings.to_string(),
+                row.reports.to_string(),
+                row.misfits.to_string(),
+                rate(row.rate, row.rate_low, row.rate_high),
+                if row.route.is_none() || row.rate.is_none() { "-".to_owned() } else { row.label.to_owned() },
+                format!(
+                    "{}{}",
+                    row.this_month_reports,
+                    optional(row.this_month_expected, |e| format!(" of {}", one_decimal(e))).replace('-', "")
+                ),
+                optional(row.still_to_come, one_decimal),
+            ]
+        })
+        .collect()
+}
+
+/// Heads of [`route_rows`].
+pub const ROUTE_HEAD: [&str; 8] =
+    ["route", "strings", "reports", "misfits", "in 100", "against the rest", "this month", "to come"];
+
+/// Rows of the table of costs, the shop last.
+#[must_use]
+pub fn cost_rows(view: &MonthView) -> Vec<Vec<String>> {
+    view.whole_routes()
+        .chain(std::iter::once(&view.shop))
+        .map(|row| vec![row_name(row), cost(row), money(row.cost_total_cents, "")])
+        .collect()
+}
+
+/// Heads of [`cost_rows`].
+pub const COST_HEAD: [&str; 3] = ["route", "a string (95 % range)", "in all"];
+
+/// Whether a route and kind of bow has something to show.
+#[must_use]
+pub fn matters(row: &MonthRowView) -> bool {
+    row.length_error_inch.is_some() || row.reports > 0 || row.offset_changed_on.is_some()
+}
+
+/// Rows of the table of routes and kinds of bow.
+#[must_use]
+pub fn unit_rows(view: &MonthView, unit: Unit) -> Vec<Vec<String>> {
+    view.units()
+        .filter(|row| matters(row))
+        .map(|row| {
+            vec![
+                row_name(row),
+                row.strings.to_string(),
+                format!("{} / {}", row.short, row.long),
+                optional(row.offset_inch, |offset| {
+                    signed_inches(offset, unit).trim_start_matches('+').to_owned()
+                }),
+                optional(row.length_error_inch, |error| signed_inches(error, unit)),
+                range(row.length_error_low, row.length_error_high, unit),
+                optional(row.advised_change_inch, |change| signed_inches(change, unit)),
+                optional(row.offset_advised_inch, |offset| {
+                    signed_inches(offset, unit).trim_start_matches('+').to_owned()
+                }),
+            ]
+        })
+        .collect()
+}
+
+/// Heads of [`unit_rows`].
+pub const UNIT_HEAD: [&str; 8] =
+    ["route, bow", "strings", "short / long", "offset", "came out", "95 % range", "longer by", "offset then"];
+
+/// The sheet for people.
+pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
+    page.heading(format!("Month {} ({} to {})", view.month, view.from, view.to));
+    let commands = commands(view);
+    for (place, sentence) in sentences(view, style).iter().enumerate() {
+        page.paragraph(Meaning::Answer, format!("{}. {sentence}", place + 1));
+        if let Some(command) = commands.get(place) {
+            page.line(Meaning::Plain, format!("   $ {command}"));
+        }
+    }
+    if view.shop.strings == 0 {
+        return;
+    }
+    page.heading("By route");
+    page.line(Meaning::Plain, table(&ROUTE_HEAD, route_rows(view)));
+    page.paragraph(
+        Meaning::Aside,
+        "Reports: strings with a complaint about fit. Misfits: of these adjusted by turns or remade, for sizing or for no known cause. Ranges in brackets hold the true figure 95 times in 100.",
+    );
+    let units = unit_rows(view, style.unit);
+    if !units.is_empty() {
+        page.heading("Length by route and bow: + came too short");
+        page.line(Meaning::Plain, table(&UNIT_HEAD, units));
+        let means: Vec<String> = view
+            .units()
+            .filter(|row| row.short + row.long >= 4)
+            .filter_map(|row| {
+                row.complaints_mean_inch
+                    .map(|mean| format!("{} {}", row_name(row), signed_inches(mean, style.unit)))
+            })
+            .collect();
+        if !means.is_empty() {
+            page.paragraph(
+                Meaning::Aside,
+                format!("The settled complaints alone average: {}. {CAUTION_OF_THE_MEAN}", means.join("; ")),
+            );
+        }
+    }
+    small_tables(page, view, style);
+    page.heading("Behind the figures");
+    for remark in remarks(view, style) {
+        page.point(Meaning::Aside, remark);
+    }
+}
+
+fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
+    let currency = &style.currency;
+    if !view.causes.is_empty() || view.open_reports > 0 {
+        page.heading("Causes of settled reports");
+        let rows = view.causes.iter().map(|line| {
+            vec![
+                line.cause.to_string(),
+                line.reports.to_string(),
+                line.misfits.to_string(),
+                money(line.cost_cents, currency),
+            ]
+        });
+        let open = (view.open_reports > 0).then(|| {
+            vec!["not settled yet".to_owned(), view.open_reports.to_string(), "-".to_owned(), "-".to_owned()]
+        });
+        page.line(Meaning::Plain, table(&["cause", "reports", "misfits", "cost"], rows.chain(open)));
+    }
+    page.heading(format!("After-sale cost, {}", style.currency));
+    page.line(Meaning::Plain, table(&COST_HEAD, cost_rows(view)));
+    page.heading("Yarns");
+    let rows = view.by_yarn.iter().map(|line| {
+        vec![
+            line.yarn.to_string(),
+            line.strings.to_string(),
+            line.reports.to_string(),
+            line.misfits.to_string(),
+            rate(line.rate, line.rate_low, line.rate_high),
+        ]
+    });
+    page.line(Meaning::Plain, table(&["yarn", "strings", "reports", "misfits", "reports in 100"], rows));
+    let spools = most_reported(view);
+    if !spools.is_empty() {
+        page.heading("Spools with reports");
+        let rows = spools.iter().map(|line| {
+            vec![
+                line.spool.clone(),
+                line.strings.to_string(),
+                line.reports.to_string(),
+                line.misfits.to_string(),
+            ]
+        });
+        page.line(Meaning::Plain, table(&["spool", "strings", "reports", "misfits"], rows));
+    }
+    if !view.by_maker.is_empty() {
+        page.heading("Makers (counts only)");
+        let rows = view.by_maker.iter().map(|line| {
+            vec![
+                line.maker.clone(),
+                line.strings.to_string(),
+                line.reports.to_string(),
+                line.workshop.to_string(),
+            ]
+        });
+        page.line(Meaning::Plain, table(&["maker", "strings", "reports", "built off"], rows));
+    }
+    page.gap();
+    page.field(
+        "replacements",
+        Some(format!("{} of {} did not fit again", view.remakes_again, view.replacements)),
+    );
+    page.field("cost in all", Some(money(view.shop.cost_total_cents, currency)));
+    page.field(
+        "still to come",
+        view.shop.still_to_come.zip(view.shop.still_to_come_low).zip(view.shop.still_to_come_high).map(
+            |((expected, low), high)| {
+                format!("about {} more complaints about fit ({low} to {high})", one_decimal(expected))
+            },
+        ),
+    );
+}
+
+/// Lots with the most reports.
+#[must_use]
+pub fn most_reported(view: &MonthView) -> Vec<crate::app::month::view::SpoolLine> {
+    let mut spools: Vec<_> = view.by_spool.iter().filter(|line| line.reports > 0).cloned().collect();
+    spools.sort_by(|a, b| b.reports.cmp(&a.reports).then(a.spool.cmp(&b.spool)));
+    spools.truncate(MOST_SPOOLS);
+    spools
+}
+
+/// The rows of shop, routes, and routes and bows as CSV; no personal values.
+///
+/// # Errors
+/// The writer refuses.
+pub fn csv(view: &MonthView) -> Result<Vec<u8>, String> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let rows = std::iter::once(&view.shop).chain(&view.routes);
+    let mut head_written = false;
+    for row in rows {
+        let Value::Object(fields) = json!(row) else { continue };
+        if !head_written {
+            let head = std::iter::once("month").chain(fields.keys().map(String::as_str));
+            writer.write_record(head).map_err(|error| error.to_string())?;
+            head_written = true;
+        }
+        let cells = fields.values().map(|value| match value {
+            Value::Null => String::new(),
+            Value::String(text) => text.clone(),
+            other => other.to_string(),
+        });
+        let line: Vec<String> = std::iter::once(view.month.clone()).chain(cells).collect();
+        writer.write_record(&line).map_err(|error| error.to_string())?;
+    }
+    writer.into_inner().map_err(|error| error.to_string())
+}

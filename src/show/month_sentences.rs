@@ -1,0 +1,319 @@
+//! What a maker should read first, in sentences with the numbers in them.
+
+use super::sentences::Style;
+use super::{inches, percent};
+use crate::app::month::Finding;
+use crate::app::month::view::{MonthRowView, MonthView, SinceChange};
+use crate::mechanics::bow::BowKind;
+use crate::quantity::Unit;
+use crate::trade::words::Route;
+
+/// Goes with every plain mean of the settled complaints.
+pub const CAUTION_OF_THE_MEAN: &str =
+    "These are only the strings bad enough to come back; the quiet ones were closer to right.";
+
+/// How a route sizes, to follow "strings".
+#[must_use]
+pub const fn by_route(route: Route) -> &'static str {
+    match route {
+        Route::OldString => "measured from an old string",
+        Route::Marked => "cut from the marked length",
+        Route::NockToNock => "measured nock to nock",
+        Route::BowMaker => "cut to the bow maker's figure",
+        Route::WorkedOut => "worked out with the workshop",
+        Route::Repeat => "cut like an earlier string",
+    }
+}
+
+/// A kind of bow before "strings".
+#[must_use]
+pub const fn of_kind(kind: BowKind) -> &'static str {
+    match kind {
+        BowKind::Selfbow => "Selfbow",
+        BowKind::Longbow => "Longbow",
+        BowKind::ReflexDeflex => "Reflex-deflex",
+        BowKind::Recurve => "Recurve",
+        BowKind::LongRiser => "Long-riser",
+        BowKind::Horsebow => "Horsebow",
+        BowKind::Unknown => "Unknown-bow",
+    }
+}
+
+/// A rate as people say it: so many in a hundred.
+#[must_use]
+pub fn in_hundred(rate: f64) -> String {
+    let hundred = rate * 100.0;
+    if rate > 0.0 && hundred < 0.95 {
+        "under 1".to_owned()
+    } else if hundred < 9.95 && rate > 0.0 && (hundred - hundred.round()).abs() > 0.05 {
+        format!("{hundred:.1}")
+    } else {
+        format!("{}", hundred.round())
+    }
+}
+
+/// The command that makes an advised change.
+#[must_use]
+pub fn change_command(route: Route, kind: BowKind, to: f64) -> String {
+    let value = inches(to, Unit::Inch).replace('"', "").replace(' ', "-");
+    // A bare number would be read in the book's unit.
+    format!("fistmele setting set offset.{route}.{kind} \"{value} in\"")
+}
+
+/// The commands for the advised changes that the sheet puts first.
+#[must_use]
+pub fn commands(view: &MonthView) -> Vec<String> {
+    view.findings
+        .iter()
+        .filter_map(|finding| match finding {
+            Finding::Change { route, kind, to, .. } => Some(change_command(*route, *kind, *to)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// All sentences of a sheet.
+#[must_use]
+pub fn sentences(view: &MonthView, style: &Style) -> Vec<String> {
+    view.findings.iter().map(|finding| sentence(finding, view, style)).collect()
+}
+
+fn way(error: f64) -> &'static str {
+    if error >= 0.0 { "too short" } else { "too long" }
+}
+
+/// An interval that may reach over zero, in words.
+fn span(low: f64, high: f64, unit: Unit) -> String {
+    let end = |value: f64| {
+        let size = inches(value.abs(), unit);
+        if value.abs() < 1.0 / 32.0 { "right".to_owned() } else { format!("{size} {}", short_way(value)) }
+    };
+    if low * high > 0.0 && low.abs().min(high.abs()) >= 1.0 / 32.0 {
+        format!("{} to {}", inches(low.abs().min(high.abs()), unit), inches(low.abs().max(high.abs()), unit))
+    } else {
+        format!("{} to {}", end(low), end(high))
+    }
+}
+
+fn short_way(error: f64) -> &'static str {
+    if error >= 0.0 { "short" } else { "long" }
+}
+
+fn strings(count: u32) -> String {
+    if count == 1 { "1 string".to_owned() } else { format!("{count} strings") }
+}
+
+fn looks(p: f64) -> String {
+    let every = (1.0 / p.max(1e-6)).round();
+    if every >= 1000.0 {
+        "less than once in 1000 looks".to_owned()
+    } else {
+        format!("about once in {every} looks")
+    }
+}
+
+fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
+    let unit = style.unit;
+    let len = |value: f64| inches(value, unit);
+    match finding {
+        Finding::Change {
+            route,
+            kind,
+            error,
+            low,
+            high,
+            strings: n,
+            from,
+            to,
+            saves,
+            chance,
+            share_now,
+            share_then,
+        } => {
+            let comes = if error.abs() < 1.0 / 32.0 {
+                format!("come out about right on average ({}, from {})", span(*low, *high, unit), strings(*n))
+            } else {
+                format!(
+                    "come out about {} {} ({}, from {})",
+                    len(error.abs()),
+                    way(*error),
+                    span(*low, *high, unit),
+                    strings(*n)
+                )
+            };
+            let offset = if from.abs() < 1e-9 && to.abs() > 1e-9 {
+                format!("cut them {} {}", len(to.abs()), if *to < 0.0 { "longer" } else { "shorter" })
+            } else {
+                format!("change the offset from {} to {}", len(*from), len(*to))
+            };
+            format!(
+                "{} strings {} {comes}; {offset}: misfits would go from about {} to {} in 100, about {} fewer {} in the last 12 months; {} sure.",
+                of_kind(*kind),
+                by_route(*route),
+                in_hundred(*share_now),
+                in_hundred(*share_then),
+                saves.round(),
+                if saves.round() <= 1.0 { "complaint" } else { "complaints" },
+                percent(*chance)
+            )
+        }
+        Finding::Worse { route, reports, strings: n, rate, low, high, chance, bows_may_explain, early } => {
+            format!(
+                "{reports} of {} {} came back: {} in 100 (the true figure could be {} to {}); {} likely to be at least a quarter worse than your other routes{}{}.",
+                strings(*n),
+                by_route(*route),
+                in_hundred(*rate),
+                in_hundred(*low),
+                in_hundred(*high),
+                percent(*chance),
+                if *bows_may_explain { ", but this may be the bows, not the route" } else { "" },
+                if *early { " (early: most of these strings are from the last two months)" } else { "" }
+            )
+        }
+        Finding::Month { route, reports, expected, p } => format!(
+            "{reports} complaints about fit this month{} where your last year leads you to expect {}; chance does that {}.",
+            route.map(|route| format!(" on strings {}", by_route(route))).unwrap_or_default(),
+            one_decimal(*expected),
+            looks(*p)
+        ),
+        Finding::Creep { route, since, strings: n } => format!(
+            "Complaints on strings {} have been creeping up, probably since {} (of {}): look at what changed then.",
+            by_route(*route),
+            since.format("%B %Y"),
+            strings(*n)
+        ),
+        Finding::Since(since) => since_sentence(since, unit),
+        Finding::StillToCome { expected, low, high, strings: n, early } => format!(
+            "Of the {} delivered, expect about {} more {} about fit ({low} to {high}): the younger ones have not shown all of theirs{}.",
+            strings(*n),
+            one_decimal(*expected),
+            if (expected - 1.0).abs() < 0.05 { "complaint" } else { "complaints" },
+            if *early {
+                ", and most of these are from the last two months, so all rates are early"
+            } else {
+                ""
+            }
+        ),
+        Finding::Calm { strings: n, reports, rate } => {
+            let rate = rate.map(|(rate, low, high)| {
+                if *reports == 0 {
+                    format!("no complaint about fit yet, could still be up to {} in 100", in_hundred(high))
+                } else {
+                    format!("{} in 100 ({} to {})", in_hundred(rate), in_hundred(low), in_hundred(high))
+                }
+            });
+            format!(
+                "Nothing stands out: {reports} of {} came back about fit{}. Leave the offsets as they are.",
+                strings(*n),
+                rate.map(|rate| format!(", {rate}")).unwrap_or_default()
+            )
+        }
+        Finding::TooFew { strings: n, effective, reports } => format!(
+            "{} delivered, {reports} came back about fit; by their age that tells as much as {} fully tried ones, and under 10 there is no rate to show yet.",
+            strings(*n),
+            one_decimal(*effective)
+        ),
+        Finding::NoStrings { from, to } => {
+            format!(
+                "No string was delivered from {from} to {to}, so there is nothing to say yet about {}.",
+                view.month
+            )
+        }
+    }
+}
+
+fn since_sentence(since: &SinceChange, unit: Unit) -> String {
+    let side = |reports: u32, strings: u32, effective: f64| {
+        format!("{reports} of {strings} came back (as good as {} fully tried)", one_decimal(effective))
+    };
+    let after = if since.strings_since == 0 {
+        "no string has been delivered under it yet".to_owned()
+    } else {
+        format!("since then {}", side(since.reports_since, since.strings_since, since.effective_since))
+    };
+    format!(
+        "The offset of {} strings {} was changed from {} to {} on {}: {after}; before, {}.",
+        of_kind(since.bow_kind).to_lowercase(),
+        by_route(since.route),
+        inches(since.from_inch, unit),
+        inches(since.to_inch, unit),
+        since.changed_on,
+        side(since.reports_before, since.strings_before, since.effective_before)
+    )
+}
+
+/// One decimal, none where it is nought.
+#[must_use]
+pub fn one_decimal(value: f64) -> String {
+    let rounded = (value * 10.0).round() / 10.0;
+    format!("{rounded}")
+}
+
+/// The name of a row: shop, route, or route and kind.
+#[must_use]
+pub fn row_name(row: &MonthRowView) -> String {
+    match (row.route, row.bow_kind) {
+        (None, _) => "whole shop".to_owned(),
+        (Some(route), None) => route.to_string(),
+        (Some(route), Some(kind)) => format!("{route}, {kind}"),
+    }
+}
+
+/// Cautions that go with the figures of a sheet.
+#[must_use]
+pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
+    let unit = style.unit;
+    let basis = &view.basis;
+    let mut remarks = vec![format!(
+        "Counted with the play from {} too long to {} too short (month.play-shorten, month.play-lengthen) and {} of misfits told{}; only reports within {} days of delivery count.",
+        inches(basis.play_shorten_inch, unit),
+        inches(basis.play_lengthen_inch, unit),
+        percent(basis.told_share),
+        if basis.told_share_learned {
+            format!(", learned from {} answers", basis.answers)
+        } else {
+            " (month.told-share)".to_owned()
+        },
+        basis.horizon_days
+    )];
+    if view.units().any(|row| row.advised_change_inch.is_some())
+        && (basis.play_shorten_inch - basis.play_lengthen_inch).abs() > 1e-9
+    {
+        remarks.push(
+            "A change aims at the middle of the play, not at no error: a string that is a little too long can still be shortened by turns, one that is too short hardly let out.".to_owned(),
+        );
+    }
+    if view.units().filter(|row| row.advised_change_inch.is_some()).count() > commands(view).len() {
+        remarks.push(
+            "More changes look worth making than are named first; make the first ones, and look again next month.".to_owned(),
+        );
+    }
+    let early: Vec<String> = view.whole_routes().filter(|row| row.early).map(row_name).collect();
+    if !early.is_empty() {
+        remarks.push(format!("Early, most strings are from the last two months: {}.", early.join(", ")));
+    }
+    for row in view.units() {
+        if let Some(from) = row.length_memory_from {
+            remarks.push(format!(
+                "The length error of {} is worked out from deliveries since {from}, after an alarm.",
+                row_name(row)
+            ));
+        }
+    }
+    remarks
+}
+
+/// Warnings beside the answer.
+#[must_use]
+pub fn warnings(view: &MonthView) -> Vec<String> {
+    match view.reports_before_delivery {
+        0 => Vec::new(),
+        1 => vec![
+            "1 report is dated before its string was delivered; it is counted as on the day of delivery"
+                .to_owned(),
+        ],
+        n => vec![format!(
+            "{n} reports are dated before their string was delivered; they are counted as on the day of delivery"
+        )],
+    }
+}
