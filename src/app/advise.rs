@@ -159,7 +159,7 @@ pub(super) struct OwnReadings {
 /// How many reports with second readings are looked at, the newest: by then the doubt that is
 /// left is that from bow to bow, which more of them do not lessen, and a verdict takes as long in
 /// a book of a million strings as in one of a thousand (docs/performance.md).
-const MOST_READINGS: u32 = 300;
+const MOST_READINGS: u32 = 200;
 
 /// Second readings and growth readings of all strings but one, the newest.
 pub(super) fn own_readings(

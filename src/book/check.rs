@@ -240,8 +240,7 @@ impl Look<'_> {
             let mut statement = self.connection.prepare(
                 "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY name",
             )?;
-            let names = statement.query_map([], |row| row.get(0))?.collect();
-            names
+            statement.query_map([], |row| row.get(0))?.collect()
         };
         let names = read();
         let names: Vec<String> = self.tried("the list of tables", names)?.unwrap_or_default();
@@ -268,8 +267,7 @@ impl Look<'_> {
     fn texts_all(&mut self, about: &str, sql: &str) -> Result<Vec<String>, BookError> {
         let read = || -> rusqlite::Result<Vec<String>> {
             let mut statement = self.connection.prepare(sql)?;
-            let texts = statement.query_map([], |row| row.get(0))?.collect();
-            texts
+            statement.query_map([], |row| row.get(0))?.collect()
         };
         let texts = read();
         Ok(self.tried(about, texts)?.unwrap_or_default())
@@ -408,9 +406,7 @@ impl Look<'_> {
             let mut statement = self
                 .connection
                 .prepare("SELECT id, replaces_id, serial FROM string WHERE replaces_id IS NOT NULL")?;
-            let pairs =
-                statement.query_map([], |row| Ok((row.get(0)?, (row.get(1)?, row.get(2)?))))?.collect();
-            pairs
+            statement.query_map([], |row| Ok((row.get(0)?, (row.get(1)?, row.get(2)?))))?.collect()
         };
         let pairs = read();
         let replaces = self.tried("the replacements", pairs)?.unwrap_or_default();

@@ -329,7 +329,7 @@ impl Page<'_> {
 }
 
 /// A row of `reading`.
-pub(super) fn reading(row: &rusqlite::Row<'_>) -> rusqlite::Result<Reading> {
+fn reading(row: &rusqlite::Row<'_>) -> rusqlite::Result<Reading> {
     Ok(Reading { taken_on: row.get("taken_on")?, measurements: rows::measurements(row)? })
 }
 

@@ -154,10 +154,11 @@ impl Filter {
             return off;
         }
         self.log_likelihood -= 0.5 * (spread.ln() + off * off);
-        for (i, own) in column.iter().enumerate() {
-            self.mean[i] += own / spread * surprise;
-            for (j, other) in column.iter().enumerate() {
-                self.covariance[i][j] -= own * other / spread;
+        for ((own, mean), row) in column.iter().zip(&mut self.mean).zip(&mut self.covariance) {
+            let gain = own / spread;
+            *mean += gain * surprise;
+            for (entry, other) in row.iter_mut().zip(&column) {
+                *entry -= gain * other;
             }
         }
         off
