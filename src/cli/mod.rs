@@ -8,9 +8,11 @@ mod files;
 mod generate;
 mod month;
 mod prompt;
+mod quiet;
 mod report;
 mod session;
 mod setting;
+mod size;
 mod sold;
 mod sums;
 
@@ -90,6 +92,11 @@ enum Command {
     Effects,
     /// The month sheet: which sizing routes cause returns, and what to change.
     Month(month::MonthCommand),
+    /// Asks a few archers a month who never wrote: list, letter, answer.
+    #[command(subcommand)]
+    Quiet(quiet::QuietCommand),
+    /// Before the sale: the length to build, the chance of a complaint, and what to ask.
+    Size(size::Size),
     /// The workshop's own rules: list, get, set.
     #[command(subcommand)]
     Setting(setting::SettingCommand),
@@ -130,6 +137,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::BenchTest(bench) => bench.run(&mut session),
         Command::Effects => bench::effects(&mut session),
         Command::Month(month) => month.run(&mut session),
+        Command::Quiet(quiet) => quiet.run(&mut session),
+        Command::Size(size) => size.run(&mut session),
         Command::Setting(setting) => setting.run(&mut session),
         Command::Completions(completions) => completions.run(&mut session),
         Command::Man(man) => man.run(&mut session),

@@ -6,10 +6,12 @@ use serde::Serialize;
 use thiserror::Error;
 
 use crate::app::advise::Answer;
+use crate::app::quiet::QuietLetter;
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, ask_instruction, caution_sentence, reason_sentence, yarn_name};
 use crate::show::{give_or_take, inches, to_build, turns};
 use crate::trade::advice::Reason;
+use crate::trade::rules::Rules;
 use crate::trade::words::{Verdict, WantSource};
 use crate::words::harmless;
 
@@ -100,6 +102,21 @@ fn one_line(text: &str) -> String {
     harmless(text).replace('\n', " ").trim().to_owned()
 }
 
+fn greeting(archer: Option<&str>) -> String {
+    let name = archer.map(one_line).filter(|name| !name.is_empty());
+    name.map_or_else(|| "Dear archer,".to_owned(), |name| format!("Dear {name},"))
+}
+
+fn closing(rules: &Rules) -> String {
+    let signature = [&rules.signature, &rules.workshop_name]
+        .into_iter()
+        .map(|line| one_line(line))
+        .filter(|line| !line.is_empty())
+        .collect::<Vec<_>>();
+    let signature = if signature.is_empty() { "The workshop".to_owned() } else { signature.join("\n") };
+    format!("With kind regards\n{signature}")
+}
+
 fn filling(answer: &Answer, style: &Style) -> Filling {
     let view = &answer.view;
     let len = |value: f64| inches(value, style.unit);
@@ -118,18 +135,11 @@ fn filling(answer: &Answer, style: &Style) -> Filling {
         Reason::BowSigns { signs } => Some(signs.join(", ")),
         _ => None,
     });
-    let name = answer.archer.as_deref().map(one_line).filter(|name| !name.is_empty());
-    let signature = [&answer.rules.signature, &answer.rules.workshop_name]
-        .into_iter()
-        .map(|line| one_line(line))
-        .filter(|line| !line.is_empty())
-        .collect::<Vec<_>>();
-    let signature = if signature.is_empty() { "The workshop".to_owned() } else { signature.join("\n") };
     let first = view.first_step_turns;
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     Filling {
-        greeting: name.map_or_else(|| "Dear archer,".to_owned(), |name| format!("Dear {name},")),
-        closing: format!("With kind regards\n{signature}"),
+        greeting: greeting(answer.archer.as_deref()),
+        closing: closing(&answer.rules),
         serial: one_line(&answer.string.serial),
         report: view.report.clone(),
         brace_now: view.brace_now_inch.map(len),
@@ -179,12 +189,41 @@ fn full_turns(count: f64) -> String {
 /// # Errors
 /// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
 pub fn letter(answer: &Answer, style: &Style, own_template: Option<&str>) -> Result<String, LetterError> {
-    let name = template_name(answer.view.verdict);
+    let source = own_template.unwrap_or_else(|| built_in(answer.view.verdict));
+    rendered(template_name(answer.view.verdict), source, &filling(answer, style))
+}
+
+/// Name of the template of the letter to an archer who never wrote.
+pub const QUIET_TEMPLATE: &str = "quiet.txt";
+
+/// Writes the letter that asks an archer who never wrote whether the string fits.
+///
+/// # Errors
+/// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) -> Result<String, LetterError> {
+    #[derive(Serialize)]
+    struct Quiet {
+        greeting: String,
+        closing: String,
+        serial: String,
+        want: Option<String>,
+    }
+    let filling = Quiet {
+        greeting: greeting(letter.question.archer.as_deref()),
+        closing: closing(&letter.rules),
+        serial: one_line(&letter.question.string),
+        want: letter
+            .want
+            .map(|(low, high)| format!("{} to {}", inches(low, style.unit), inches(high, style.unit))),
+    };
+    rendered(QUIET_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("quiet.txt")), &filling)
+}
+
+fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<String, LetterError> {
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // Plain text: nothing is escaped for HTML.
     environment.set_auto_escape_callback(|_| minijinja::AutoEscape::None);
-    let source = own_template.unwrap_or_else(|| built_in(answer.view.verdict));
     let fault = |error: minijinja::Error| LetterError {
         name: name.clone(),
         reason: match error.line() {
@@ -199,7 +238,7 @@ pub fn letter(answer: &Answer, style: &Style, own_template: Option<&str>) -> Res
     let text = environment
         .get_template(&name)
         .and_then(|template| {
-            template.render(minijinja::Value::from(minijinja::value::Serde(filling(answer, style))))
+            template.render(minijinja::Value::from(minijinja::value::Serde(filling)))
         })
         .map_err(fault)?;
     Ok(laid_out(&text))

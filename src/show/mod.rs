@@ -1,6 +1,8 @@
 //! Views to text, tables and JSON. Writes to a given writer; no database, clock or files.
 
 pub mod advice;
+pub mod before_sale;
+pub mod charts;
 pub mod month;
 pub mod month_page;
 pub mod month_sentences;
