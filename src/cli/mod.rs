@@ -11,9 +11,11 @@ mod generate;
 mod import;
 mod month;
 mod prompt;
+mod quiet;
 mod report;
 mod session;
 mod setting;
+mod size;
 mod sold;
 mod spool;
 mod sums;
@@ -115,6 +117,11 @@ Example: fistmele settle R-1 --cause sizing")]
     Effects,
     /// The month sheet: which sizing routes cause returns, and what to change.
     Month(month::MonthCommand),
+    /// Asks a few archers a month who never wrote: list, letter, answer.
+    #[command(subcommand)]
+    Quiet(quiet::QuietCommand),
+    /// Before the sale: the length to build, the chance of a complaint, and what to ask.
+    Size(size::Size),
     /// The workshop's own rules: list, get, set.
     #[command(subcommand)]
     Setting(setting::SettingCommand),
@@ -176,6 +183,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::BenchTest(bench) => bench.run(&mut session),
         Command::Effects => bench::effects(&mut session),
         Command::Month(month) => month.run(&mut session),
+        Command::Quiet(quiet) => quiet.run(&mut session),
+        Command::Size(size) => size.run(&mut session),
         Command::Setting(setting) => setting.run(&mut session),
         Command::Backup(backup) => backup.run(&mut session),
         Command::Verify => trust::verify(&mut session),

@@ -7,10 +7,12 @@ use thiserror::Error;
 
 use crate::app::advise::Answer;
 use crate::app::cases::Way;
+use crate::app::quiet::QuietLetter;
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, ask_instruction, caution_sentence, reason_sentence, yarn_name};
 use crate::show::{give_or_take, inches, to_build, turns};
 use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
+use crate::trade::rules::Rules;
 use crate::trade::words::{Standing, Verdict, WantSource};
 use crate::words;
 use crate::words::harmless;
@@ -180,6 +182,21 @@ fn one_line(text: &str) -> String {
     harmless(text).replace('\n', " ").trim().to_owned()
 }
 
+fn greeting(archer: Option<&str>) -> String {
+    let name = archer.map(one_line).filter(|name| !name.is_empty());
+    name.map_or_else(|| "Dear archer,".to_owned(), |name| format!("Dear {name},"))
+}
+
+fn closing(rules: &Rules) -> String {
+    let signature = [&rules.signature, &rules.workshop_name]
+        .into_iter()
+        .map(|line| one_line(line))
+        .filter(|line| !line.is_empty())
+        .collect::<Vec<_>>();
+    let signature = if signature.is_empty() { "The workshop".to_owned() } else { signature.join("\n") };
+    format!("With kind regards\n{signature}")
+}
+
 fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filling {
     let view = &answer.view;
     let len = |value: f64| inches(value, style.unit);
@@ -205,19 +222,12 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         Reason::BowSigns { signs } => Some(signs.join(", ")),
         _ => None,
     });
-    let name = answer.archer.as_deref().map(one_line).filter(|name| !name.is_empty());
-    let signature = [&answer.rules.signature, &answer.rules.workshop_name]
-        .into_iter()
-        .map(|line| one_line(line))
-        .filter(|line| !line.is_empty())
-        .collect::<Vec<_>>();
-    let signature = if signature.is_empty() { "The workshop".to_owned() } else { signature.join("\n") };
     let first = view.first_step_turns;
     let first_brace = view.first_step_brace_inch.zip(view.first_step_sd_inch);
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     Filling {
-        greeting: name.map_or_else(|| "Dear archer,".to_owned(), |name| format!("Dear {name},")),
-        closing: format!("With kind regards\n{signature}"),
+        greeting: greeting(answer.archer.as_deref()),
+        closing: closing(&answer.rules),
         serial: one_line(&answer.string.serial),
         report: view.report.clone(),
         brace_now: view.brace_now_inch.map(len),
@@ -292,12 +302,41 @@ pub fn letter(
     style: &Style,
     own_template: Option<&str>,
 ) -> Result<String, LetterError> {
-    let name = kind.template_name();
+    let source = own_template.unwrap_or_else(|| kind.built_in());
+    rendered(kind.template_name(), source, &filling(kind, answer, way, style))
+}
+
+/// Name of the template of the letter to an archer who never wrote.
+pub const QUIET_TEMPLATE: &str = "quiet.txt";
+
+/// Writes the letter that asks an archer who never wrote whether the string fits.
+///
+/// # Errors
+/// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) -> Result<String, LetterError> {
+    #[derive(Serialize)]
+    struct Quiet {
+        greeting: String,
+        closing: String,
+        serial: String,
+        want: Option<String>,
+    }
+    let filling = Quiet {
+        greeting: greeting(letter.question.archer.as_deref()),
+        closing: closing(&letter.rules),
+        serial: one_line(&letter.question.string),
+        want: letter
+            .want
+            .map(|(low, high)| format!("{} to {}", inches(low, style.unit), inches(high, style.unit))),
+    };
+    rendered(QUIET_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("quiet.txt")), &filling)
+}
+
+fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<String, LetterError> {
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // Plain text: nothing is escaped for HTML.
     environment.set_auto_escape_callback(|_| minijinja::AutoEscape::None);
-    let source = own_template.unwrap_or_else(|| kind.built_in());
     let fault = |error: minijinja::Error| LetterError {
         name: name.clone(),
         reason: match error.line() {
@@ -311,10 +350,7 @@ pub fn letter(
     environment.add_template(&name, source).map_err(fault)?;
     let text = environment
         .get_template(&name)
-        .and_then(|template| {
-            template
-                .render(minijinja::Value::from(minijinja::value::Serde(filling(kind, answer, way, style))))
-        })
+        .and_then(|template| template.render(minijinja::Value::from(minijinja::value::Serde(filling))))
         .map_err(fault)?;
     Ok(laid_out(&text))
 }

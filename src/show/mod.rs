@@ -1,8 +1,10 @@
 //! Views to text, tables and JSON. Writes to a given writer; no database, clock or files.
 
 pub mod advice;
+pub mod before_sale;
 pub mod card;
 pub mod cases;
+pub mod charts;
 pub mod month;
 pub mod month_page;
 pub mod month_sentences;

@@ -8,7 +8,7 @@ use super::month_sentences::{
 use super::page::{Meaning, TextPage};
 use super::records::table;
 use super::sentences::Style;
-use super::{money, signed_inches};
+use super::{inches, money, signed_inches};
 use crate::app::month::view::{MonthRowView, MonthView};
 use crate::quantity::Unit;
 
@@ -107,25 +107,22 @@ pub fn matters(row: &MonthRowView) -> bool {
 /// Rows of the table of routes and kinds of bow.
 #[must_use]
 pub fn unit_rows(view: &MonthView, unit: Unit) -> Vec<Vec<String>> {
-    view.units()
-        .filter(|row| matters(row))
-        .map(|row| {
-            vec![
-                row_name(row),
-                row.strings.to_string(),
-                format!("{} / {}", row.short, row.long),
-                optional(row.offset_inch, |offset| {
-                    signed_inches(offset, unit).trim_start_matches('+').to_owned()
-                }),
-                optional(row.length_error_inch, |error| signed_inches(error, unit)),
-                range(row.length_error_low, row.length_error_high, unit),
-                optional(row.advised_change_inch, |change| signed_inches(change, unit)),
-                optional(row.offset_advised_inch, |offset| {
-                    signed_inches(offset, unit).trim_start_matches('+').to_owned()
-                }),
-            ]
-        })
-        .collect()
+    view.units().filter(|row| matters(row)).map(|row| unit_row(row, unit)).collect()
+}
+
+/// One of [`unit_rows`].
+#[must_use]
+pub fn unit_row(row: &MonthRowView, unit: Unit) -> Vec<String> {
+    vec![
+        row_name(row),
+        row.strings.to_string(),
+        format!("{} / {}", row.short, row.long),
+        optional(row.offset_inch, |offset| inches(offset, unit)),
+        optional(row.length_error_inch, |error| signed_inches(error, unit)),
+        range(row.length_error_low, row.length_error_high, unit),
+        optional(row.advised_change_inch, |change| signed_inches(change, unit)),
+        optional(row.offset_advised_inch, |offset| inches(offset, unit)),
+    ]
 }
 
 /// Heads of [`unit_rows`].

@@ -1,12 +1,352 @@
-//! The month sheet as a page to print.
+//! The month sheet as one page that stands alone and prints on two A4 sheets.
 
+use minijinja::{Environment, UndefinedBehavior};
+use serde::Serialize;
+
+use super::charts::{DotLine, MonthBar, bars, dots, months};
+use super::month::{COST_HEAD, ROUTE_HEAD, UNIT_HEAD, cost_rows, most_reported, rate, route_rows, unit_row};
+use super::month_sentences::{CAUTION_OF_THE_MEAN, commands, one_decimal, remarks, row_name, sentences};
 use super::sentences::Style;
-use crate::app::month::view::MonthView;
+use super::{money, signed_inches};
+use crate::app::month::view::{MonthRowView, MonthView};
+
+/// Most routes and bows on the page; with more it would not print on two sheets.
+const MOST_UNITS: usize = 14;
+/// Most lots of yarn on the page.
+const MOST_SPOOLS: usize = 5;
+/// Most makers on the page.
+const MOST_MAKERS: usize = 8;
+
+#[derive(Serialize)]
+struct First {
+    sentence: String,
+    command: Option<String>,
+}
+
+#[derive(Serialize)]
+struct Table {
+    caption: Option<String>,
+    head: Vec<String>,
+    rows: Vec<Vec<String>>,
+}
+
+#[derive(Serialize, Default)]
+struct Part {
+    title: String,
+    note: Option<String>,
+    /// Starts the second sheet.
+    second: bool,
+    /// Tables stand under the chart, not beside it.
+    below: bool,
+    charts: Vec<String>,
+    tables: Vec<Table>,
+}
+
+#[derive(Serialize)]
+struct Filling {
+    month: String,
+    workshop: String,
+    from: String,
+    to: String,
+    memory_from: String,
+    first: Vec<First>,
+    parts: Vec<Part>,
+    remarks: Vec<String>,
+}
+
+fn table(caption: Option<&str>, head: &[&str], rows: Vec<Vec<String>>) -> Table {
+    Table {
+        caption: caption.map(str::to_owned),
+        head: head.iter().map(|head| (*head).to_owned()).collect(),
+        rows: rows
+            .into_iter()
+            .map(|row| row.into_iter().map(|cell| crate::words::harmless(&cell).replace('\n', " ")).collect())
+            .collect(),
+    }
+}
 
 /// The page.
 ///
 /// # Errors
-/// A chart cannot be drawn.
-pub fn html(_view: &MonthView, _style: &Style, _workshop: &str) -> Result<String, String> {
-    Err("not drawn".to_owned())
+/// A chart or the page cannot be drawn.
+pub fn html(view: &MonthView, style: &Style, workshop: &str) -> Result<String, String> {
+    let mut commands = commands(view).into_iter();
+    let first = sentences(view, style)
+        .into_iter()
+        .map(|sentence| First { sentence, command: commands.next() })
+        .collect();
+    let filling = Filling {
+        month: view.month.clone(),
+        workshop: crate::words::harmless(workshop).replace('\n', " ").trim().trim_end_matches('.').to_owned(),
+        from: view.from.to_string(),
+        to: view.to.to_string(),
+        memory_from: view.memory_from.to_string(),
+        first,
+        parts: if view.shop.strings == 0 { Vec::new() } else { parts(view, style)? },
+        remarks: if view.shop.strings == 0 { Vec::new() } else { remarks(view, style) },
+    };
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    let fault = |error: minijinja::Error| format!("the page cannot be written: {error}");
+    environment.add_template("month.html", include_str!("month.html")).map_err(fault)?;
+    environment
+        .get_template("month.html")
+        .and_then(|template| template.render(minijinja::Value::from(minijinja::value::Serde(&filling))))
+        .map_err(fault)
+}
+
+fn parts(view: &MonthView, style: &Style) -> Result<Vec<Part>, String> {
+    let mut parts = vec![rates(view)?, by_month(view)?];
+    parts.extend(length(view, style)?);
+    parts.push(costs(view)?);
+    parts.extend(causes(view, style)?);
+    parts.push(small(view));
+    Ok(parts)
+}
+
+fn rates(view: &MonthView) -> Result<Part, String> {
+    let rows: Vec<&MonthRowView> = view.whole_routes().chain(std::iter::once(&view.shop)).collect();
+    let lines: Vec<DotLine> = rows
+        .iter()
+        .filter_map(|row| {
+            Some(DotLine {
+                name: row_name(row),
+                range: (row.rate_low?, row.rate?, row.rate_high?),
+                marked: matches!(row.label, "worse" | "clearly-worse"),
+            })
+        })
+        .collect();
+    let top = lines.iter().map(|line| line.range.2).fold(0.05, f64::max) * 1.04;
+    let chart = dots(
+        "Complaints about fit by route, in 100 strings",
+        "complaints about fit in 100 strings, with the range of the true figure",
+        &lines,
+        (0.0, top.min(1.0)),
+        &[],
+        &|value| format!("{:.0}", value * 100.0),
+    )?;
+    Ok(Part {
+        title: "Complaints about fit by route".to_owned(),
+        note: Some("A filled square marks a route that is worse than the others beyond what luck does. Misfits: adjusted by turns or remade, for sizing or no known cause.".to_owned()),
+        charts: if lines.is_empty() { Vec::new() } else { vec![chart] },
+        tables: vec![table(None, &ROUTE_HEAD, route_rows(view))],
+        below: true,
+        ..Part::default()
+    })
+}
+
+fn by_month(view: &MonthView) -> Result<Part, String> {
+    let lines: Vec<MonthBar> = view
+        .months
+        .iter()
+        .map(|line| MonthBar {
+            name: line.month.get(2..).unwrap_or_default().to_owned(),
+            reports: f64::from(line.reports),
+            expected: line
+                .expected
+                .zip(line.expected_low)
+                .zip(line.expected_high)
+                .map(|((expected, low), high)| (f64::from(low), expected, f64::from(high))),
+        })
+        .collect();
+    let rows = view
+        .months
+        .iter()
+        .rev()
+        .take(13)
+        .map(|line| {
+            vec![
+                line.month.clone(),
+                line.reports.to_string(),
+                line.expected.map_or_else(|| "-".to_owned(), one_decimal),
+                line.expected_low
+                    .zip(line.expected_high)
+                    .map_or_else(|| "-".to_owned(), |(low, high)| format!("{low} to {high}")),
+            ]
+        })
+        .collect();
+    Ok(Part {
+        title: "Reports by month".to_owned(),
+        note: Some("Dots: complaints about fit that came in. Grey boxes: what the year before each month led to expect, 9 times in 10.".to_owned()),
+        charts: vec![months("Complaints about fit by month against what was expected", &lines)?],
+        tables: vec![table(None, &["month", "reports", "expected", "range"], rows)],
+        ..Part::default()
+    })
+}
+
+fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
+    let mut units: Vec<&MonthRowView> = view.units().filter(|row| row.length_error_inch.is_some()).collect();
+    if units.is_empty() {
+        return Ok(None);
+    }
+    let all = units.len();
+    // Those to be changed first, then those with the most strings.
+    units.sort_by_key(|row| (row.advised_change_inch.is_none(), std::cmp::Reverse(row.strings)));
+    units.truncate(MOST_UNITS);
+    let lines: Vec<DotLine> = units
+        .iter()
+        .filter_map(|row| {
+            Some(DotLine {
+                name: row_name(row),
+                range: (row.length_error_low?, row.length_error_inch?, row.length_error_high?),
+                marked: row.advised_change_inch.is_some(),
+            })
+        })
+        .collect();
+    let (short, long) = (view.basis.play_lengthen_inch, -view.basis.play_shorten_inch);
+    let low = lines.iter().map(|line| line.range.0).fold(long, f64::min) - 0.1;
+    let high = lines.iter().map(|line| line.range.2).fold(short, f64::max) + 0.1;
+    let unit = style.unit;
+    let chart = dots(
+        "Length error by route and bow",
+        "came too long  <  0  <  came too short",
+        &lines,
+        (low, high),
+        &[(long, "play".to_owned()), (0.0, "right".to_owned()), (short, "play".to_owned())],
+        &|value| signed_inches(value, unit),
+    )?;
+    let means: Vec<String> = units
+        .iter()
+        .filter(|row| row.short + row.long >= 4)
+        .filter_map(|row| {
+            row.complaints_mean_inch.map(|mean| format!("{} {}", row_name(row), signed_inches(mean, unit)))
+        })
+        .collect();
+    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised. Unit: as the offset; + is too short.".to_owned();
+    if all > units.len() {
+        note.push_str(&format!(
+            " Shown are {} of {all}; the others are in the terminal and the CSV.",
+            units.len()
+        ));
+    }
+    if !means.is_empty() {
+        note.push_str(&format!(
+            " The settled complaints alone average: {}. {CAUTION_OF_THE_MEAN}",
+            means.join("; ")
+        ));
+    }
+    let rows = units.iter().map(|row| unit_row(row, unit)).collect();
+    Ok(Some(Part {
+        title: "Length by route and bow".to_owned(),
+        note: Some(note),
+        second: true,
+        charts: vec![chart],
+        tables: vec![table(None, &UNIT_HEAD, rows)],
+        ..Part::default()
+    }))
+}
+
+fn costs(view: &MonthView) -> Result<Part, String> {
+    let rows: Vec<&MonthRowView> = view.whole_routes().chain(std::iter::once(&view.shop)).collect();
+    let lines: Vec<DotLine> = rows
+        .iter()
+        .filter_map(|row| {
+            let part = |cents: Option<i64>| cents.map(|cents| cents as f64 / 100.0);
+            Some(DotLine {
+                name: row_name(row),
+                range: (part(row.cost_low_cents)?, part(row.cost_cents)?, part(row.cost_high_cents)?),
+                marked: false,
+            })
+        })
+        .collect();
+    let top = lines.iter().map(|line| line.range.2).fold(0.5, f64::max) * 1.05;
+    let charts = if lines.is_empty() {
+        Vec::new()
+    } else {
+        vec![dots("After-sale cost of a string by route", "a string", &lines, (0.0, top), &[], &|value| {
+            format!("{value:.2}")
+        })?]
+    };
+    Ok(Part {
+        title: "After-sale cost".to_owned(),
+        charts,
+        tables: vec![table(None, &COST_HEAD, cost_rows(view))],
+        ..Part::default()
+    })
+}
+
+fn causes(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
+    if view.causes.is_empty() {
+        return Ok(None);
+    }
+    let lines: Vec<(String, f64)> =
+        view.causes.iter().map(|line| (line.cause.to_string(), f64::from(line.reports))).collect();
+    let rows = view
+        .causes
+        .iter()
+        .map(|line| {
+            vec![
+                line.cause.to_string(),
+                line.reports.to_string(),
+                line.misfits.to_string(),
+                money(line.cost_cents, &style.currency),
+            ]
+        })
+        .collect();
+    Ok(Some(Part {
+        title: "Causes of settled reports".to_owned(),
+        note: (view.open_reports > 0).then(|| format!("{} more are not settled yet.", view.open_reports)),
+        charts: vec![bars("Causes of settled reports", "reports", &lines)?],
+        tables: vec![table(None, &["cause", "reports", "misfits", "cost"], rows)],
+        ..Part::default()
+    }))
+}
+
+fn small(view: &MonthView) -> Part {
+    let yarns = view
+        .by_yarn
+        .iter()
+        .map(|line| {
+            vec![
+                line.yarn.to_string(),
+                line.strings.to_string(),
+                line.reports.to_string(),
+                rate(line.rate, line.rate_low, line.rate_high),
+            ]
+        })
+        .collect();
+    let makers: Vec<Vec<String>> = view
+        .by_maker
+        .iter()
+        .take(MOST_MAKERS)
+        .map(|line| {
+            vec![
+                line.maker.clone(),
+                line.strings.to_string(),
+                line.reports.to_string(),
+                line.workshop.to_string(),
+            ]
+        })
+        .collect();
+    let spools: Vec<Vec<String>> = most_reported(view)
+        .into_iter()
+        .take(MOST_SPOOLS)
+        .map(|line| {
+            vec![line.spool, line.strings.to_string(), line.reports.to_string(), line.misfits.to_string()]
+        })
+        .collect();
+    let mut tables = vec![table(Some("Yarns"), &["yarn", "strings", "reports", "in 100"], yarns)];
+    if !makers.is_empty() {
+        tables.push(table(
+            Some("Makers, counts only"),
+            &["maker", "strings", "reports", "built off"],
+            makers,
+        ));
+    }
+    if !spools.is_empty() {
+        tables.push(table(
+            Some("Spools with most reports"),
+            &["spool", "strings", "reports", "misfits"],
+            spools,
+        ));
+    }
+    Part {
+        title: "Yarns, makers, spools, replacements".to_owned(),
+        note: Some(format!(
+            "{} of {} replacements did not fit again.",
+            view.remakes_again, view.replacements
+        )),
+        tables,
+        ..Part::default()
+    }
 }

@@ -202,6 +202,53 @@ impl Setting<'_> {
     }
 }
 
+/// What is known of one route and kind of bow before a sale.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::app) struct Outlook {
+    pub(in crate::app) strings: u32,
+    pub(in crate::app) reports: u32,
+    pub(in crate::app) offset: f64,
+    pub(in crate::app) error: f64,
+    pub(in crate::app) low: f64,
+    pub(in crate::app) high: f64,
+    /// Advised change, where there is one.
+    pub(in crate::app) change: Option<f64>,
+    /// Chance of a complaint about fit with the offset in use.
+    pub(in crate::app) complaint_now: f64,
+    /// The same with the advised change.
+    pub(in crate::app) complaint_changed: f64,
+}
+
+impl Setting<'_> {
+    /// What is to be expected of the next string, from a belief that fits the route.
+    pub(super) fn outlook(&self, unit: &Unit<'_>, prior: &LengthPrior) -> Result<Outlook, EvidenceError> {
+        let prepared = self.prepare(unit)?;
+        let told = ToldShare::Fixed(self.month.told_share);
+        let posterior = length_posterior(&prepared.seen, &self.model()?, prior, &self.grid, &told)?;
+        let change = self.offsets.last_change(unit.route, unit.kind);
+        let facts = UnitFacts {
+            strings_a_year: f64::from(count(unit.strings.iter().copied().filter(|seen| seen.age < YEAR))),
+            reports_with_direction: prepared.seen.directions().with_direction,
+            days_under_changed_offset: change.map(|change| days_under(unit, &change)),
+        };
+        let advice =
+            advise(&posterior, &self.play()?, &MisfitCosts::default(), &facts, &AdviceRule::default())?;
+        let now = share_of(&advice, 0).unwrap_or_default() * self.month.told_share;
+        let advised = advice.advised_change_inch();
+        Ok(Outlook {
+            strings: count(unit.strings.iter().copied()),
+            reports: count(unit.strings.iter().copied().filter(|seen| seen.report.is_some())),
+            offset: self.offsets.in_force(unit.route, unit.kind),
+            error: posterior.mean_inch,
+            low: posterior.widened.low,
+            high: posterior.widened.high,
+            change: advised,
+            complaint_now: now,
+            complaint_changed: advised.map_or(now, |_| advice.suggested.misfit_share * self.month.told_share),
+        })
+    }
+}
+
 /// Whether a string was cut by the offset in force since the change.
 fn is_under(seen: &Seen, change: &OffsetChange) -> bool {
     seen.delivered >= change.on && seen.offset.is_none_or(|offset| (offset - change.to).abs() < 1e-6)

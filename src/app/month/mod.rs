@@ -14,18 +14,20 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use super::error::AppError;
-use crate::book::Book;
+use crate::book::{Book, Page};
 use crate::evidence::EvidenceError;
 use crate::evidence::calendar::Month;
-use crate::evidence::posterior::LengthGrid;
+use crate::evidence::posterior::{LengthGrid, LengthPrior};
 use crate::evidence::ranking::RankingGrid;
 use crate::evidence::ripeness::RipenessCurve;
 use crate::evidence::sighting::Memory;
+use crate::mechanics::bow::BowKind;
 use crate::trade::month::{MonthRow, MonthRules, Offsets};
 use crate::trade::rules::Rules;
-use crate::trade::words::Cause;
+use crate::trade::words::{Cause, Route};
 use compare::Look;
 use gather::{Gathered, Seen, count, gather};
+pub(super) use length::Outlook;
 use length::{Setting, Unit};
 use view::{Basis, CauseLine, MakerLine, MonthRowView, MonthView, SpoolLine, YarnLine};
 
@@ -101,16 +103,7 @@ pub fn month_of(text: Option<&str>, today: NaiveDate) -> Result<Month, AppError>
 /// The book cannot be read.
 pub fn sheet(book: &mut Book, month: Month, today: NaiveDate) -> Result<MonthView, AppError> {
     let to = month.last_day().min(today);
-    let shop = book.read(|page| {
-        let rules = super::page_rules(page)?;
-        let own = MonthRules::of(&rules);
-        let rows = page.month_rows(memory(&own).first_day(to), to, own.delivery_days)?;
-        let changes = page.offset_changes(to)?;
-        let offsets = Offsets::from_changes(
-            changes.iter().map(|(name, value, on)| (name.as_str(), value.as_str(), *on)),
-        );
-        Ok::<_, AppError>(Shop { rows, offsets, rules })
-    })?;
+    let shop = book.read(|page| shop_on(page, to))?;
     Ok(work_out(shop, month, to, Fineness::Page)?)
 }
 
@@ -118,14 +111,49 @@ pub(super) fn memory(rules: &MonthRules) -> Memory {
     Memory { months: rules.memory_months, horizon_days: rules.horizon_days, not_before: None }
 }
 
+/// Rows, offsets and rules as they stand on a day.
+pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> {
+    let rules = super::page_rules(page)?;
+    let own = MonthRules::of(&rules);
+    let rows = page.month_rows(memory(&own).first_day(to), to, own.delivery_days)?;
+    let changes = page.offset_changes(to)?;
+    let offsets =
+        Offsets::from_changes(changes.iter().map(|(name, value, on)| (name.as_str(), value.as_str(), *on)));
+    Ok(Shop { rows, offsets, rules })
+}
+
 /// The ripeness curve of the shop on a day.
-pub(super) fn ripeness(
-    rows: Vec<MonthRow>,
-    rules: &Rules,
+pub(super) fn ripeness(shop: Shop, look: NaiveDate) -> Result<RipenessCurve, EvidenceError> {
+    let horizon = MonthRules::of(&shop.rules).horizon_days;
+    gather(shop.rows, &shop.rules, horizon, look).curve(horizon)
+}
+
+/// What is to be expected of the next string by each of some routes on one kind of bow.
+pub(super) fn outlooks(
+    shop: Shop,
     look: NaiveDate,
-) -> Result<RipenessCurve, EvidenceError> {
-    let horizon = MonthRules::of(rules).horizon_days;
-    gather(rows, rules, horizon, look).curve(horizon)
+    kind: BowKind,
+    beliefs: &[(Route, LengthPrior)],
+) -> Result<Vec<(Route, Outlook)>, EvidenceError> {
+    let month = MonthRules::of(&shop.rules);
+    let gathered = gather(shop.rows, &shop.rules, month.horizon_days, look);
+    let curve = gathered.curve(month.horizon_days)?;
+    let setting = Setting {
+        rules: &shop.rules,
+        month,
+        offsets: &shop.offsets,
+        curve: &curve,
+        grid: LengthGrid::COARSE,
+    };
+    beliefs
+        .iter()
+        .map(|(route, prior)| {
+            let strings =
+                gathered.strings.iter().filter(|seen| seen.route == *route && seen.kind == kind).collect();
+            let unit = Unit { route: *route, kind, strings, memory_from: None };
+            Ok((*route, setting.outlook(&unit, prior)?))
+        })
+        .collect()
 }
 
 /// Works the sheet out from its rows.

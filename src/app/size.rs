@@ -1,0 +1,254 @@
+//! Before the sale: the length to build by a route, and how likely a complaint about it is.
+
+use chrono::{Datelike, NaiveDate};
+use serde::Serialize;
+
+use super::error::AppError;
+use super::month;
+use crate::book::Book;
+use crate::evidence::posterior::LengthPrior;
+use crate::mechanics::bow::BowKind;
+use crate::mechanics::stretch::loaded_from_hand_tight;
+use crate::mechanics::twist::Yarn;
+use crate::quantity::Length;
+use crate::trade::records::BowProfile;
+use crate::trade::rules::Rules;
+use crate::trade::slips::bow_length_slip;
+use crate::trade::words::{LengthAt, Route, Stave, Tips};
+use crate::words;
+
+words! {
+    /// What to ask before the sale.
+    SizeQuestion, "question" {
+        /// What kind of bow it is.
+        BowKind = "bow-kind",
+        /// The length of an old string that fits.
+        OldString = "old-string",
+        /// How the old string was measured.
+        HowMeasured = "how-measured",
+        /// The string length the bow's maker states.
+        BowMaker = "bow-maker",
+        /// The bow measured nock to nock on the belly.
+        NockToNock = "nock-to-nock",
+    }
+}
+
+words! {
+    /// What to know before the sale.
+    SizeWarning, "warning" {
+        /// Plain tips, wood alone, or an old bow: polyester.
+        Polyester = "polyester",
+        /// Tips, stave and year are not known.
+        TipsUnknown = "tips-unknown",
+        /// Marked length and nock-to-nock length disagree.
+        LengthsDisagree = "lengths-disagree",
+        /// A bow with stiff ears is never sized from a mark.
+        NeverFromAMark = "never-from-a-mark",
+        /// The learned length error stands on few strings.
+        FewStrings = "few-strings",
+    }
+}
+
+/// A string about to be sold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SizeRequest {
+    /// How the length is arrived at.
+    pub route: Route,
+    /// What the archer stated.
+    pub stated: Option<Length>,
+    /// How that was measured.
+    pub stated_at: LengthAt,
+    /// Yarn of an old string.
+    pub old_yarn: Yarn,
+    /// The bow.
+    pub bow: BowProfile,
+}
+
+/// The answer before the sale. Chances are of a complaint about fit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SizeView {
+    /// Route.
+    pub route: Route,
+    /// Kind of bow.
+    pub bow_kind: BowKind,
+    /// The measure the route starts from.
+    pub stated_inch: f64,
+    /// Taken off it.
+    pub offset_inch: f64,
+    /// What the route and its offset give.
+    pub ordered_length_inch: Option<f64>,
+    /// Learned correction, added to it; 0 where none is advised.
+    pub correction_inch: f64,
+    /// Length to build, loaded, correction included; unrounded.
+    pub length_inch: Option<f64>,
+    /// The same, rounded as the workshop rounds.
+    pub length_rounded_inch: Option<f64>,
+    /// Right minus ordered length on this route and kind of bow so far.
+    pub length_error_inch: f64,
+    /// 95 % interval.
+    pub length_error_low: f64,
+    /// 95 % interval.
+    pub length_error_high: f64,
+    /// Strings behind it.
+    pub strings: u32,
+    /// Their fit reports.
+    pub reports: u32,
+    /// Chance of a complaint about fit at the length to build.
+    pub complaint_chance: f64,
+    /// The same without the correction.
+    pub complaint_chance_uncorrected: f64,
+    /// The one question that would lower it most.
+    pub question: Option<SizeQuestion>,
+    /// Chance after it.
+    pub complaint_chance_after_question: Option<f64>,
+    /// Warnings; the caller makes sentences of them.
+    pub cautions: Vec<SizeWarning>,
+    /// The bow makes polyester needful.
+    pub yarn: Option<Yarn>,
+    /// The rules it was worked out by.
+    #[serde(skip)]
+    pub workshop: Rules,
+}
+
+/// Fewer strings than this are few.
+const FEW: u32 = 10;
+/// Marked length less nock-to-nock length of a usual bow lies within these, inches (judgement;
+/// the trade standard's marked length is the string's plus 3 in, not a tape's).
+const USUAL_DIFFERENCE: (f64, f64) = (-1.0, 2.5);
+/// A question has to lower the chance by this to be worth asking.
+const WORTH_ASKING: f64 = 0.005;
+
+/// Spread of the length error before any string is counted, inches. Judgement, no source: an
+/// earlier string says more than a mark.
+fn belief(route: Route, kind: BowKind) -> LengthPrior {
+    let spread = match route {
+        Route::Repeat => 0.15,
+        Route::OldString | Route::BowMaker | Route::WorkedOut => 0.22,
+        Route::NockToNock => 0.28,
+        Route::Marked => 0.30,
+    };
+    let wide = if matches!(kind, BowKind::Horsebow | BowKind::Unknown) { 1.7 } else { 1.0 };
+    LengthPrior { spread_median_inch: spread * wide, mean_sd_inch: 0.25 * wide, ..LengthPrior::default() }
+}
+
+/// Works out the length to build and what to ask.
+///
+/// # Errors
+/// The starting measure is missing, no string is left, or the book cannot be read.
+pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<SizeView, AppError> {
+    let SizeRequest { route, stated, stated_at, old_yarn, bow } = request;
+    let by_measure = match route {
+        Route::Marked => bow.marked_length,
+        Route::NockToNock => bow.nock_to_nock,
+        _ => None,
+    };
+    let stated = stated.or(by_measure).ok_or_else(|| {
+        AppError::refused(
+            format!("the measure that {route} starts from is missing"),
+            "give it with --stated, such as --stated 62",
+        )
+    })?;
+    let shop = book.read(|page| month::shop_on(page, today))?;
+    let rules = shop.rules.clone();
+    let kind = bow.kind;
+    let asked = [Route::OldString, Route::BowMaker, Route::NockToNock];
+    let mut beliefs = vec![(route, belief(route, kind))];
+    beliefs.extend(asked.iter().filter(|other| **other != route).map(|other| (*other, belief(*other, kind))));
+    let outlooks = month::outlooks(shop, today, kind, &beliefs)?;
+    let own = outlooks[0].1;
+    let start = match (route, stated_at) {
+        (Route::OldString, LengthAt::HandTight) => loaded_from_hand_tight(stated.inches(), old_yarn).0,
+        _ => stated.inches(),
+    };
+    let ordered = start - own.offset;
+    if !(10.0..=120.0).contains(&ordered) {
+        return Err(AppError::refused(
+            format!("{} less the offset of {} in leaves no string", stated.inches(), own.offset),
+            "check --stated",
+        ));
+    }
+    let from_mark = kind == BowKind::Horsebow && matches!(route, Route::Marked | Route::NockToNock);
+    let correction = own.change.unwrap_or(0.0);
+    let length = ordered + correction;
+    let mut cautions = Vec::new();
+    if from_mark {
+        cautions.push(SizeWarning::NeverFromAMark);
+    }
+    let vintage = bow.year.is_some_and(|year| today.year() - year >= rules.vintage_years);
+    let tender = bow.tips == Tips::Plain || bow.stave == Stave::Wood || vintage;
+    if tender && !bow.maker_allows_low_stretch {
+        cautions.push(SizeWarning::Polyester);
+    } else if bow.tips == Tips::Unknown && bow.stave == Stave::Unknown && bow.year.is_none() {
+        cautions.push(SizeWarning::TipsUnknown);
+    }
+    if let (Some(marked), Some(belly)) = (bow.marked_length, bow.nock_to_nock) {
+        let difference = marked.inches() - belly.inches();
+        if bow_length_slip(marked.inches(), belly.inches()).is_some()
+            || !(USUAL_DIFFERENCE.0..=USUAL_DIFFERENCE.1).contains(&difference)
+        {
+            cautions.push(SizeWarning::LengthsDisagree);
+        }
+    }
+    if own.strings < FEW {
+        cautions.push(SizeWarning::FewStrings);
+    }
+    let (question, after) = question(route, stated_at, kind, &outlooks);
+    Ok(SizeView {
+        route,
+        bow_kind: kind,
+        stated_inch: stated.inches(),
+        offset_inch: own.offset,
+        ordered_length_inch: (!from_mark).then_some(ordered),
+        correction_inch: correction,
+        length_inch: (!from_mark).then_some(length),
+        length_rounded_inch: (!from_mark).then(|| (length / rules.rounding).round() * rules.rounding),
+        length_error_inch: own.error,
+        length_error_low: own.low,
+        length_error_high: own.high,
+        strings: own.strings,
+        reports: own.reports,
+        complaint_chance: own.complaint_changed,
+        complaint_chance_uncorrected: own.complaint_now,
+        question,
+        complaint_chance_after_question: after,
+        yarn: cautions.contains(&SizeWarning::Polyester).then_some(Yarn::Polyester),
+        cautions,
+        workshop: rules,
+    })
+}
+
+/// The one question that would lower the chance most, and the chance after it.
+fn question(
+    route: Route,
+    at: LengthAt,
+    kind: BowKind,
+    outlooks: &[(Route, month::Outlook)],
+) -> (Option<SizeQuestion>, Option<f64>) {
+    let chance_of =
+        |route: Route| outlooks.iter().find(|(other, _)| *other == route).map(|(_, o)| o.complaint_changed);
+    if kind == BowKind::Unknown {
+        return (Some(SizeQuestion::BowKind), None);
+    }
+    if kind == BowKind::Horsebow && !matches!(route, Route::OldString | Route::Repeat) {
+        return (Some(SizeQuestion::OldString), chance_of(Route::OldString));
+    }
+    if route == Route::OldString && at == LengthAt::Unknown {
+        return (Some(SizeQuestion::HowMeasured), None);
+    }
+    let now = chance_of(route).unwrap_or(1.0);
+    let mut best: Option<(SizeQuestion, f64)> = None;
+    for (other, question) in [
+        (Route::OldString, SizeQuestion::OldString),
+        (Route::BowMaker, SizeQuestion::BowMaker),
+        (Route::NockToNock, SizeQuestion::NockToNock),
+    ] {
+        // Of questions that do as much the first is the easiest to answer well.
+        if let Some(chance) = chance_of(other).filter(|_| other != route)
+            && chance < now - WORTH_ASKING
+            && best.is_none_or(|(_, least)| chance < least - WORTH_ASKING)
+        {
+            best = Some((question, chance));
+        }
+    }
+    (best.map(|(question, _)| question), best.map(|(_, chance)| chance))
+}
