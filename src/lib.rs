@@ -7,6 +7,7 @@ pub mod error;
 pub mod evidence;
 pub mod intake;
 pub mod letters;
+pub mod mail;
 pub mod mechanics;
 pub mod numeric;
 pub mod quantity;

@@ -493,6 +493,8 @@ pub struct Way {
     pub remake: Option<RemakeView>,
     /// How it ended, where it is settled.
     pub outcome: Option<Outcome>,
+    /// What the last message left open.
+    pub questions: Vec<String>,
 }
 
 /// The way of a report so far.
@@ -518,6 +520,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
                 Standing::Settled => page.settlement(number)?.map(|settlement| settlement.outcome),
                 _ => None,
             },
+            questions: page.open_questions(number)?,
         })
     })
 }

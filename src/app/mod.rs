@@ -12,6 +12,7 @@ pub mod export;
 pub mod find;
 pub mod forget;
 pub mod history;
+pub mod mails;
 pub mod month;
 pub mod old_reports;
 pub mod quiet;

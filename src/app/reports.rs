@@ -29,6 +29,10 @@ pub struct NewReport {
     pub text: Option<String>,
     /// Begin a new report even if one of this string is open.
     pub separate: bool,
+    /// What the message left open, to be asked back.
+    pub questions: Vec<String>,
+    /// Symptom to take for a new report where none was said.
+    pub unspoken: Option<Symptom>,
 }
 
 /// A further reading to be added.
@@ -46,6 +50,8 @@ pub struct NewReading {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
+    /// What the message left open, to be asked back.
+    pub questions: Vec<String>,
 }
 
 /// A report with what was noticed while it was logged.
@@ -205,12 +211,6 @@ fn checked_text(text: Option<String>) -> Result<Option<String>, AppError> {
 /// Unknown serial, nothing said, numbers that cannot be, or the book cannot be written.
 pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, AppError> {
     let text = checked_text(new.text)?;
-    if new.symptoms.is_empty() {
-        return Err(AppError::refused(
-            "a report needs at least one symptom",
-            "add --symptom, such as --symptom brace-low; \"other\" is one too",
-        ));
-    }
     let signs = text.as_deref().map(bow_signs).unwrap_or_default();
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
@@ -224,6 +224,7 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
                 bow: new.bow.clone(),
                 received_on: new.received_on,
                 text: text.clone(),
+                questions: new.questions.clone(),
             };
             let mut logged = append(page, reading, author)?;
             logged.notices.insert(
@@ -232,9 +233,20 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
             );
             return Ok(logged);
         }
+        let mut symptoms = new.symptoms.clone();
+        if symptoms.is_empty() {
+            symptoms.extend(new.unspoken);
+        }
+        if symptoms.is_empty() {
+            return Err(AppError::refused(
+                "a report needs at least one symptom",
+                "add --symptom, such as --symptom brace-low; \"other\" is one too",
+            ));
+        }
         let notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
         change(page, &string, &new.bow, author)?;
-        let number = page.add_report(string.id, new.received_on, &new.symptoms, &signs)?;
+        let number = page.add_report(string.id, new.received_on, &symptoms, &signs)?;
+        page.set_open_questions(number, &new.questions)?;
         page.add_reading(number, new.received_on, &new.measured)?;
         if let Some(text) = &text {
             page.add_text(number, new.received_on, text)?;
@@ -320,6 +332,7 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
     }
     change(page, &string, &new.bow, author)?;
     page.add_symptoms(number, &new.symptoms)?;
+    page.set_open_questions(number, &new.questions)?;
     page.add_reading(number, new.received_on, &new.measured)?;
     if let Some(text) = &text {
         page.add_text(number, new.received_on, text)?;

@@ -15,6 +15,7 @@ mod forget;
 mod history;
 mod month;
 mod old_reports;
+mod questions_back;
 mod reports;
 mod rows;
 mod second;

@@ -249,6 +249,8 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         received_on: author.day,
         text: Some(scene.mail.to_owned()),
         separate: true,
+        questions: Vec::new(),
+        unspoken: None,
     };
     let logged = app::reports::add(book, report, author)?;
     let answer = advise::advise(book, &logged.view.report, author)?;

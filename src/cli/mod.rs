@@ -9,6 +9,7 @@ mod demo;
 mod files;
 mod generate;
 mod import;
+mod mail;
 mod month;
 mod prompt;
 mod quiet;

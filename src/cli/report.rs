@@ -7,7 +7,7 @@ use clap::{Args, Subcommand};
 use super::args::{self, BowArgs, MeasureArgs};
 use super::import::ImportArgs;
 use super::session::Session;
-use super::{files, prompt};
+use super::{files, mail, prompt};
 use crate::app::reports::{Logged, NewReading, NewReport};
 use crate::app::{self, advise};
 use crate::error::{Kind, Problem};
@@ -30,6 +30,11 @@ pub(super) enum ReportCommand {
     /// in the book. The same file twice changes nothing.
     #[command(after_help = "Example: fistmele report import history.csv --dry-run")]
     Import(ImportArgs),
+    /// Reads an e-mail: finds archer and string, shows what it says and from which words, and logs it once confirmed.
+    ///
+    /// What is doubtful is never logged, not even with --yes; it is asked back in the letter.
+    #[command(after_help = "Example: fistmele report mail complaint.eml")]
+    Mail(mail::MailArgs),
     /// Lists reports, newest first.
     #[command(after_help = "Example: fistmele report list --standing to-answer")]
     List {
@@ -110,6 +115,7 @@ impl ReportCommand {
         match self {
             Self::Add(add) => add.run(session),
             Self::Import(import) => import.run_reports(session),
+            Self::Mail(mail) => mail.run(session),
             Self::List { standing } => {
                 let lines = app::reports::list(&mut session.book()?, standing)?;
                 session.answer("reports/1", &lines, |page, _| {
@@ -182,6 +188,8 @@ impl ReportAdd {
                 received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
                 text: self.said.text()?,
                 separate: self.separate,
+                questions: Vec::new(),
+                unspoken: None,
             },
             &author,
         )?;
@@ -216,6 +224,7 @@ impl ReadingCommand {
                 bow: add.said.bow.typed(unit, session)?,
                 received_on: args::day(add.said.received.as_deref())?.unwrap_or(author.day),
                 text: add.said.text()?,
+                questions: Vec::new(),
             },
             &author,
         )?;

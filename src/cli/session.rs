@@ -222,6 +222,14 @@ impl Session {
         write_out(page.styled().as_bytes())
     }
 
+    /// Writes a page to standard error, for somebody at the keyboard to look at before answering.
+    pub(super) fn show(&mut self, text: impl FnOnce(&mut TextPage)) -> Result<(), Problem> {
+        let mut page = TextPage::new(Self::width());
+        text(&mut page);
+        tell(page.styled().trim_end());
+        Ok(())
+    }
+
     /// Writes finished text to standard output.
     pub(super) fn plain(&mut self, text: &str) -> Result<(), Problem> {
         self.tell_warnings();

@@ -143,6 +143,7 @@ struct Filling {
     remake_serial: Option<String>,
     sent_on: Option<String>,
     days: i64,
+    questions: Vec<String>,
     cautions: Vec<&'static str>,
 }
 
@@ -276,6 +277,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         remake_serial: way.remake.as_ref().map(|remake| one_line(&remake.string)),
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         days: way.days,
+        questions: way.questions.iter().map(|question| one_line(question)).collect(),
         cautions: match kind {
             // These come before or after the verdict and advise stringing at most.
             LetterKind::Receipt | LetterKind::Posted => STRINGING_CAUTIONS.as_slice(),

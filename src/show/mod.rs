@@ -5,6 +5,7 @@ pub mod before_sale;
 pub mod card;
 pub mod cases;
 pub mod charts;
+pub mod mails;
 pub mod month;
 pub mod month_page;
 pub mod month_sentences;

@@ -84,6 +84,14 @@ impl TextPage {
         self
     }
 
+    /// Somebody else's words, each line marked as theirs.
+    pub fn quote(&mut self, text: impl AsRef<str>) -> &mut Self {
+        for line in wrapped(&crate::words::harmless(text.as_ref()), self.width.saturating_sub(4)) {
+            self.lines.push((Meaning::Aside, format!("  | {line}")));
+        }
+        self
+    }
+
     /// A paragraph that belongs to the point above it.
     pub fn under_point(&mut self, meaning: Meaning, text: impl AsRef<str>) -> &mut Self {
         for line in wrapped(&crate::words::harmless(text.as_ref()), self.width.saturating_sub(4)) {

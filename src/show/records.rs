@@ -222,9 +222,7 @@ pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
     }
     for text in view.texts.iter().filter(|_| whole) {
         page.gap();
-        for line in harmless(text).lines() {
-            page.paragraph(Meaning::Aside, format!("  | {line}"));
-        }
+        page.quote(text);
     }
 }
 

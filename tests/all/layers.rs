@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Module and what it may use of the package besides itself.
-const MAY_USE: [(&str, &[&str]); 13] = [
+const MAY_USE: [(&str, &[&str]); 14] = [
     ("words", &[]),
     ("quantity", &["words"]),
     ("numeric", &[]),
@@ -13,7 +13,8 @@ const MAY_USE: [(&str, &[&str]); 13] = [
     ("trade", &["words", "quantity", "numeric", "mechanics", "evidence"]),
     ("book", &["words", "quantity", "mechanics", "trade"]),
     ("intake", &["words", "quantity", "mechanics", "trade"]),
-    ("app", &["words", "quantity", "numeric", "mechanics", "evidence", "trade", "book", "intake"]),
+    ("mail", &["words", "quantity", "mechanics", "trade"]),
+    ("app", &["words", "quantity", "numeric", "mechanics", "evidence", "trade", "book", "intake", "mail"]),
     ("show", &["words", "quantity", "mechanics", "trade", "app"]),
     ("letters", &["words", "quantity", "mechanics", "trade", "app", "show"]),
     ("error", &["app", "book", "letters", "quantity", "trade", "intake"]),

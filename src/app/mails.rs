@@ -1,0 +1,246 @@
+//! An archer's e-mail: whose it is, which string it is about, what it says.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::error::AppError;
+use super::reports::{self, Logged, NewReport};
+use crate::book::{Author, Book, Page};
+use crate::mail::{Mail, Proposal, propose};
+use crate::quantity::Unit;
+use crate::trade::records::bow_signs;
+use crate::trade::words::Symptom;
+
+/// Something read out of a mail, with the words it was taken from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadLine {
+    /// What it is, as the option that takes it.
+    pub what: &'static str,
+    /// Its value, lengths in inches.
+    pub value: serde_json::Value,
+    /// The words it was taken from.
+    pub words: String,
+}
+
+/// What a mail seems to say; nothing of it is logged yet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MailView {
+    /// Sender's name.
+    pub from: Option<String>,
+    /// Sender's address.
+    pub address: Option<String>,
+    /// Subject.
+    pub subject: Option<String>,
+    /// Day of sending.
+    pub sent_on: Option<NaiveDate>,
+    /// Attachments, none of which is read.
+    pub attachments: usize,
+    /// What is new in it.
+    pub text: String,
+    /// The string it is about.
+    pub string: Option<String>,
+    /// Why that one, or why none.
+    pub found_by: String,
+    /// Strings it could be about.
+    pub candidates: Vec<String>,
+    /// Symptoms.
+    pub symptoms: Vec<ReadLine>,
+    /// Measurements and facts of the bow.
+    pub read: Vec<ReadLine>,
+    /// Words that speak of the bow's soundness.
+    pub bow_signs: Vec<String>,
+    /// What is doubtful and is asked back, never logged.
+    pub questions: Vec<String>,
+    /// The report it was logged as.
+    pub report: Option<String>,
+}
+
+/// A mail with what was proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadMail {
+    /// What is shown.
+    pub view: MailView,
+    proposal: Proposal,
+    received_on: NaiveDate,
+}
+
+fn lines(proposal: &Proposal) -> Vec<ReadLine> {
+    let mut lines = Vec::new();
+    macro_rules! line {
+        ($field:ident, $what:literal, $value:expr) => {
+            if let Some(found) = &proposal.$field {
+                let convert: fn(&_) -> serde_json::Value = $value;
+                lines.push(ReadLine {
+                    what: $what,
+                    value: convert(&found.value),
+                    words: found.words.clone(),
+                });
+            }
+        };
+    }
+    use crate::quantity::{DrawWeight, Length, LengthRange, Turns};
+    line!(brace, "brace", |length: &Length| length.inches().into());
+    line!(readings, "readings", |count: &u32| (*count).into());
+    line!(want, "want", |range: &LengthRange| serde_json::json!([
+        range.low().inches(),
+        range.high().inches()
+    ]));
+    line!(string_length, "length", |length: &Length| length.inches().into());
+    line!(length_at, "at", |word: &crate::trade::words::LengthAt| word.as_str().into());
+    line!(turns_changed, "turns-changed", |turns: &Turns| turns.value().into());
+    line!(shots, "shots", |count: &u32| (*count).into());
+    line!(marker, "marker", |word: &crate::trade::words::Marker| word.as_str().into());
+    line!(bow_kind, "bow-kind", |word: &crate::trade::BowKind| word.as_str().into());
+    line!(bow_length, "marked", |length: &Length| length.inches().into());
+    line!(nock_to_nock, "nock-to-nock", |length: &Length| length.inches().into());
+    line!(draw_weight, "weight", |weight: &DrawWeight| weight.pounds().into());
+    line!(tips, "tips", |word: &crate::trade::words::Tips| word.as_str().into());
+    line!(stave, "stave", |word: &crate::trade::words::Stave| word.as_str().into());
+    line!(bow_year, "bow-year", |year: &i32| (*year).into());
+    lines
+}
+
+/// Which string a mail is about.
+struct Which {
+    string: Option<String>,
+    found_by: String,
+    candidates: Vec<String>,
+    references: Vec<String>,
+}
+
+fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppError> {
+    let archers = match &mail.from_address {
+        Some(address) => page.archers_of_address(address)?,
+        None => Vec::new(),
+    };
+    let mut owned = Vec::new();
+    for archer in &archers {
+        owned.extend(page.references_of(*archer)?);
+    }
+    let references: Vec<String> =
+        owned.iter().flat_map(|(serial, order)| [Some(serial.clone()), order.clone()]).flatten().collect();
+    let candidates: Vec<String> = owned.iter().map(|(serial, _)| serial.clone()).collect();
+    if let Some(serial) = told {
+        let string = super::sold::find_string(page, serial)?.string.serial;
+        return Ok(Which {
+            string: Some(string),
+            found_by: "it was said".to_owned(),
+            candidates,
+            references,
+        });
+    }
+    // A serial or order in the mail itself comes first, whoever wrote.
+    let whole = format!("{}\n{}", mail.subject.as_deref().unwrap_or_default(), mail.text);
+    let mut named: Vec<String> = Vec::new();
+    for found in propose(&whole, Unit::Inch, &references).serials {
+        let serial = match page.string(&found.value)? {
+            Some(stored) => Some(stored.string.serial),
+            None => owned
+                .iter()
+                .find(|(_, order)| {
+                    order.as_deref().is_some_and(|order| order.eq_ignore_ascii_case(&found.value))
+                })
+                .map(|(serial, _)| serial.clone()),
+        };
+        named.extend(serial.filter(|serial| !named.contains(serial)));
+    }
+    let (string, found_by) = match (named.as_slice(), archers.len(), candidates.as_slice()) {
+        ([one], _, _) => (Some(one.clone()), "its serial or order stands in the mail".to_owned()),
+        ([_, ..], _, _) => (None, format!("the mail names {}", named.join(", "))),
+        ([], 0, _) => (None, "nobody of that address is in the book".to_owned()),
+        ([], 2.., _) => (None, format!("{} archers have that address", archers.len())),
+        ([], _, [one]) => (Some(one.clone()), "it is the sender's only string".to_owned()),
+        ([], _, _) => (None, format!("the sender has {} strings", candidates.len())),
+    };
+    let candidates = if named.len() > 1 { named } else { candidates };
+    Ok(Which { string, found_by, candidates, references })
+}
+
+/// The day before which no message about a string can have come: its sale, or its last report.
+fn earliest_day(page: &Page<'_>, serial: &str) -> Result<Option<NaiveDate>, AppError> {
+    let Some(stored) = page.string(serial)? else { return Ok(None) };
+    let last = match page.reports_of(stored.id)?.last() {
+        Some(number) => page.report(*number)?.map(|stored| stored.report.received_on),
+        None => None,
+    };
+    Ok(Some(last.map_or(stored.string.sold_on, |last| last.max(stored.string.sold_on))))
+}
+
+/// Reads a mail and proposes what it says; logs nothing.
+///
+/// # Errors
+/// A serial that was said is unknown, or the book cannot be read.
+pub fn read(
+    book: &mut Book,
+    mail: &Mail,
+    told: Option<&str>,
+    unit: Unit,
+    today: NaiveDate,
+) -> Result<ReadMail, AppError> {
+    book.read(|page| {
+        let which = which(page, mail, told)?;
+        let proposal = propose(&mail.text, unit, &which.references);
+        // A sender's clock may be wrong; a day that cannot be is not taken from it.
+        let earliest = match &which.string {
+            Some(serial) => earliest_day(page, serial)?,
+            None => None,
+        };
+        let received_on = mail
+            .sent_on
+            .filter(|day| *day <= today && earliest.is_none_or(|earliest| *day >= earliest))
+            .unwrap_or(today);
+        let view = MailView {
+            from: mail.from_name.clone(),
+            address: mail.from_address.clone(),
+            subject: mail.subject.clone(),
+            sent_on: mail.sent_on,
+            attachments: mail.attachments,
+            text: mail.text.clone(),
+            string: which.string,
+            found_by: which.found_by,
+            candidates: which.candidates,
+            symptoms: proposal
+                .symptoms
+                .iter()
+                .map(|found| ReadLine {
+                    what: "symptom",
+                    value: found.value.as_str().into(),
+                    words: found.words.clone(),
+                })
+                .collect(),
+            read: lines(&proposal),
+            bow_signs: bow_signs(&mail.text),
+            questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
+            report: None,
+        };
+        Ok(ReadMail { view, proposal, received_on })
+    })
+}
+
+/// Logs what was proposed, as a report or as a further reading of an open one.
+///
+/// # Errors
+/// The string is not clear, nothing of the mail fits a report, or the book cannot be written.
+pub fn log(book: &mut Book, read: &ReadMail, author: &Author) -> Result<Logged, AppError> {
+    let serial = read.view.string.clone().ok_or_else(|| AppError::Refused {
+        message: format!("which string the mail is about is not clear: {}", read.view.found_by),
+        hints: if read.view.candidates.is_empty() {
+            vec!["find it with: fistmele sold find NAME, and say it with --string SERIAL".to_owned()]
+        } else {
+            vec![format!("say it with --string, one of {}", read.view.candidates.join(", "))]
+        },
+    })?;
+    let symptoms: Vec<Symptom> = read.proposal.symptoms.iter().map(|found| found.value).collect();
+    let new = NewReport {
+        serial,
+        symptoms,
+        measured: read.proposal.measurements(),
+        bow: read.proposal.bow_changes(),
+        received_on: read.received_on,
+        text: Some(read.view.text.clone()),
+        separate: false,
+        questions: read.view.questions.clone(),
+        unspoken: Some(Symptom::Other),
+    };
+    reports::add(book, new, author)
+}

@@ -1,0 +1,55 @@
+//! Questions that a mail left open, to be asked back in the next letter.
+
+use super::{BookError, Page};
+
+impl Page<'_> {
+    /// Replaces the open questions of a report: those of the last message count.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn set_open_questions(&self, report: i64, questions: &[String]) -> Result<(), BookError> {
+        const CLEAR: &str = "DELETE FROM open_question WHERE report_number = ?1";
+        const ADD: &str = "INSERT INTO open_question (report_number, question) VALUES (?1, ?2)";
+        self.transaction.prepare_cached(CLEAR)?.execute([report])?;
+        let mut statement = self.transaction.prepare_cached(ADD)?;
+        for question in questions {
+            statement.execute((report, question))?;
+        }
+        Ok(())
+    }
+
+    /// The open questions of a report.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn open_questions(&self, report: i64) -> Result<Vec<String>, BookError> {
+        const SQL: &str = "SELECT question FROM open_question WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let questions = statement.query_map([report], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(questions)
+    }
+
+    /// Archers of an address.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn archers_of_address(&self, address: &str) -> Result<Vec<i64>, BookError> {
+        const SQL: &str = "SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let archers = statement.query_map([address], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        Ok(archers)
+    }
+
+    /// Serials and orders of an archer's strings, newest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn references_of(&self, archer: i64) -> Result<Vec<(String, Option<String>)>, BookError> {
+        const SQL: &str = "SELECT serial, order_ref FROM string WHERE archer_id = ?1 ORDER BY id DESC";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let references = statement
+            .query_map([archer], |row| Ok((row.get("serial")?, row.get("order_ref")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(references)
+    }
+}

@@ -1,0 +1,67 @@
+//! `report mail`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::session::Session;
+use super::{files, prompt};
+use crate::app;
+use crate::app::mails;
+use crate::error::{Kind, Problem};
+use crate::mail::{MailError, read_mail};
+use crate::show::mails as show;
+
+#[derive(Debug, Args)]
+pub(super) struct MailArgs {
+    /// The e-mail as a file, or - for standard input.
+    file: PathBuf,
+    /// The string it is about, where the mail does not show it.
+    #[arg(long, value_name = "SERIAL")]
+    string: Option<String>,
+    /// Log what is proposed without asking.
+    #[arg(long)]
+    yes: bool,
+}
+
+impl From<MailError> for Problem {
+    fn from(error: MailError) -> Self {
+        Self::new(Kind::BadValue, error.to_string(), "nothing was logged")
+    }
+}
+
+impl MailArgs {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let author = session.author()?;
+        let unit = session.unit(&rules);
+        let mail = read_mail(&files::read(&self.file)?)?;
+        let mut read = mails::read(&mut book, &mail, self.string.as_deref(), unit, author.day)?;
+        // Without a terminal, or when the mail itself came through standard input, nobody can be asked.
+        let can_ask = Session::can_ask() && self.file != std::path::Path::new("-") && !session.json();
+        if can_ask && !self.yes {
+            session.show(|page| show::mail(page, &read.view, unit))?;
+        }
+        let confirmed = self.yes
+            || (can_ask
+                && read.view.string.is_some()
+                && prompt::ask("Log this? yes or no", Some("no"), |text| {
+                    super::args::yes_no(text)
+                        .map_err(|why| Problem::new(Kind::BadValue, why, "type yes or no"))
+                })?);
+        if confirmed {
+            let logged = mails::log(&mut book, &read, &author)?;
+            for notice in logged.notices {
+                session.warn(notice);
+            }
+            read.view.report = Some(logged.view.report);
+        }
+        session.answer("mail/1", &read.view, |page, _| {
+            if !can_ask || self.yes {
+                show::mail(page, &read.view, unit);
+            }
+            show::logged(page, &read.view);
+        })
+    }
+}

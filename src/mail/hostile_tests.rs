@@ -1,0 +1,247 @@
+//! Mails that cannot be read, and mails that are meant to do harm.
+
+use std::time::{Duration, Instant};
+
+use proptest::prelude::*;
+
+use super::{LARGEST_MAIL, Mail, MailError, propose, read_mail};
+use crate::quantity::Unit;
+use crate::words::is_unsafe;
+
+/// Headers of an honest mail.
+const HEADERS: &str = "From: Tom Example <tom@example.org>\r\nSubject: the string\r\n";
+
+/// Longest that the worst mail may take, here without optimisation on a slow machine.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+fn mail(text: &str) -> Mail {
+    read_mail(text.as_bytes())
+        .unwrap_or_else(|error| panic!("{error}: {}", text.chars().take(200).collect::<String>()))
+}
+
+fn refused(bytes: &[u8]) -> MailError {
+    match read_mail(bytes) {
+        Ok(mail) => panic!("it was read as {mail:?}"),
+        Err(error) => error,
+    }
+}
+
+fn within_patience(bytes: &[u8]) {
+    let start = Instant::now();
+    if let Ok(mail) = read_mail(bytes) {
+        let _ = propose(&mail.text, Unit::Inch, &["S-1".to_owned()]);
+    }
+    assert!(start.elapsed() < PATIENCE, "{:?}", start.elapsed());
+}
+
+#[test]
+fn what_is_no_mail_is_refused_with_the_way_out() {
+    for bytes in
+        [&b""[..], b"\r\n\r\n", b"brace height 7 3/4", b"Hello: world\r\n\r\nbrace", b"\0\0\0", &[0xff; 999]]
+    {
+        let error = refused(bytes);
+        assert_eq!(error, MailError::NotAMail);
+        assert!(error.to_string().contains("report add --text"), "{error}");
+    }
+}
+
+#[test]
+fn what_is_too_large_is_refused_before_it_is_read() {
+    let mut bytes = HEADERS.as_bytes().to_vec();
+    bytes.resize(LARGEST_MAIL + 1, b'a');
+    let error = refused(&bytes);
+    assert_eq!(error, MailError::TooLarge { bytes: LARGEST_MAIL + 1 });
+    assert_eq!(
+        error.to_string(),
+        "the mail has 26 MB, and at most 25 are read; save it without its attachments"
+    );
+}
+
+#[test]
+fn a_mail_without_text_says_what_it_holds() {
+    assert_eq!(refused(HEADERS.as_bytes()), MailError::NoText { attachments: 0 });
+    let photo = format!(
+        "{HEADERS}Content-Type: multipart/mixed; boundary=x\r\n\r\n--x\r\nContent-Type: image/jpeg\r\n\
+         Content-Transfer-Encoding: base64\r\n\r\n/9j/4AAQ\r\n--x--\r\n"
+    );
+    let error = refused(photo.as_bytes());
+    assert_eq!(error, MailError::NoText { attachments: 1 });
+    assert!(error.to_string().contains("only 1 attachment;"), "{error}");
+}
+
+#[test]
+fn a_mail_that_only_quotes_is_refused() {
+    let error = refused(format!("{HEADERS}\r\n> brace height?\r\n").as_bytes());
+    assert_eq!(error, MailError::NothingNew { attachments: 0 });
+    assert!(error.to_string().contains("nothing new"), "{error}");
+}
+
+#[test]
+fn an_encrypted_mail_is_refused_as_such() {
+    let encrypted = format!(
+        "{HEADERS}Content-Type: multipart/encrypted; boundary=x\r\n\r\n--x\r\n\
+         Content-Type: application/pgp-encrypted\r\n\r\nVersion: 1\r\n--x\r\n\
+         Content-Type: application/octet-stream\r\n\r\nAAAA\r\n--x--\r\n"
+    );
+    assert_eq!(refused(encrypted.as_bytes()), MailError::Encrypted);
+    let enveloped = format!("{HEADERS}Content-Type: application/pkcs7-mime\r\n\r\nAAAA\r\n");
+    assert_eq!(refused(enveloped.as_bytes()), MailError::Encrypted);
+}
+
+#[test]
+fn line_breaks_in_headers_do_not_survive() {
+    let encoded = "From: =?utf-8?q?Tom=0D=0ABcc=3A_x=40example=2Ecom?= <tom@example.org>\r\n\
+                   Subject: =?utf-8?b?YQ0KQmNjOiB4QGV4YW1wbGUuY29tG1syag==?=\r\n\r\nbrace 7\r\n";
+    let mail = mail(encoded);
+    for value in [mail.from_name.as_deref(), mail.from_address.as_deref(), mail.subject.as_deref()] {
+        let value = value.unwrap();
+        assert!(!value.chars().any(is_unsafe), "{value:?}");
+    }
+    assert_eq!(mail.from_address.as_deref(), Some("tom@example.org"));
+}
+
+#[test]
+fn folded_and_encoded_headers_are_put_together() {
+    let mail = mail(
+        "From: =?iso-8859-1?Q?J=F6rg?=\r\n\t=?utf-8?B?IEJlaXNwaWVs?= <j@example.net>\r\nSubject: a\r\n long one\r\n\
+         Date: Sat, 01 Mar 2025 23:30:00 -0800\r\n\r\nbrace 7\r\n",
+    );
+    assert_eq!(mail.from_name.as_deref(), Some("Jörg Beispiel"));
+    assert_eq!(mail.subject.as_deref(), Some("a long one"));
+    assert_eq!(mail.sent_on.map(|day| day.to_string()).as_deref(), Some("2025-03-01"));
+}
+
+#[test]
+fn a_bad_address_or_date_is_left_out() {
+    let mail = mail("From: Tom <not an address>\r\nDate: 31 Feb 2025 10:00\r\n\r\nbrace 7\r\n");
+    assert_eq!((mail.from_address, mail.sent_on), (None, None));
+}
+
+#[test]
+fn deeply_nested_mails_do_no_harm() {
+    let nested = "Content-Type: message/rfc822\r\n\r\n".repeat(150_000);
+    within_patience(format!("{HEADERS}{nested}").as_bytes());
+    let multiparts: String = (0..100_000)
+        .map(|level| format!("Content-Type: multipart/mixed; boundary=b{level}\r\n\r\n--b{level}\r\n"))
+        .collect();
+    within_patience(format!("{HEADERS}{multiparts}brace 7\r\n").as_bytes());
+    let lost = "Content-Type: multipart/mixed; boundary=lost\r\n\r\n--x\r\n".repeat(150_000);
+    within_patience(
+        format!("{HEADERS}Content-Type: multipart/mixed; boundary=x\r\n\r\n--x\r\n{lost}").as_bytes(),
+    );
+    let digest = "--x\r\n\r\n".repeat(500_000);
+    within_patience(
+        format!("{HEADERS}Content-Type: multipart/digest; boundary=x\r\n\r\n{digest}").as_bytes(),
+    );
+}
+
+#[test]
+fn an_attached_mail_is_counted_and_not_read() {
+    let mail = mail(&format!(
+        "{HEADERS}Content-Type: multipart/mixed; boundary=x\r\n\r\n--x\r\n\r\nBrace is 7.\r\n--x\r\n\
+         Content-Type: message/rfc822\r\n\r\nSubject: old\r\n\r\nbrace 9\r\n--x--\r\n"
+    ));
+    assert_eq!((mail.text.as_str(), mail.attachments), ("Brace is 7.", 1));
+}
+
+#[test]
+fn large_texts_of_any_sort_are_read_in_time() {
+    for unit in [
+        "7 3/4 ",
+        "<td>",
+        "<blockquote>",
+        "brace 7 ",
+        "hundred ",
+        "> ",
+        "\n",
+        "\"7",
+        "(7) ",
+        "-- \n",
+        "7-",
+        "S-1 ",
+        "On 1 x ",
+        "it is too low, ",
+        "a@b.c ",
+        "½",
+        "\u{202e}",
+        "thanks,\n",
+        "=\n",
+        "not no never ",
+    ] {
+        let text = unit.repeat(300_000 / unit.len());
+        within_patience(format!("{HEADERS}\r\nx {text}").as_bytes());
+        if unit.starts_with(['<', '=', '½']) {
+            within_patience(format!("{HEADERS}Content-Type: text/html\r\n\r\nx {text}").as_bytes());
+        }
+    }
+}
+
+#[test]
+fn the_text_is_tidy_and_harmless() {
+    let mail = mail(&format!(
+        "{HEADERS}\r\n brace\u{a0} is\t\t7 \u{1b}[31m\u{202e}\u{200b}\r\n\r\n\r\n\r\nbye\u{0} \r\n"
+    ));
+    assert_eq!(mail.text, "brace is 7 \u{fffd}[31m\n\nbye\u{fffd}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn arbitrary_bytes_do_no_harm(bytes in prop::collection::vec(any::<u8>(), 0..2000)) {
+        let _ = read_mail(&bytes);
+        let mut mail = HEADERS.as_bytes().to_vec();
+        mail.extend_from_slice(&bytes);
+        let _ = read_mail(&mail);
+        mail.splice(HEADERS.len()..HEADERS.len(), *b"Content-Type: text/html; charset=utf-8\r\n\r\n");
+        if let Ok(mail) = read_mail(&mail) {
+            let _ = propose(&mail.text, Unit::Inch, &[]);
+        }
+    }
+
+    #[test]
+    fn arbitrary_headers_are_safe(name in "\\PC{0,40}", encoded in "[A-Za-z0-9+/=_?.-]{0,60}") {
+        for value in [name, format!("=?utf-8?b?{encoded}?="), format!("=?utf-8?q?{encoded}?=")] {
+            let text = format!("From: {value} <a@example.org>\r\nSubject: {value}\r\n\r\nbrace 7\r\n");
+            if let Ok(mail) = read_mail(text.as_bytes()) {
+                for header in [mail.from_name, mail.from_address, mail.subject].into_iter().flatten() {
+                    prop_assert!(!header.chars().any(is_unsafe), "{header:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn words_and_numbers_in_any_order_do_no_harm(
+        parts in prop::collection::vec(
+            prop_oneof![
+                Just("brace height"), Just("string"), Just("bow"), Just("7 3/4"), Just("62"), Just("\""), Just("'"),
+                Just("to"), Just("and a half"), Just("turns"), Just("put in"), Just("or"), Just("-"), Just("±"),
+                Just("@"), Just("#"), Just("lbs"), Just("1974"), Just("s"), Just(","), Just("."), Just("?"), Just("("),
+                Just(")"), Just("between"), Just("not"), Just("if"), Just("½"), Just("→"), Just("hundred"),
+                Just("seven"), Just("\n"), Just("\n\n"), Just(":"), Just("S-12"), Just("twice"), Just("|"), Just("..")
+            ],
+            0..60,
+        ),
+        spaced in any::<bool>(),
+    ) {
+        let text = parts.join(if spaced { " " } else { "" });
+        let read = propose(&text, Unit::Inch, &["S-12".to_owned(), "62".to_owned()]);
+        for (start, end, words) in read
+            .symptoms
+            .iter()
+            .map(|found| (found.start, found.end, &found.words))
+            .chain(read.brace.iter().map(|found| (found.start, found.end, &found.words)))
+            .chain(read.serials.iter().map(|found| (found.start, found.end, &found.words)))
+        {
+            prop_assert_eq!(text.get(start..end), Some(words.as_str()));
+        }
+    }
+
+    #[test]
+    fn arbitrary_text_does_no_harm(text in "\\PC{0,400}") {
+        for unit in [Unit::Inch, Unit::Cm, Unit::Mm] {
+            let _ = propose(&text, unit, std::slice::from_ref(&text));
+        }
+    }
+}

@@ -1,0 +1,182 @@
+//! A mail: who sent it, when, and what is new in it.
+
+use chrono::NaiveDate;
+use mail_parser::{Address, HeaderName, Message, MessageParser};
+use thiserror::Error;
+
+use super::body::{Body, read_body};
+use super::quoted::part_new_from_quoted;
+use super::shield::shielded;
+use crate::words::{harmless, is_unsafe};
+
+/// Largest mail that is read, in bytes.
+pub const LARGEST_MAIL: usize = 25 * 1024 * 1024;
+
+/// Most characters of a name or subject that are kept; no honest one is longer.
+const LONGEST_HEADER: usize = 200;
+
+/// Header fields of which a mail has at least one.
+const KNOWN_FIELDS: [HeaderName<'static>; 8] = [
+    HeaderName::From,
+    HeaderName::To,
+    HeaderName::Subject,
+    HeaderName::Date,
+    HeaderName::Sender,
+    HeaderName::MessageId,
+    HeaderName::Received,
+    HeaderName::ContentType,
+];
+
+/// What a mail says, as far as the workshop needs it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mail {
+    /// Name of the sender.
+    pub from_name: Option<String>,
+    /// Address of the sender.
+    pub from_address: Option<String>,
+    /// Subject line.
+    pub subject: Option<String>,
+    /// Day of sending, as the sender's clock had it.
+    pub sent_on: Option<NaiveDate>,
+    /// What is new: without quoted mails and signature, tidied and harmless to print.
+    pub text: String,
+    /// What was cut off the text.
+    pub quoted: String,
+    /// How many attachments there are; none is read.
+    pub attachments: usize,
+}
+
+/// Why a mail was not read, and what to do instead.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum MailError {
+    /// Larger than any mail that is read.
+    #[error(
+        "the mail has {} MB, and at most {} are read; save it without its attachments",
+        megabytes(*.bytes),
+        LARGEST_MAIL / (1024 * 1024)
+    )]
+    TooLarge {
+        /// Its size.
+        bytes: usize,
+    },
+    /// No mail at all.
+    #[error(
+        "this is no e-mail: it has none of the lines From, To, Subject or Date; save the mail as an \
+         .eml file, or give the text alone with `report add --text`"
+    )]
+    NotAMail,
+    /// Nothing in it can be read as text.
+    #[error("the mail holds no text, only {}; look at it and use `report add`", attached(*.attachments))]
+    NoText {
+        /// How many attachments it has.
+        attachments: usize,
+    },
+    /// Everything in it is an earlier mail, quoted.
+    #[error("the mail says nothing new, it only quotes an earlier mail; look at it and use `report add`")]
+    NothingNew {
+        /// How many attachments it has.
+        attachments: usize,
+    },
+    /// The text is encrypted.
+    #[error("the mail is encrypted; decrypt it and save it again, or use `report add`")]
+    Encrypted,
+}
+
+/// Bytes in whole megabytes, rounded up so that what is too large looks so.
+fn megabytes(bytes: usize) -> usize {
+    bytes.div_ceil(1024 * 1024)
+}
+
+fn attached(attachments: usize) -> String {
+    match attachments {
+        0 => "headers".to_owned(),
+        1 => "1 attachment".to_owned(),
+        several => format!("{several} attachments"),
+    }
+}
+
+/// Reads a mail as it is stored in an .eml file.
+///
+/// Plain text is preferred to HTML. Broken mails are read as far as they can be.
+///
+/// # Errors
+///
+/// Refuses what is too large, what is no mail, and mails without readable new text.
+pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
+    if bytes.len() > LARGEST_MAIL {
+        return Err(MailError::TooLarge { bytes: bytes.len() });
+    }
+    // A byte-order mark, blank lines or the "From " line of a mailbox before the first header.
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start();
+    let bytes = without_mailbox_line(bytes);
+    let shielded = shielded(bytes);
+    let message = MessageParser::default().parse(shielded.as_ref()).ok_or(MailError::NotAMail)?;
+    if !KNOWN_FIELDS.iter().any(|field| message.header(field.clone()).is_some()) {
+        return Err(MailError::NotAMail);
+    }
+    let Body { text, attachments, is_encrypted } = read_body(&message);
+    let (new, quoted) = part_new_from_quoted(&text);
+    if new.is_empty() {
+        return Err(if is_encrypted {
+            MailError::Encrypted
+        } else if quoted.is_empty() {
+            MailError::NoText { attachments }
+        } else {
+            MailError::NothingNew { attachments }
+        });
+    }
+    let (from_name, from_address) = sender(&message);
+    Ok(Mail {
+        from_name,
+        from_address,
+        subject: message.subject().and_then(one_line),
+        sent_on: sent_on(&message),
+        text: new,
+        quoted,
+        attachments,
+    })
+}
+
+fn without_mailbox_line(bytes: &[u8]) -> &[u8] {
+    if !bytes.starts_with(b"From ") {
+        return bytes;
+    }
+    bytes.iter().position(|&byte| byte == b'\n').and_then(|at| bytes.get(at + 1..)).unwrap_or(bytes)
+}
+
+fn sender(message: &Message<'_>) -> (Option<String>, Option<String>) {
+    let first = |address: &Address<'_>| {
+        let address = address.first()?;
+        let name = address.name.as_deref().and_then(one_line);
+        let mail = address.address.as_deref().and_then(as_address);
+        (name.is_some() || mail.is_some()).then_some((name, mail))
+    };
+    [message.from(), message.sender(), message.reply_to()]
+        .into_iter()
+        .flatten()
+        .find_map(first)
+        .unwrap_or_default()
+}
+
+/// A mail address, if it has the form of one.
+fn as_address(text: &str) -> Option<String> {
+    let address = text.trim().trim_matches(['<', '>']);
+    let (local, domain) = address.rsplit_once('@')?;
+    let is_plain = address.chars().all(|c| !c.is_whitespace() && !is_unsafe(c) && !"<>\",;".contains(c));
+    let fits = !local.is_empty() && !domain.is_empty() && address.len() <= 254;
+    (is_plain && fits).then(|| address.to_owned())
+}
+
+/// A header value on one line, without what could forge another header or steer a terminal.
+fn one_line(text: &str) -> Option<String> {
+    let spaced: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let line = spaced.split_whitespace().collect::<Vec<_>>().join(" ");
+    let line: String = harmless(&line).chars().take(LONGEST_HEADER).collect();
+    (!line.is_empty()).then_some(line)
+}
+
+fn sent_on(message: &Message<'_>) -> Option<NaiveDate> {
+    let date = message.date()?;
+    NaiveDate::from_ymd_opt(i32::from(date.year), u32::from(date.month), u32::from(date.day))
+        .filter(|_| (1970..=2200).contains(&date.year))
+}

@@ -1,0 +1,88 @@
+//! What a mail seems to say, as text.
+
+use super::inches;
+use super::page::{Meaning, TextPage};
+use super::records::table;
+use crate::app::mails::{MailView, ReadLine};
+use crate::quantity::Unit;
+
+fn shown(line: &ReadLine, unit: Unit) -> String {
+    let length = |value: &serde_json::Value| {
+        value.as_f64().map_or_else(|| "?".to_owned(), |value| inches(value, unit))
+    };
+    match (line.what, &line.value) {
+        ("want", serde_json::Value::Array(ends)) => ends.iter().map(length).collect::<Vec<_>>().join(" to "),
+        ("brace" | "length" | "marked" | "nock-to-nock", value) => length(value),
+        ("turns-changed", value) => {
+            value.as_f64().map_or_else(|| "?".to_owned(), |turns| format!("{turns:+}"))
+        }
+        ("weight", value) => value.as_f64().map_or_else(|| "?".to_owned(), |pounds| format!("{pounds} lb")),
+        (_, serde_json::Value::String(text)) => text.clone(),
+        (_, value) => value.to_string(),
+    }
+}
+
+/// The mail, what was read out of it, and from which words.
+pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
+    let from = [view.from.clone(), view.address.clone()].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    page.field("from", (!from.is_empty()).then_some(from));
+    page.field("subject", view.subject.as_deref());
+    page.field("sent", view.sent_on.map(|day| day.to_string()));
+    page.field("attachments", (view.attachments > 0).then(|| format!("{}, not read", view.attachments)));
+    page.field(
+        "string",
+        Some(match &view.string {
+            Some(serial) => format!("{serial} ({})", view.found_by),
+            None => format!("not clear: {}", view.found_by),
+        }),
+    );
+    page.field(
+        "could be",
+        view.string.is_none().then(|| view.candidates.join(", ")).filter(|list| !list.is_empty()),
+    );
+    page.gap();
+    page.quote(&view.text);
+    let rows: Vec<Vec<String>> = view
+        .symptoms
+        .iter()
+        .chain(&view.read)
+        .map(|line| vec![line.what.to_owned(), shown(line, unit), format!("\"{}\"", line.words)])
+        .collect();
+    if rows.is_empty() {
+        page.gap().line(Meaning::Aside, "Nothing was read out of it for sure.");
+    } else {
+        page.heading("Read out of it")
+            .line(Meaning::Plain, table(&["what", "value", "from the words"], rows));
+    }
+    if !view.bow_signs.is_empty() {
+        page.field("of the bow", Some(view.bow_signs.join(", ")));
+    }
+    if !view.questions.is_empty() {
+        page.heading("Doubtful, so it is asked back and not logged");
+        for question in &view.questions {
+            page.point(Meaning::Plain, question);
+        }
+    }
+}
+
+/// Whether it was logged, and what comes next.
+pub fn logged(page: &mut TextPage, view: &MailView) {
+    page.gap();
+    match (&view.report, &view.string) {
+        (Some(report), _) => {
+            page.line(Meaning::Answer, format!("Logged as {report}. Next: fistmele advise {report}"));
+        }
+        (None, Some(_)) => {
+            page.line(
+                Meaning::Answer,
+                "Nothing was logged. To take it as it stands, add --yes; to correct it, use report add.",
+            );
+        }
+        (None, None) => {
+            page.line(
+                Meaning::Answer,
+                "Nothing was logged: say which string it is about with --string SERIAL.",
+            );
+        }
+    }
+}
