@@ -59,10 +59,10 @@ pub struct Contradiction {
     pub read: f64,
 }
 
-/// Standard deviation of the mean of several readings, inches. Method M16.
+/// Standard deviation of the mean of several readings, inches. Method M22.
 ///
 /// One careful reading `sd`, the mean of three half of it; more readings share the same
-/// ruler and hand, so nothing is gained beyond (judgement).
+/// ruler and hand, so nothing is gained beyond (judgement, no source).
 #[must_use]
 pub fn reading_sd(sd: f64, readings: u32) -> f64 {
     match readings {
