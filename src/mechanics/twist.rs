@@ -273,6 +273,8 @@ impl TurnWindow {
 
     /// The window narrowed by the string length the workshop lets an archer take in
     /// (`shorten`) or let out (`lengthen`), counted from the turns as built. Method M11.
+    ///
+    /// The helix window comes first: a string built outside of it goes back into it.
     #[must_use]
     pub fn narrowed(
         self,
@@ -286,7 +288,8 @@ impl TurnWindow {
             .map_or(self.max, |turns| self.max.min((turns_built + turns).floor() as i32));
         let min = lengthen
             .and_then(|play| body.turns_for_change(turns_built, -play))
-            .map_or(self.min, |turns| self.min.max((turns_built + turns).ceil() as i32));
+            .map_or(self.min, |turns| self.min.max((turns_built + turns).ceil() as i32))
+            .min(self.max);
         Self { min, max: max.max(min) }
     }
 
@@ -431,6 +434,15 @@ mod tests {
         assert!(narrowed.min > window.min && narrowed.max < window.max);
         assert!(body().string_change(30.0, f64::from(narrowed.max)) <= 0.25);
         assert!(body().string_change(f64::from(narrowed.min), 30.0) <= 0.1);
+    }
+
+    #[test]
+    fn a_string_built_outside_the_helix_window_is_not_kept_there_by_its_play() {
+        let window = TurnWindow::from_helix(&body(), 9.0, 20.0);
+        for built in [5.0, 90.0] {
+            let narrowed = window.narrowed(&body(), built, Some(0.1), Some(0.1));
+            assert!(narrowed.min >= window.min && narrowed.max <= window.max, "{built}: {narrowed:?}");
+        }
     }
 
     #[test]
