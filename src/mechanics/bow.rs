@@ -67,7 +67,7 @@ pub struct BowConstant {
 }
 
 impl BowConstant {
-    /// Inches of brace height per inch of string at a brace height: S = K / h.
+    /// Inches of brace height per inch of string at a brace height: S = K / h. Method M01.
     #[must_use]
     pub fn brace_per_inch(&self, brace: f64) -> f64 {
         self.value / brace

@@ -59,10 +59,10 @@ pub struct Contradiction {
     pub read: f64,
 }
 
-/// Standard deviation of the mean of several readings, inches. Method M16.
+/// Standard deviation of the mean of several readings, inches. Method M22.
 ///
 /// One careful reading `sd`, the mean of three half of it; more readings share the same
-/// ruler and hand, so nothing is gained beyond (judgement).
+/// ruler and hand, so nothing is gained beyond (judgement, no source).
 #[must_use]
 pub fn reading_sd(sd: f64, readings: u32) -> f64 {
     match readings {
@@ -146,7 +146,9 @@ impl Chain {
         let change = self.body.string_change(self.turns, self.turns + turns);
         let at_one = brace_after(self.brace, self.constant, change).unwrap_or(0.0);
         let step = at_one - self.brace;
-        let variance = self.ratio_variance(turns);
+        // The doubt about the turns in enters the ratio with a step; without one it stays apart.
+        let turned = turns.abs() >= 0.5;
+        let variance = if turned { self.ratio_variance(turns) } else { self.covariance[1][1] };
         let cross = self.covariance[0][1];
         let expected = self.brace + self.ratio * step - drop.0;
         let p00 = self.covariance[0][0] + 2.0 * step * cross + step * step * variance + drop.1 * drop.1;
@@ -166,22 +168,9 @@ impl Chain {
                 [p01 - gain_ratio * p00, variance - gain_ratio * p01],
             ],
             turns: self.turns + turns,
-            // A step of some turns puts the doubt about the turns in into the ratio; without one it stays.
-            turns_sd: if turns.abs() < 0.5 { self.turns_sd } else { 0.0 },
+            turns_sd: if turned { 0.0 } else { self.turns_sd },
             ..*self
-        }
-        .without_turns_doubt_counted_twice(turns, self))
-    }
-
-    /// Where no turns were tried the ratio keeps its own variance; the doubt about the turns stays apart.
-    fn without_turns_doubt_counted_twice(mut self, turns: f64, before: &Self) -> Self {
-        if turns.abs() < 0.5 {
-            self.ratio = before.ratio;
-            self.covariance[1][1] = before.covariance[1][1];
-            self.covariance[0][1] = 0.0;
-            self.covariance[1][0] = 0.0;
-        }
-        self
+        })
     }
 
     /// Standard deviation of the ratio.
@@ -422,6 +411,25 @@ mod tests {
         assert!((again.brace - 7.28125).abs() < 1e-9 && again.brace_sd() < recurve.brace_sd());
         assert!((again.ratio_sd() - recurve.ratio_sd()).abs() < 1e-12);
         assert!((again.turns_sd - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn three_readings_after_a_step_say_the_same_one_by_one_or_as_a_mean() {
+        // One reading and then two more, or the mean of the three at once: the same is known.
+        let recurve = chain(BowKind::Recurve, 62.0, Yarn::Hmpe, 16, 2, (24.0, 1.0), 7.25);
+        let sd = 0.0625;
+        let mut one_by_one = recurve.after_reading(11.0, 7.75, sd, (0.0, 0.0)).unwrap();
+        for read in [7.8125, 7.6875] {
+            one_by_one = one_by_one.after_reading(0.0, read, sd, (0.0, 0.0)).unwrap();
+        }
+        let at_once = recurve.after_reading(11.0, 7.75, sd / 3.0_f64.sqrt(), (0.0, 0.0)).unwrap();
+        assert!((one_by_one.brace - at_once.brace).abs() < 1e-12);
+        assert!((one_by_one.ratio - at_once.ratio).abs() < 1e-12);
+        for (row, other) in one_by_one.covariance.iter().zip(at_once.covariance) {
+            for (entry, same) in row.iter().zip(other) {
+                assert!((entry - same).abs() < 1e-12, "{one_by_one:?} {at_once:?}");
+            }
+        }
     }
 
     #[test]

@@ -12,12 +12,12 @@ use std::collections::BTreeMap;
 use super::bow::{BowConstant, BowKind};
 use super::twist::{BENCH_LOG_SD, Construction, TwistBody};
 
-/// Variance that all strings of a shop share (judgement: 4 %).
+/// Variance that all strings of a shop share (judgement, no source: 4 %).
 const SHOP_VARIANCE: f64 = 0.04 * 0.04;
 /// Variance from string to string of one construction that a bench figure leaves.
 const STRING_VARIANCE: f64 = BENCH_LOG_SD * BENCH_LOG_SD - SHOP_VARIANCE;
-/// Share of a kind's variance that is doubt about the kind's constant itself (judgement:
-/// "the first real second readings may move the constant by more than its sd").
+/// Share of a kind's variance that is doubt about the kind's constant itself (judgement, no
+/// source: "the first real second readings may move the constant by more than its sd").
 const KIND_SHARE: f64 = 0.25;
 /// Factors tried on the spread from bow to bow: steps of half in the logarithm, weighted by a
 /// log-normal of log sd 0.5.
@@ -166,7 +166,7 @@ impl Filter {
 }
 
 impl Pool {
-    /// Pools second readings, in the order given. Closed form for each factor of the spread.
+    /// Pools second readings, in the order given. Closed form for each factor of the spread. Method M21.
     #[must_use]
     pub fn from_readings(readings: &[EffectReading]) -> Self {
         let mut kind_counts = BTreeMap::new();
@@ -294,7 +294,7 @@ impl Pool {
         }
     }
 
-    /// Prior of the ratio for a string on a bow, from the tables and the pooled readings.
+    /// Prior of the ratio for a string on a bow, from the tables and the pooled readings. Method M21.
     #[must_use]
     pub fn prior(
         &self,

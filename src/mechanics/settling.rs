@@ -16,7 +16,7 @@ pub struct Settling {
 }
 
 impl Settling {
-    /// The most that settling may explain, inches of string.
+    /// The most that settling may explain, inches of string: figure and one sd. Method M20.
     #[must_use]
     pub fn upper_end(&self) -> f64 {
         self.expected + self.sd

@@ -18,7 +18,7 @@ pub const fn hand_tight_shortfall(yarn: Yarn) -> (f64, f64) {
     }
 }
 
-/// String length to which the shortfall figures belong, inches.
+/// String length to which the shortfall figures belong, inches. Method M14.
 pub const SHORTFALL_LENGTH: f64 = 62.0;
 
 /// Loaded length of a string that was measured hand-tight, with its sd, inches. Method M14.
@@ -43,7 +43,8 @@ pub const fn tension_ratio(kind: BowKind) -> f64 {
     }
 }
 
-/// Draw weight taken where none is known, pounds (judgement: middle of 30 to 60).
+/// Draw weight taken where none is known, pounds (judgement, no source: middle of 30 to 60).
+/// Method M15.
 pub const USUAL_DRAW_WEIGHT_LB: f64 = 45.0;
 
 /// By how much the loaded length has to grow when a string is made of another yarn and must

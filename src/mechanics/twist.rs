@@ -58,16 +58,16 @@ pub const fn yarn_figures(yarn: Yarn) -> YarnFigures {
 }
 
 /// Share of the string's cross-section that is fibre; real yarns 0.6 to 0.75 (from memory),
-/// close packing of equal circles 0.906.
+/// close packing of equal circles 0.906. Method M06.
 pub const PACKING_FRACTION: f64 = 0.65;
 /// Length that does not twist: 2 in of eye and 5.5 in of splice at each end counted half,
 /// 7 in of served centre counted about half. Method M07 (estimate).
 pub const UNTWISTED_LENGTH: f64 = 13.0;
 /// Metres in an inch, exact (international yard and pound agreement 1959).
 const METRES_PER_INCH: f64 = 0.0254;
-/// Helix angle beyond which the formulas were not checked, degrees.
+/// Helix angle beyond which the formulas were not checked, degrees. Method M10.
 pub const HELIX_LIMIT_DEGREES: f64 = 25.0;
-/// Standard deviation of ln(string factor) once the workshop measured the construction.
+/// Standard deviation of ln(string factor) once the workshop measured the construction. Method M08.
 pub const BENCH_LOG_SD: f64 = 0.05;
 
 /// Yarn, strands and plies of a string.
@@ -159,7 +159,7 @@ impl TwistBody {
         Self::from_radius((turn_constant * body).sqrt() / PI, string_length)
     }
 
-    /// Twist parameter t = 2 pi Req n / La.
+    /// Twist parameter t = 2 pi Req n / La. Method M09.
     #[must_use]
     pub fn twist_parameter(&self, turns: f64) -> f64 {
         2.0 * PI * self.twist_radius * turns / self.twistable_length
@@ -175,7 +175,7 @@ impl TwistBody {
         self.twistable_length / 2.0 * (1.0 - (1.0 - parameter * parameter).sqrt())
     }
 
-    /// Shortening from straight with the string factor, inches.
+    /// Shortening from straight with the string factor, inches. Method M09.
     #[must_use]
     pub fn shortening(&self, turns: f64) -> f64 {
         self.string_factor * self.ideal_shortening(turns)
@@ -273,6 +273,8 @@ impl TurnWindow {
 
     /// The window narrowed by the string length the workshop lets an archer take in
     /// (`shorten`) or let out (`lengthen`), counted from the turns as built. Method M11.
+    ///
+    /// The helix window comes first: a string built outside of it goes back into it.
     #[must_use]
     pub fn narrowed(
         self,
@@ -286,11 +288,12 @@ impl TurnWindow {
             .map_or(self.max, |turns| self.max.min((turns_built + turns).floor() as i32));
         let min = lengthen
             .and_then(|play| body.turns_for_change(turns_built, -play))
-            .map_or(self.min, |turns| self.min.max((turns_built + turns).ceil() as i32));
+            .map_or(self.min, |turns| self.min.max((turns_built + turns).ceil() as i32))
+            .min(self.max);
         Self { min, max: max.max(min) }
     }
 
-    /// True if this many turns may be left in a string.
+    /// True if this many turns may be left in a string. Method M11.
     #[must_use]
     pub fn allows(self, turns: f64) -> bool {
         turns >= f64::from(self.min) && turns <= f64::from(self.max)
@@ -321,7 +324,7 @@ words! {
 /// Standard deviation of a number of turns. Method M13.
 ///
 /// Recorded: 1 (a turn can be lost when unstringing). Counted: 6 % of the count. Guessed: 8.
-/// Judgement, no published value.
+/// Judgement, no source.
 #[must_use]
 pub fn turns_sd(known: TurnsKnown, turns: f64) -> f64 {
     match known {
@@ -431,6 +434,15 @@ mod tests {
         assert!(narrowed.min > window.min && narrowed.max < window.max);
         assert!(body().string_change(30.0, f64::from(narrowed.max)) <= 0.25);
         assert!(body().string_change(f64::from(narrowed.min), 30.0) <= 0.1);
+    }
+
+    #[test]
+    fn a_string_built_outside_the_helix_window_is_not_kept_there_by_its_play() {
+        let window = TurnWindow::from_helix(&body(), 9.0, 20.0);
+        for built in [5.0, 90.0] {
+            let narrowed = window.narrowed(&body(), built, Some(0.1), Some(0.1));
+            assert!(narrowed.min >= window.min && narrowed.max <= window.max, "{built}: {narrowed:?}");
+        }
     }
 
     #[test]

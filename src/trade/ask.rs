@@ -65,7 +65,7 @@ fn chance_wrong(chain: &Chain, known: &Known, question: Question, before: f64, a
 }
 
 /// Measurements not yet taken, by how much each is expected to narrow the chance of a wrong
-/// decision; and that chance now. The most useful comes first.
+/// decision; and that chance now. The most useful comes first. Method V02.
 #[must_use]
 pub fn candidates(
     known: &Known,

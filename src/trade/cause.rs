@@ -38,10 +38,10 @@ pub enum Evidence {
 }
 
 /// Smallest error of the ordered length that counts as one, inches: half a rounding step and
-/// the doubt of a reading (judgement).
+/// the doubt of a reading (judgement, no source). Method V16.
 const SIZING_ERROR: f64 = 0.125;
 
-/// The cause that the evidence proposes, with its reason.
+/// The cause that the evidence proposes, with its reason. Method V16.
 #[must_use]
 pub fn propose(
     string: &SoldString,

@@ -17,7 +17,7 @@ use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::mechanics::twist::{TurnWindow, TurnsKnown, TwistBody, turns_from_count, turns_sd, usual_turns};
 
 /// Outside of a loop beyond its inside, both ends together, inches (own arithmetic: one loop
-/// thickness of about 0.1 in at each end).
+/// thickness of about 0.1 in at each end). Method V18.
 pub const LOOP_THICKNESS: f64 = 0.2;
 
 /// A string, its bow and the rules they are judged by.
@@ -73,7 +73,8 @@ pub struct Build {
     pub turns: TurnsIn,
 }
 
-/// Loaded length, outside of the loops, of a length that was measured some other way; with sd, inches.
+/// Loaded length, outside of the loops, of a length that was measured some other way; with sd,
+/// inches. Method V18.
 #[must_use]
 pub fn loaded_length(length: f64, at: LengthAt, across: Across, string: &SoldString) -> (f64, f64) {
     let (loaded, sd) = match at {
@@ -104,6 +105,9 @@ impl Subject<'_> {
     }
 
     /// The body of a string of this construction and a length, with its window and usual turns.
+    ///
+    /// The workshop's bench figure comes before the build (M08, M06); where no strand count is
+    /// recorded the usual one is taken, with a wider doubt. Method V21.
     #[must_use]
     pub fn body(&self, length: f64) -> Option<(TwistBody, TurnWindow, i32)> {
         let construction = self.string.construction();
@@ -151,7 +155,7 @@ impl Subject<'_> {
     }
 }
 
-/// A reading that cannot be right beside the others.
+/// A reading that cannot be right beside the others. Method V08.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Doubt {
     /// The brace height did not do what the turns should have done.
@@ -231,7 +235,7 @@ pub struct Known {
     pub brace_readings: u32,
 }
 
-/// The count on the body, and whether crossings were counted.
+/// The count on the body, and whether crossings were counted. Method V07.
 fn counted_turns(measured: &Measurements, build: &Build, expected: TurnsIn) -> Option<(f64, bool)> {
     let over = measured.counted_over?.inches();
     let count = turns_from_count(measured.turns_counted?.value(), over, &build.body);
@@ -242,7 +246,7 @@ fn counted_turns(measured: &Measurements, build: &Build, expected: TurnsIn) -> O
     Some(if doubled { (count / 2.0, true) } else { (count, false) })
 }
 
-/// A count and what was known before, by their doubts; `None` where they disagree.
+/// A count and what was known before, by their doubts; `None` where they disagree. Method V07.
 fn combine(known: TurnsIn, count: f64) -> Option<TurnsIn> {
     let sd = count_sd(count);
     if known.known == TurnsKnown::Guessed {
@@ -671,8 +675,8 @@ pub fn growth_readings(subject: Subject<'_>, report: &Report) -> Vec<GrowthReadi
         .collect()
 }
 
-/// Strings that were not pre-stretched settle by twice as much (judgement). Where nothing is
-/// recorded the workshop's habit, pre-stretched, is taken.
+/// Strings that were not pre-stretched settle by twice as much (judgement, no source). Where
+/// nothing is recorded the workshop's habit, pre-stretched, is taken. Method M20.
 #[must_use]
 pub fn settling_factor(string: &SoldString) -> f64 {
     if string.pre_stretched == Some(false) { 2.0 } else { 1.0 }

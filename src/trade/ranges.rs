@@ -41,11 +41,11 @@ impl Wanted {
     }
 }
 
-/// Half of the range that one wished value stands for, inches.
+/// Half of the range that one wished value stands for, inches (judgement, no source). Method V06.
 pub const SINGLE_VALUE_HALF_WIDTH: f64 = 0.125;
 
 /// A range as it is judged by: a single value stands for itself ± 1/8 in, and nothing is
-/// judged by less, since nobody reads or turns more finely.
+/// judged by less, since nobody reads or turns more finely. Method V06.
 #[must_use]
 pub fn widened(range: LengthRange) -> (f64, f64) {
     at_least_a_quarter(range.low().inches(), range.high().inches())
@@ -60,7 +60,7 @@ fn at_least_a_quarter(low: f64, high: f64) -> (f64, f64) {
     }
 }
 
-/// Key of the brace table for a bow, if the table has one.
+/// Key of the brace table for a bow, if the table has one. Method T08.
 #[must_use]
 pub fn table_key(kind: BowKind, marked_length: Option<f64>) -> Option<String> {
     match kind {
@@ -81,7 +81,7 @@ pub fn table_key(kind: BowKind, marked_length: Option<f64>) -> Option<String> {
 }
 
 /// The wanted range: the bow maker's, else the archer's wish (inside the maker's where both
-/// are known), else the table.
+/// are known), else the table. Method V06.
 #[must_use]
 pub fn wanted(
     bow: &BowProfile,

@@ -181,7 +181,8 @@ pub struct SoldString {
     pub replaces: Option<String>,
 }
 
-/// Strands taken where none are recorded (common practice, no source: the middle of the counts sold).
+/// Strands taken where none are recorded (common practice, no source: the middle of the counts
+/// sold). Method V21.
 pub const USUAL_STRANDS: u32 = 14;
 
 impl SoldString {

@@ -171,7 +171,7 @@ const MONTH: [(&str, ValueKind, &str, &str); 7] = [
 ];
 
 /// Brace ranges where the bow's maker gave none, inches. Recurves of 62 in and more: trade
-/// association consumer guide 2020; all others common practice, no source.
+/// association consumer guide 2020; all others common practice, no source. Method T08.
 const BRACE_RANGES: [(&str, &str); 11] = [
     ("brace.recurve.58-60", "7.25..8.25"),
     ("brace.recurve.62-64", "7.5..8.5"),
@@ -188,7 +188,7 @@ const BRACE_RANGES: [(&str, &str); 11] = [
 
 /// Offset taken off the stated measure where the workshop set none: 4 in for recurves, 3 in
 /// for all others on the marked and nock-to-nock routes (common practice; a string maker's
-/// post states both), nothing on the other routes.
+/// post states both), nothing on the other routes. Method V22.
 #[must_use]
 pub const fn default_offset(route: Route, kind: BowKind) -> f64 {
     match (route, kind) {
@@ -402,7 +402,7 @@ pub struct Rules {
     pub costs: Costs,
     /// Days to wait for an archer.
     pub wait_days: i64,
-    /// Shots that settle a string.
+    /// Shots that settle a string. Method T15.
     pub settle_shots: u32,
     /// Age from which a bow takes polyester only, years.
     pub vintage_years: i32,

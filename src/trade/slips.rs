@@ -12,7 +12,8 @@ use crate::mechanics::twist::Yarn;
 /// bow length". Method T01.
 pub const AMO_DIFFERENCE: f64 = 3.0;
 
-/// Tolerance of a master string, inches (the same section). It does not hold for ordinary strings.
+/// Tolerance of a master string, inches (the same section). It does not hold for ordinary
+/// strings. Method T02.
 pub const MASTER_TOLERANCE: f64 = 0.0625;
 
 /// Draw length is counted from a point this far ahead of the grip's deepest point, inches: AMO
@@ -27,7 +28,7 @@ pub fn standard_string_length(marked_length: f64) -> f64 {
 }
 
 /// Measuring load for a draw weight, pounds: 100, and 50 for bows under 40 lb (the latter from
-/// a single second-hand source). Method T04.
+/// a single second-hand source). Methods T04 and T05.
 #[must_use]
 pub fn measuring_load_lb(draw_weight_lb: f64) -> f64 {
     if draw_weight_lb < 40.0 { 50.0 } else { 100.0 }
@@ -111,7 +112,7 @@ pub fn string_length_slip(measured: f64, called_loaded: bool, yarn: Yarn, on_rec
 /// The likely slip when a right length disagrees with the marked length and the trade standard.
 ///
 /// `right` is the loaded length that the readings ask for. Nothing is said within 1 1/2 in:
-/// workshops take off 3 to 4 in, and bows differ.
+/// workshops take off 3 to 4 in, and bows differ. Method V17.
 #[must_use]
 pub fn mark_slip(right: f64, marked_length: f64) -> Option<Slip> {
     match right - standard_string_length(marked_length) {
@@ -123,7 +124,7 @@ pub fn mark_slip(right: f64, marked_length: f64) -> Option<Slip> {
     }
 }
 
-/// The likely slip when marked length and nock-to-nock length disagree.
+/// The likely slip when marked length and nock-to-nock length disagree. Method V17.
 #[must_use]
 pub fn bow_length_slip(marked_length: f64, nock_to_nock: f64) -> Option<Slip> {
     match nock_to_nock - marked_length {

@@ -10,15 +10,17 @@ use crate::trade::ranges::Wanted;
 use crate::trade::slips::{AMO_DIFFERENCE, Slip, brace_slip, mark_slip};
 use crate::trade::words::{Ask, Cause, LengthAt, Route, Symptom, Verdict, WantSource};
 
-/// Chance below which a reading in the range is worth taking again.
+/// Chance below which a reading in the range is worth taking again. Method V19.
 const EDGE_CHANCE: f64 = 0.6;
-/// Chance below which turning to the very limit of the window waits for a measurement.
+/// Chance below which turning to the very limit of the window waits for a measurement. Method V09.
 const AT_THE_LIMIT: f64 = 0.75;
 /// A change of length beyond which a single reading is not enough for a free remake, inches.
+/// Method V09.
 const ASK_BEYOND: f64 = 1.0;
-/// Largest change of string length for which the law was checked, inches.
+/// Largest change of string length for which the law was checked, inches. Method M02.
 const CHECKED_CHANGE: f64 = 0.6;
 
+/// Readings that cannot both be right are asked for again, with the likely mistake. Method V08.
 pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
     match s.known.doubt? {
@@ -62,6 +64,7 @@ pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// What must be known before anything is judged; near a table's range its maker is asked. Method V14.
 pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
     let about_the_brace = s.speaks_of_fit() || s.has(Symptom::Noisy) || s.has(Symptom::HandSlap);
     if !about_the_brace && s.known.brace_read.is_none() {
@@ -112,6 +115,7 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
     None
 }
 
+/// A brace height in the range is right as it is. Method V19.
 pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
     let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
     if !wanted.contains(brace) {
@@ -136,6 +140,8 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// A new string that reads low by no more than what new strings grow is turned in and read
+/// again; one that reads high by no more than that is left to grow. Method V03.
 pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
     let settle_shots = s.case.subject.rules.settle_shots;
@@ -187,6 +193,8 @@ pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// Turns where they are likely enough to land and cheaper by expectation, else a new string.
+/// Method V04.
 pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
     let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
     let rules = s.case.subject.rules;
@@ -262,7 +270,7 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
 }
 
 impl Situation<'_> {
-    /// What to measure once more before a string is made again on one reading.
+    /// What to measure once more before a string is made again on one reading. Method V09.
     fn measure_before_remake(
         &self,
         advice: &mut Advice,
@@ -295,7 +303,7 @@ impl Situation<'_> {
     }
 
     /// A bow that cannot be strung has no brace height: its length decides, against what the
-    /// workshop itself would have built for it.
+    /// workshop itself would have built for it. Method V15.
     pub(super) fn cannot_be_strung(&self) -> Option<Advice> {
         let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
         let Some((measured, at)) = self.known.measured else {

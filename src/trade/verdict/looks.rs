@@ -73,6 +73,7 @@ pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// Which end is up: by the marker, else by where the serving sits. Method V05.
 pub(super) fn way_up(s: &Situation<'_>) -> Option<Advice> {
     let built = s
         .case

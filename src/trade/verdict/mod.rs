@@ -66,7 +66,7 @@ const RULES: [Rule; 11] = [
     fit::turns_or_remake,
 ];
 
-/// Works out the verdict.
+/// Works out the verdict: the first rule that has something to say. Method V01.
 ///
 /// # Errors
 /// No report, or a string too short to take turns.
@@ -138,6 +138,7 @@ impl Situation<'_> {
         self.has(Symptom::ServingPlace) || self.has(Symptom::NockingPoint)
     }
 
+    /// Why low-stretch yarn may break this bow. Method V13.
     fn tender_bow(&self) -> Option<TenderBow> {
         let bow = self.case.subject.bow;
         let age = bow.year.map(|year| self.case.today.year() - year);
@@ -176,6 +177,7 @@ impl Situation<'_> {
         if self.built_off().is_some() { Cause::Workshop } else { Cause::Sizing }
     }
 
+    /// Built length and ordered length, where they differ beyond tolerance. Method V20.
     fn built_off(&self) -> Option<(f64, f64)> {
         let string = self.case.subject.string;
         if string.built.is_none() && self.known.length_measured.is_none() {

@@ -13,13 +13,15 @@ use crate::trade::slips::mark_slip;
 use crate::trade::words::{Ask, LengthAt, Verdict, WantSource};
 
 /// A first step is made where so many turns are needed, and the landing is no surer than this.
+/// Method V10.
 const LARGE_STEP: (i32, f64) = (12, 0.85);
-/// Least brace height change that a first step should make, to learn from it, inches.
+/// Least brace height change that a first step should make, to learn from it, inches. Method V10.
 const LEARN_FROM: f64 = 0.375;
 
 /// Chance that turning would have done after all, from which a remake waits for a measurement.
+/// Method V09.
 const REMAKE_DOUBT: f64 = 0.05;
-/// What that measurement must be expected to take off the chance of a wrong decision.
+/// What that measurement must be expected to take off the chance of a wrong decision. Method V09.
 const REMAKE_GAIN: f64 = 0.01;
 
 impl Situation<'_> {
@@ -38,7 +40,7 @@ impl Situation<'_> {
         }
     }
 
-    /// The smallest part of a large step that is big enough to learn from.
+    /// The smallest part of a large step that is big enough to learn from. Method V10.
     fn first_step(&self, whole: Forecast) -> Option<FirstStep> {
         let chain = self.known.chain?;
         let turns = whole.turns.round() as i32;
@@ -50,6 +52,7 @@ impl Situation<'_> {
             .filter(|part| (turns - part.turns).abs() >= 3)
     }
 
+    /// Growth still to come, where it would be noticed. Method V03.
     pub(super) fn more_settling(&self, advice: &mut Advice, chain: &Chain) {
         let rules = self.case.subject.rules;
         let Some(shots) = self.known.shots.filter(|shots| *shots < rules.settle_shots) else { return };
@@ -68,7 +71,7 @@ impl Situation<'_> {
         }
     }
 
-    /// Expected costs of both ways, each term as a reason.
+    /// Expected costs of both ways, each term as a reason. Method V04.
     pub(super) fn costs(&self, advice: &mut Advice, wanted: &Wanted, chance: f64) {
         let costs = self.case.subject.rules.costs;
         let once = costs.answer + costs.remake + costs.label;
@@ -82,7 +85,7 @@ impl Situation<'_> {
         }
     }
 
-    /// Rounded loaded length for a yarn with its sd, and the change against the string now.
+    /// Rounded loaded length for a yarn with its sd, and the change against the string now. Method V11.
     pub(super) fn remake_length(&self, wanted: &Wanted, yarn: Yarn) -> Option<Remake> {
         let rules = self.case.subject.rules;
         let string = self.case.subject.string;
@@ -118,7 +121,7 @@ impl Situation<'_> {
         })
     }
 
-    /// Chance that a remake does not land in the range as it comes.
+    /// Chance that a remake does not land in the range as it comes. Method V04.
     pub(super) fn remake_misfit(&self, wanted: &Wanted) -> Option<f64> {
         let remake = self.remake_length(wanted, self.case.subject.string.yarn)?;
         Some(
@@ -131,7 +134,7 @@ impl Situation<'_> {
         )
     }
 
-    /// The remedy: length, turns, yarn.
+    /// The remedy: length, turns, yarn. Method V11.
     pub(super) fn add_remake(&self, advice: &mut Advice, yarn: Yarn) {
         let string = self.case.subject.string;
         advice.remake_yarn = Some(yarn);
@@ -221,7 +224,7 @@ impl Situation<'_> {
         if right_now { self.known.shortened_by_turns() } else { 0.0 }
     }
 
-    /// Measurements that would decide a remake in doubt, the most useful first.
+    /// Measurements that would decide a remake in doubt, the most useful first. Method V09.
     pub(super) fn ask_before_remake(
         &self,
         advice: &mut Advice,
@@ -238,7 +241,7 @@ impl Situation<'_> {
         Some(useful.iter().map(|c| c.ask).collect())
     }
 
-    /// Beside an uncertain answer: what one more measurement would do, the most useful first.
+    /// Beside an uncertain answer: what one more measurement would do, the most useful first. Method V02.
     pub(super) fn ask_beside(&self, advice: &mut Advice, chain: &Chain, step: Forecast, wanted: &Wanted) {
         let floor = self.case.subject.rules.chance_floor;
         let question = Question { low: wanted.low, high: wanted.high, floor };

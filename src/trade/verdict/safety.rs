@@ -5,6 +5,7 @@ use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::trade::advice::{Advice, Caution, Reason};
 use crate::trade::words::{Ask, Cause, Photo, Stave, Symptom, Tips, Verdict};
 
+/// Danger comes before all else, and stands until its report is settled. Method V01.
 pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
     let dangers = [Symptom::BrokenStrand, Symptom::Frayed, Symptom::DryFire, Symptom::BowDamage];
     // Danger said in an earlier report stands until that report is settled.
@@ -25,6 +26,7 @@ pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// Fewer turns than half of the least, and a laid-in splice may slip. Method V12.
 pub(super) fn splice_may_slip(s: &Situation<'_>) -> Option<Advice> {
     let turns = s.known.turns_now;
     let least = s.known.build.window.min;
@@ -45,6 +47,7 @@ pub(super) fn splice_may_slip(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// Low-stretch yarn on plain tips, on a stave of wood alone or on an old bow. Method V13.
 pub(super) fn low_stretch_on_tender_bow(s: &Situation<'_>) -> Option<Advice> {
     let (yarn, bow) = (s.case.subject.string.yarn, s.case.subject.bow);
     if !yarn.is_low_stretch() || bow.maker_allows_low_stretch {
