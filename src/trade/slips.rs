@@ -103,7 +103,10 @@ pub fn string_length_slip(measured: f64, called_loaded: bool, yarn: Yarn, on_rec
         o if (2.4..=5.0).contains(&o) => Some(Slip::BowLengthForString { off: o }),
         o if (-7.0..=-3.6).contains(&o) => Some(Slip::LoopsLeftOut { off: -o }),
         o if (-3.6..=-1.8).contains(&o) => Some(Slip::OneLoopLeftOut { off: -o }),
-        o if called_loaded && (-1.4..=-0.4).contains(&o) => Some(Slip::NotLoaded { off: -o }),
+        // Loose and loaded lengths differ by the yarn's figure and no more.
+        o if called_loaded && shortfall > 0.4 && (-1.4..=-0.4).contains(&o) => {
+            Some(Slip::NotLoaded { off: -o })
+        }
         _ if (measured / on_record - 2.54).abs() < 0.1 => Some(Slip::CentimetresForInches),
         _ => None,
     }
@@ -157,6 +160,8 @@ mod tests {
             string_length_slip(62.0, true, Yarn::Polyester, 63.0),
             Some(Slip::NotLoaded { .. })
         ));
+        // HMPE reads a quarter inch shorter hand-tight, so an inch is no matter of the load.
+        assert_eq!(string_length_slip(62.0, true, Yarn::Hmpe, 63.0), None);
         assert!(matches!(string_length_slip(58.5, true, Yarn::Hmpe, 63.0), Some(Slip::LoopsLeftOut { .. })));
         assert!(matches!(
             string_length_slip(160.0, true, Yarn::Hmpe, 63.0),
