@@ -12,6 +12,8 @@ mod faults;
 #[cfg(test)]
 mod layers;
 #[cfg(test)]
+mod mail_job;
+#[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
 mod newton;

@@ -1,0 +1,140 @@
+//! E-mails through the program: nothing is logged unconfirmed, nothing doubtful is logged at all.
+
+use serde_json::Value;
+
+use crate::world::World;
+
+const SOLD: [&str; 23] = [
+    "sold",
+    "add",
+    "--serial",
+    "S-1",
+    "--archer",
+    "Maelis Ostwick",
+    "--email",
+    "maelis@example.org",
+    "--kind",
+    "recurve",
+    "--tips",
+    "reinforced",
+    "--route",
+    "marked",
+    "--stated",
+    "62",
+    "--yarn",
+    "hmpe",
+    "--strands",
+    "16",
+    "--turns",
+    "24",
+    "--sold-on=2026-01-05",
+];
+
+fn workshop() -> World {
+    let world = World::new();
+    world.ok(&SOLD);
+    world
+}
+
+fn mail(from: &str, day: &str, body: &str) -> String {
+    format!(
+        "From: {from}\r\nTo: bench@example.org\r\nSubject: my string\r\nDate: {day} 10:12:00 +0000\r\nContent-Type: text/plain; charset=utf-8\r\n\r\n{body}\r\n"
+    )
+}
+
+const DAY: &str = "Mon, 23 Feb 2026";
+const BODY: &str = "My brace height is 6 7/8 and should be 7 1/2 to 8.";
+
+fn data(text: &str) -> Value {
+    let whole: Value = serde_json::from_str(text).unwrap();
+    assert_eq!(whole["schema"], "mail/1");
+    whole["data"].clone()
+}
+
+#[test]
+fn a_mail_is_read_but_not_logged_until_it_is_confirmed() {
+    let world = workshop();
+    let file = world.write("a mail.eml", mail("Maelis <maelis@example.org>", DAY, BODY));
+    let file = file.to_str().unwrap();
+    let read = data(&world.ok(&["report", "mail", file, "--json"]));
+    assert_eq!(read["string"], "S-1");
+    assert_eq!(read["report"], Value::Null);
+    assert!(world.ok(&["report", "list"]).contains("No report yet."));
+    let logged = data(&world.ok(&["report", "mail", file, "--yes", "--json"]));
+    assert_eq!(logged["report"], "R-1");
+    let report: Value = serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+    let report = &report["data"];
+    assert_eq!(report["received_on"], "2026-02-23");
+    assert_eq!(report["symptoms"][0], "brace-low");
+    assert_eq!(report["readings"][0]["brace_inch"], 6.875);
+    assert_eq!(report["readings"][0]["want_high_inch"], 8.0);
+    assert!(report["texts"][0].as_str().unwrap().contains("should be 7 1/2 to 8"));
+}
+
+#[test]
+fn what_is_doubtful_is_asked_back_in_the_letter_and_never_logged() {
+    let world = workshop();
+    let body = "My brace height is 6 7/8 and should be 7 1/2 to 8. 63.";
+    let file = world.write("doubt.eml", mail("maelis@example.org", DAY, body));
+    let logged = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--yes", "--json"]));
+    let questions = logged["questions"].as_array().unwrap();
+    assert!(!questions.is_empty(), "{logged}");
+    let report: Value = serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+    assert_eq!(report["data"]["readings"][0]["length_inch"], Value::Null);
+    let letter = world.ok(&["letter", "R-1"]).replace('\n', " ");
+    let question = questions[0].as_str().unwrap();
+    assert!(letter.replace("  ", " ").contains(question), "{question}\n{letter}");
+}
+
+#[test]
+fn a_second_mail_continues_the_open_report() {
+    let world = workshop();
+    let first = world.write("first.eml", mail("maelis@example.org", DAY, BODY));
+    world.ok(&["report", "mail", first.to_str().unwrap(), "--yes"]);
+    world.ok(&["letter", "R-1"]);
+    let body = "I put in 13 full turns and now the brace height is 7 1/2.";
+    let second = world.write("second.eml", mail("maelis@example.org", "Fri, 27 Feb 2026", body));
+    let logged = data(&world.ok(&["report", "mail", second.to_str().unwrap(), "--yes", "--json"]));
+    assert_eq!(logged["report"], "R-1");
+    let report: Value = serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+    assert_eq!(report["data"]["readings"][1]["turns_changed"], 13.0);
+    assert_eq!(report["data"]["standing"], "to-answer");
+}
+
+#[test]
+fn an_address_of_two_archers_or_of_none_needs_the_string_to_be_said() {
+    let world = workshop();
+    let file = world.write("none.eml", mail("stranger@example.net", DAY, BODY));
+    let file = file.to_str().unwrap();
+    let said = world.refused(1, &["report", "mail", file, "--yes"]);
+    assert!(said.contains("nobody of that address") && said.contains("--string"), "{said}");
+    let mut other = SOLD;
+    (other[3], other[5]) = ("S-2", "Corvin Ostwick");
+    world.ok(&other);
+    let file_2 = world.write("two.eml", mail("maelis@example.org", DAY, BODY));
+    let said = world.refused(1, &["report", "mail", file_2.to_str().unwrap(), "--yes"]);
+    assert!(said.contains("2 archers have that address") && said.contains("S-2"), "{said}");
+    assert!(world.ok(&["report", "list"]).contains("No report yet."));
+    let logged = data(&world.ok(&["report", "mail", file, "--string", "s-2", "--yes", "--json"]));
+    assert_eq!(logged["string"], "S-2");
+}
+
+#[test]
+fn what_is_no_mail_says_so_and_logs_nothing() {
+    let world = workshop();
+    for (name, content, says) in [
+        ("empty.eml", Vec::new(), "no e-mail"),
+        ("noise.eml", vec![0_u8, 255, 7, 9], "no e-mail"),
+        ("large.eml", vec![b'x'; 26 * 1024 * 1024], "at most 25"),
+        (
+            "picture.eml",
+            b"From: a@example.org\r\nContent-Type: image/png\r\nContent-Transfer-Encoding: base64\r\n\r\nAAAA\r\n".to_vec(),
+            "no text",
+        ),
+    ] {
+        let file = world.write(name, content);
+        let said = world.refused(1, &["report", "mail", file.to_str().unwrap(), "--yes"]);
+        assert!(said.contains(says), "{name}: {said}");
+    }
+    assert!(world.ok(&["report", "list"]).contains("No report yet."));
+}
