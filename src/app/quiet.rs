@@ -219,8 +219,12 @@ pub fn answer(book: &mut Book, serial: &str, said: Said, author: &Author) -> Res
         };
         let kept = StoredAnswer { answered_on: author.day, answer: word, turns, brace, error };
         page.add_answer(question.id, &kept)?;
-        let event =
-            Happened { what: "question-answer", string: Some(string.id), report: None, fields: word.as_str() };
+        let event = Happened {
+            what: "question-answer",
+            string: Some(string.id),
+            report: None,
+            fields: word.as_str(),
+        };
         page.log(author, event)?;
         let (_, question) = find(page, serial)?;
         view(page, &question)
@@ -239,7 +243,10 @@ fn error_of(page: &Page<'_>, rules: &Rules, string: &StoredString, said: Said) -
         Said::Fits => Ok(0.0),
         Said::Turned(turns) => {
             let (body, _, usual) = subject.body(length).ok_or_else(|| {
-                AppError::refused("the string is too short to have a body that takes turns", "use --fits or --brace")
+                AppError::refused(
+                    "the string is too short to have a body that takes turns",
+                    "use --fits or --brace",
+                )
             })?;
             let before = string.string.turns.map_or(f64::from(usual), Turns::value);
             // Turns put in shorten: the string was too long by that.

@@ -15,10 +15,8 @@ use crate::trade::records::BowProfile;
 use crate::trade::words::{LengthAt, Route, Stave, Tips};
 
 #[derive(Debug, Args)]
-#[command(
-    after_help = "The length holds what the book has learned; the correction is shown apart.
-Example: fistmele size --route marked --kind recurve --stated 62 --tips reinforced"
-)]
+#[command(after_help = "The length holds what the book has learned; the correction is shown apart.
+Example: fistmele size --route marked --kind recurve --stated 62 --tips reinforced")]
 pub(super) struct Size {
     /// How the length is arrived at.
     #[arg(long, value_name = "ROUTE", value_parser = args::route())]

@@ -237,9 +237,7 @@ fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<Str
     environment.add_template(&name, source).map_err(fault)?;
     let text = environment
         .get_template(&name)
-        .and_then(|template| {
-            template.render(minijinja::Value::from(minijinja::value::Serde(filling)))
-        })
+        .and_then(|template| template.render(minijinja::Value::from(minijinja::value::Serde(filling))))
         .map_err(fault)?;
     Ok(laid_out(&text))
 }

@@ -23,9 +23,7 @@ pub const fn question_sentence(question: SizeQuestion) -> &'static str {
             "Ask how the old string was measured: under a load or pulled tight by hand, and from outside to outside of the loops."
         }
         SizeQuestion::BowMaker => "Ask what string length the bow's maker states for this bow.",
-        SizeQuestion::NockToNock => {
-            "Ask for the bow measured along the belly from nock to nock, unbraced."
-        }
+        SizeQuestion::NockToNock => "Ask for the bow measured along the belly from nock to nock, unbraced.",
     }
 }
 
@@ -119,7 +117,10 @@ pub fn size_text(page: &mut TextPage, view: &SizeView, style: &Style) {
                 "{}{}",
                 question_sentence(question),
                 view.complaint_chance_after_question
-                    .map(|chance| format!(" That brings the chance of a complaint to about {}.", percent(chance)))
+                    .map(|chance| format!(
+                        " That brings the chance of a complaint to about {}.",
+                        percent(chance)
+                    ))
                     .unwrap_or_default()
             ),
         );
@@ -143,11 +144,7 @@ pub fn answer_words(question: &QuestionView, style: &Style) -> String {
     let meaning = if off.abs() < 1e-9 {
         "fits".to_owned()
     } else {
-        format!(
-            "{} too {}",
-            inches(off.abs(), style.unit),
-            if off > 0.0 { "short" } else { "long" }
-        )
+        format!("{} too {}", inches(off.abs(), style.unit), if off > 0.0 { "short" } else { "long" })
     };
     match question.answer {
         None => "no answer yet".to_owned(),

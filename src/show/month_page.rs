@@ -9,9 +9,10 @@ use super::month_sentences::{CAUTION_OF_THE_MEAN, commands, one_decimal, remarks
 use super::sentences::Style;
 use super::{money, signed_inches};
 use crate::app::month::view::{MonthRowView, MonthView};
+use crate::quantity::Unit;
 
 /// Most routes and bows on the page; with more it would not print on two sheets.
-const MOST_UNITS: usize = 14;
+const MOST_UNITS: usize = 12;
 /// Most lots of yarn on the page.
 const MOST_SPOOLS: usize = 5;
 /// Most makers on the page.
@@ -34,8 +35,6 @@ struct Table {
 struct Part {
     title: String,
     note: Option<String>,
-    /// Starts the second sheet.
-    second: bool,
     /// Tables stand under the chart, not beside it.
     below: bool,
     charts: Vec<String>,
@@ -60,9 +59,7 @@ fn table(caption: Option<&str>, head: &[&str], rows: Vec<Vec<String>>) -> Table 
         head: head.iter().map(|head| (*head).to_owned()).collect(),
         rows: rows
             .into_iter()
-            .map(|row| {
-                row.into_iter().map(|cell| crate::words::harmless(&cell).replace('\n', " ")).collect()
-            })
+            .map(|row| row.into_iter().map(|cell| crate::words::harmless(&cell).replace('\n', " ")).collect())
             .collect(),
     }
 }
@@ -99,9 +96,9 @@ pub fn html(view: &MonthView, style: &Style, workshop: &str) -> Result<String, S
 
 fn parts(view: &MonthView, style: &Style) -> Result<Vec<Part>, String> {
     let mut parts = vec![rates(view)?, by_month(view)?];
+    parts.extend(causes(view, style)?);
     parts.extend(length(view, style)?);
     parts.push(costs(view)?);
-    parts.extend(causes(view, style)?);
     parts.push(small(view));
     Ok(parts)
 }
@@ -123,7 +120,7 @@ fn rates(view: &MonthView) -> Result<Part, String> {
         "Complaints about fit by route, in 100 strings",
         "complaints about fit in 100 strings, with the range of the true figure",
         &lines,
-        (0.0, top.min(1.0)),
+        (0.0, top.min(1.0), None),
         &[],
         &|value| format!("{:.0}", value * 100.0),
     )?;
@@ -144,9 +141,11 @@ fn by_month(view: &MonthView) -> Result<Part, String> {
         .map(|line| MonthBar {
             name: line.month.get(2..).unwrap_or_default().to_owned(),
             reports: f64::from(line.reports),
-            expected: line.expected.zip(line.expected_low).zip(line.expected_high).map(
-                |((expected, low), high)| (f64::from(low), expected, f64::from(high)),
-            ),
+            expected: line
+                .expected
+                .zip(line.expected_low)
+                .zip(line.expected_high)
+                .map(|((expected, low), high)| (f64::from(low), expected, f64::from(high))),
         })
         .collect();
     let rows = view
@@ -201,7 +200,7 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
         "Length error by route and bow",
         "came too long  <  0  <  came too short",
         &lines,
-        (low, high),
+        (low, high, Some(if unit == Unit::Inch { 0.25 } else { 5.0 / 25.4 })),
         &[(long, "play".to_owned()), (0.0, "right".to_owned()), (short, "play".to_owned())],
         &|value| signed_inches(value, unit),
     )?;
@@ -212,9 +211,12 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
             row.complaints_mean_inch.map(|mean| format!("{} {}", row_name(row), signed_inches(mean, unit)))
         })
         .collect();
-    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised. Unit: as the offset; + is too short.".to_owned();
+    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised. + is too short.".to_owned();
     if all > units.len() {
-        note.push_str(&format!(" Shown are {} of {all}; the others are in the terminal and the CSV.", units.len()));
+        note.push_str(&format!(
+            " Shown are {} of {all}; the others are in the terminal and the CSV.",
+            units.len()
+        ));
     }
     if !means.is_empty() {
         note.push_str(&format!(
@@ -226,7 +228,7 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
     Ok(Some(Part {
         title: "Length by route and bow".to_owned(),
         note: Some(note),
-        second: true,
+        below: true,
         charts: vec![chart],
         tables: vec![table(None, &UNIT_HEAD, rows)],
         ..Part::default()
@@ -250,9 +252,14 @@ fn costs(view: &MonthView) -> Result<Part, String> {
     let charts = if lines.is_empty() {
         Vec::new()
     } else {
-        vec![dots("After-sale cost of a string by route", "a string", &lines, (0.0, top), &[], &|value| {
-            format!("{value:.2}")
-        })?]
+        vec![dots(
+            "After-sale cost of a string by route",
+            "a string",
+            &lines,
+            (0.0, top, None),
+            &[],
+            &|value| format!("{value:.2}"),
+        )?]
     };
     Ok(Part {
         title: "After-sale cost".to_owned(),
@@ -307,13 +314,20 @@ fn small(view: &MonthView) -> Part {
         .iter()
         .take(MOST_MAKERS)
         .map(|line| {
-            vec![line.maker.clone(), line.strings.to_string(), line.reports.to_string(), line.workshop.to_string()]
+            vec![
+                line.maker.clone(),
+                line.strings.to_string(),
+                line.reports.to_string(),
+                line.workshop.to_string(),
+            ]
         })
         .collect();
     let spools: Vec<Vec<String>> = most_reported(view)
         .into_iter()
         .take(MOST_SPOOLS)
-        .map(|line| vec![line.spool, line.strings.to_string(), line.reports.to_string(), line.misfits.to_string()])
+        .map(|line| {
+            vec![line.spool, line.strings.to_string(), line.reports.to_string(), line.misfits.to_string()]
+        })
         .collect();
     let mut tables = vec![table(Some("Yarns"), &["yarn", "strings", "reports", "in 100"], yarns)];
     if !makers.is_empty() {
@@ -324,11 +338,18 @@ fn small(view: &MonthView) -> Part {
         ));
     }
     if !spools.is_empty() {
-        tables.push(table(Some("Spools with most reports"), &["spool", "strings", "reports", "misfits"], spools));
+        tables.push(table(
+            Some("Spools with most reports"),
+            &["spool", "strings", "reports", "misfits"],
+            spools,
+        ));
     }
     Part {
         title: "Yarns, makers, spools, replacements".to_owned(),
-        note: Some(format!("{} of {} replacements did not fit again.", view.remakes_again, view.replacements)),
+        note: Some(format!(
+            "{} of {} replacements did not fit again.",
+            view.remakes_again, view.replacements
+        )),
         tables,
         ..Part::default()
     }

@@ -244,8 +244,7 @@ impl Setting<'_> {
             high: posterior.widened.high,
             change: advised,
             complaint_now: now,
-            complaint_changed: advised
-                .map_or(now, |_| advice.suggested.misfit_share * self.month.told_share),
+            complaint_changed: advised.map_or(now, |_| advice.suggested.misfit_share * self.month.told_share),
         })
     }
 }
