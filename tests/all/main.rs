@@ -11,6 +11,8 @@ mod layers;
 #[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
+mod month;
+#[cfg(test)]
 mod newton;
 #[cfg(test)]
 mod published_statistics;
