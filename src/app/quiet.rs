@@ -49,6 +49,8 @@ pub struct QuestionView {
 pub struct QuietView {
     /// `YYYY-MM`.
     pub month: String,
+    /// It is the running month, for which questions are drawn.
+    pub running: bool,
     /// How many may be asked in a month.
     pub wanted: u32,
     /// The questions.
@@ -111,7 +113,7 @@ pub fn list(book: &mut Book, month: Month, author: &Author) -> Result<QuietView,
             .iter()
             .map(|question| view(page, question))
             .collect::<Result<_, _>>()?;
-        Ok(QuietView { month: name(month), wanted: MonthRules::of(rules).questions, questions })
+        Ok(QuietView { month: name(month), running, wanted: MonthRules::of(rules).questions, questions })
     };
     let (rules, new) = book.read(|page| {
         let rules = super::page_rules(page)?;

@@ -11,6 +11,7 @@ use crate::mechanics::bow::BowKind;
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::Length;
+use crate::trade::month::MonthRules;
 use crate::trade::records::BowProfile;
 use crate::trade::rules::Rules;
 use crate::trade::slips::bow_length_slip;
@@ -110,17 +111,16 @@ pub struct SizeView {
     pub workshop: Rules,
 }
 
-/// Fewer strings than this are few.
-const FEW: u32 = 10;
 /// Marked length less nock-to-nock length of a usual bow lies within these, inches (judgement;
 /// the trade standard's marked length is the string's plus 3 in, not a tape's).
 const USUAL_DIFFERENCE: (f64, f64) = (-1.0, 2.5);
 /// A question has to lower the chance by this to be worth asking.
 const WORTH_ASKING: f64 = 0.005;
 
-/// Spread of the length error before any string is counted, inches. Judgement, no source: an
-/// earlier string says more than a mark.
-fn belief(route: Route, kind: BowKind) -> LengthPrior {
+/// What is believed of a route of which there are few strings. Judgement, no source: an earlier
+/// string says more than a mark, and an offset in use is one that the workshop lives with, so
+/// that the middle of its errors lies in the middle of the play.
+fn belief(route: Route, kind: BowKind, own: &MonthRules) -> LengthPrior {
     let spread = match route {
         Route::Repeat => 0.15,
         Route::OldString | Route::BowMaker | Route::WorkedOut => 0.22,
@@ -128,7 +128,12 @@ fn belief(route: Route, kind: BowKind) -> LengthPrior {
         Route::Marked => 0.30,
     };
     let wide = if matches!(kind, BowKind::Horsebow | BowKind::Unknown) { 1.7 } else { 1.0 };
-    LengthPrior { spread_median_inch: spread * wide, mean_sd_inch: 0.25 * wide, ..LengthPrior::default() }
+    LengthPrior {
+        mean_centre_inch: 0.5 * (own.play_lengthen - own.play_shorten),
+        mean_sd_inch: 0.1 * wide,
+        spread_median_inch: spread * wide,
+        ..LengthPrior::default()
+    }
 }
 
 /// Works out the length to build and what to ask.
@@ -152,8 +157,10 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
     let rules = shop.rules.clone();
     let kind = bow.kind;
     let asked = [Route::OldString, Route::BowMaker, Route::NockToNock];
-    let mut beliefs = vec![(route, belief(route, kind))];
-    beliefs.extend(asked.iter().filter(|other| **other != route).map(|other| (*other, belief(*other, kind))));
+    let month_rules = MonthRules::of(&rules);
+    let believed = |route: Route| (route, belief(route, kind, &month_rules));
+    let mut beliefs = vec![believed(route)];
+    beliefs.extend(asked.into_iter().filter(|other| *other != route).map(believed));
     let outlooks = month::outlooks(shop, today, kind, &beliefs)?;
     let own = outlooks[0].1;
     let start = match (route, stated_at) {
@@ -189,7 +196,7 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
             cautions.push(SizeWarning::LengthsDisagree);
         }
     }
-    if own.strings < FEW {
+    if own.strings < month::ENOUGH_STRINGS {
         cautions.push(SizeWarning::FewStrings);
     }
     let (question, after) = question(route, stated_at, kind, &outlooks);
@@ -230,7 +237,8 @@ fn question(
         return (Some(SizeQuestion::BowKind), None);
     }
     if kind == BowKind::Horsebow && !matches!(route, Route::OldString | Route::Repeat) {
-        return (Some(SizeQuestion::OldString), chance_of(Route::OldString));
+        let lower = chance_of(Route::OldString).filter(|chance| Some(*chance) < chance_of(route));
+        return (Some(SizeQuestion::OldString), lower);
     }
     if route == Route::OldString && at == LengthAt::Unknown {
         return (Some(SizeQuestion::HowMeasured), None);

@@ -18,7 +18,7 @@ use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, Turns, Unit, parse_length, parse_range};
 use crate::show::page::{Meaning, TextPage};
-use crate::show::{advice, sentences::Style};
+use crate::show::{advice, month_sentences, sentences::Style};
 use crate::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
 use crate::trade::words::{Route, Symptom, Tips};
 
@@ -144,6 +144,15 @@ struct DemoView {
     book: String,
     strings: i64,
     scenes: Vec<SceneView>,
+    month: MonthPart,
+}
+
+/// The month sheet of the walk.
+#[derive(Serialize)]
+struct MonthPart {
+    month: String,
+    sentences: Vec<String>,
+    commands: Vec<String>,
 }
 
 impl Demo {
@@ -177,6 +186,8 @@ impl Demo {
         }
         let style = session.style(&app::rules(&mut book)?);
         let count = app::sold::count(&mut book)?;
+        let running = app::month::month_of(None, author.day)?;
+        let sheet = app::month::sheet(&mut book, running, author.day)?;
         let view = DemoView {
             book: path.display().to_string(),
             strings: count,
@@ -198,6 +209,11 @@ impl Demo {
                     })
                 })
                 .collect::<Result<_, Problem>>()?,
+            month: MonthPart {
+                month: sheet.month.clone(),
+                sentences: month_sentences::sentences(&sheet, &style),
+                commands: month_sentences::commands(&sheet),
+            },
         };
         session.answer("demo/1", &view, |page, _| walk(page, &view, &shown, &style))
     }
@@ -278,6 +294,14 @@ fn walk(page: &mut TextPage, view: &DemoView, played: &[Played], style: &Style) 
             page.line(Meaning::Plain, format!("    {line}"));
         }
     }
+    page.heading(format!("=== {}: the month sheet ===", view.month.month));
+    page.line(Meaning::Plain, "$ fistmele month").gap();
+    for (place, sentence) in view.month.sentences.iter().enumerate() {
+        page.paragraph(Meaning::Answer, format!("{}. {sentence}", place + 1));
+        if let Some(command) = view.month.commands.get(place) {
+            page.line(Meaning::Plain, format!("   $ {command}"));
+        }
+    }
     page.heading("=== Try next ===");
     let book = &view.book;
     let last = view.scenes.first();
@@ -292,6 +316,9 @@ fn walk(page: &mut TextPage, view: &DemoView, played: &[Played], style: &Style) 
         format!("fistmele advise {report}"),
         "fistmele report list --standing to-answer".to_owned(),
         "fistmele effects".to_owned(),
+        "fistmele month --html sheet.html".to_owned(),
+        "fistmele size --route marked --kind recurve --stated 62".to_owned(),
+        "fistmele quiet list".to_owned(),
     ] {
         page.line(Meaning::Plain, format!("  {command}"));
     }

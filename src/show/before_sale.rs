@@ -165,7 +165,11 @@ pub fn quiet_text(page: &mut TextPage, view: &QuietView, style: &Style) {
     if view.questions.is_empty() {
         page.paragraph(
             Meaning::Aside,
-            "Nobody to ask: no string is old enough, quiet and not asked about yet.",
+            if view.running {
+                "Nobody to ask: no string is old enough, quiet and not asked about yet."
+            } else {
+                "Nobody was asked in that month."
+            },
         );
         return;
     }

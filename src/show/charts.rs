@@ -1,6 +1,7 @@
 //! Charts of the month sheet as inline SVG: black, grey and shapes, so that they read without colour.
 
-use plotters::coord::ranged1d::SegmentValue;
+use plotters::coord::ranged1d::{KeyPointHint, NoDefaultFormatting, SegmentValue, ValueFormatter};
+use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
 
 /// A figure with its range, in a row of its own.
@@ -26,7 +27,7 @@ pub struct MonthBar {
 }
 
 const WIDTH: u32 = 560;
-const ROW: u32 = 26;
+const ROW: u32 = 21;
 const FONT: (&str, i32) = ("sans-serif", 13);
 const PALE: RGBColor = RGBColor(225, 225, 225);
 const GREY: RGBColor = RGBColor(110, 110, 110);
@@ -48,12 +49,54 @@ fn described(svg: &str, title: &str, description: &str) -> String {
     svg.replacen("<svg", &open, 1).replacen('>', &text, 1)
 }
 
-/// Even steps along an axis that people count in.
-fn ticks(span: f64) -> usize {
-    if span <= 0.0 { 2 } else { 7 }
+/// An axis with its points where people expect them, such as at quarters of an inch.
+struct Axis {
+    range: RangedCoordf64,
+    points: Vec<f64>,
 }
 
-/// Dots with whiskers, one row each, top to bottom; `marks` are upright lines with a name.
+impl Ranged for Axis {
+    type FormatOption = NoDefaultFormatting;
+    type ValueType = f64;
+
+    fn map(&self, value: &f64, limit: (i32, i32)) -> i32 {
+        self.range.map(value, limit)
+    }
+
+    fn key_points<Hint: KeyPointHint>(&self, hint: Hint) -> Vec<f64> {
+        // The thin lines between the points are not drawn.
+        if hint.weight().allow_light_points() { Vec::new() } else { self.points.clone() }
+    }
+
+    fn range(&self) -> std::ops::Range<f64> {
+        self.range.range()
+    }
+}
+
+impl ValueFormatter<f64> for Axis {
+    fn format(value: &f64) -> String {
+        value.to_string()
+    }
+}
+
+/// Points of an axis at multiples of a step.
+fn multiples(low: f64, high: f64, step: f64) -> Vec<f64> {
+    let (first, last) = ((low / step - 1e-9).ceil(), (high / step + 1e-9).floor());
+    if !(step > 0.0 && first.is_finite() && last.is_finite()) || last - first > 40.0 {
+        return vec![low, high];
+    }
+    (0..=(last - first) as i32).map(|place| (first + f64::from(place)) * step).collect()
+}
+
+/// A step of 1, 2 or 5 times a power of ten that gives a handful of points.
+fn even_step(span: f64) -> f64 {
+    let rough = (span / 6.0).max(1e-9);
+    let ten = 10_f64.powf(rough.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].iter().map(|times| times * ten).find(|step| *step >= rough).unwrap_or(10.0 * ten)
+}
+
+/// Dots with whiskers, one row each, top to bottom, over an axis from low to high with a grid at
+/// multiples of a step; `marks` are upright lines with a name.
 ///
 /// # Errors
 /// The chart library refuses.
@@ -61,7 +104,7 @@ pub fn dots(
     title: &str,
     axis: &str,
     lines: &[DotLine],
-    (low, high): (f64, f64),
+    (low, high, step): (f64, f64, Option<f64>),
     marks: &[(f64, String)],
     label: &dyn Fn(f64) -> String,
 ) -> Result<String, String> {
@@ -78,7 +121,13 @@ pub fn dots(
             .margin_top(if marks.is_empty() { 8 } else { 20 })
             .x_label_area_size(42)
             .y_label_area_size(left)
-            .build_cartesian_2d(low..high, (0..count).into_segmented())
+            .build_cartesian_2d(
+                Axis {
+                    range: (low..high).into(),
+                    points: multiples(low, high, step.unwrap_or_else(|| even_step(high - low))),
+                },
+                (0..count - 1).into_segmented(),
+            )
             .map_err(fault)?;
         // Rows read from the top; the axis counts from the bottom.
         let place = |row: usize| SegmentValue::CenterOf(count - 1 - row);
@@ -88,7 +137,7 @@ pub fn dots(
             .light_line_style(TRANSPARENT)
             .bold_line_style(PALE)
             .axis_style(GREY)
-            .x_labels(ticks(high - low))
+            .x_labels(12)
             .x_label_formatter(&|value| label(*value))
             .x_desc(axis)
             .y_labels(count + 1)
@@ -166,14 +215,14 @@ pub fn months(title: &str, bars: &[MonthBar]) -> Result<String, String> {
         * 1.12;
     let mut svg = String::new();
     {
-        let root = SVGBackend::with_string(&mut svg, (WIDTH, 250)).into_drawing_area();
+        let root = SVGBackend::with_string(&mut svg, (WIDTH, 220)).into_drawing_area();
         root.fill(&WHITE).map_err(fault)?;
         let mut chart = ChartBuilder::on(&root)
             .margin_right(14)
             .margin_top(12)
             .x_label_area_size(30)
             .y_label_area_size(46)
-            .build_cartesian_2d((0..count).into_segmented(), 0.0..top)
+            .build_cartesian_2d((0..count - 1).into_segmented(), 0.0..top)
             .map_err(fault)?;
         chart
             .configure_mesh()
@@ -253,7 +302,7 @@ pub fn bars(title: &str, axis: &str, lines: &[(String, f64)]) -> Result<String, 
             .margin_top(8)
             .x_label_area_size(42)
             .y_label_area_size(110)
-            .build_cartesian_2d(0.0..top, (0..count).into_segmented())
+            .build_cartesian_2d(0.0..top, (0..count - 1).into_segmented())
             .map_err(fault)?;
         chart
             .configure_mesh()
@@ -282,7 +331,7 @@ pub fn bars(title: &str, axis: &str, lines: &[(String, f64)]) -> Result<String, 
             chart
                 .draw_series(std::iter::once(
                     EmptyElement::at((0.0, at))
-                        + Rectangle::new([(0, -7), (x_value - x_zero, 7)], GREY.filled()),
+                        + Rectangle::new([(0, -6), (x_value - x_zero, 6)], GREY.filled()),
                 ))
                 .map_err(fault)?;
         }
@@ -299,10 +348,11 @@ mod tests {
     #[test]
     fn a_chart_says_in_words_what_it_shows() {
         let line = DotLine { name: "marked <x>".to_owned(), range: (0.1, 0.2, 0.3), marked: true };
-        let svg = dots("Rates", "in 100", &[line], (0.0, 0.5), &[(0.25, "play".to_owned())], &|value| {
-            format!("{:.0}", value * 100.0)
-        })
-        .unwrap();
+        let svg =
+            dots("Rates", "in 100", &[line], (0.0, 0.5, None), &[(0.25, "play".to_owned())], &|value| {
+                format!("{:.0}", value * 100.0)
+            })
+            .unwrap();
         assert!(svg.starts_with("<svg role=\"img\" aria-label=\"Rates\""), "{svg}");
         assert!(svg.contains("<desc>marked &lt;x&gt;: 20 (10 to 30)</desc>"));
         assert!(!svg.contains("<x>"));
@@ -310,7 +360,7 @@ mod tests {
 
     #[test]
     fn nothing_to_draw_is_no_panic() {
-        dots("Rates", "", &[], (0.0, 0.1), &[], &|value| value.to_string()).unwrap();
+        dots("Rates", "", &[], (0.0, 0.1, None), &[], &|value| value.to_string()).unwrap();
         months("Months", &[]).unwrap();
         bars("Causes", "", &[]).unwrap();
     }

@@ -9,9 +9,10 @@ use super::month_sentences::{CAUTION_OF_THE_MEAN, commands, one_decimal, remarks
 use super::sentences::Style;
 use super::{money, signed_inches};
 use crate::app::month::view::{MonthRowView, MonthView};
+use crate::quantity::Unit;
 
 /// Most routes and bows on the page; with more it would not print on two sheets.
-const MOST_UNITS: usize = 14;
+const MOST_UNITS: usize = 12;
 /// Most lots of yarn on the page.
 const MOST_SPOOLS: usize = 5;
 /// Most makers on the page.
@@ -34,8 +35,6 @@ struct Table {
 struct Part {
     title: String,
     note: Option<String>,
-    /// Starts the second sheet.
-    second: bool,
     /// Tables stand under the chart, not beside it.
     below: bool,
     charts: Vec<String>,
@@ -97,9 +96,9 @@ pub fn html(view: &MonthView, style: &Style, workshop: &str) -> Result<String, S
 
 fn parts(view: &MonthView, style: &Style) -> Result<Vec<Part>, String> {
     let mut parts = vec![rates(view)?, by_month(view)?];
+    parts.extend(causes(view, style)?);
     parts.extend(length(view, style)?);
     parts.push(costs(view)?);
-    parts.extend(causes(view, style)?);
     parts.push(small(view));
     Ok(parts)
 }
@@ -121,7 +120,7 @@ fn rates(view: &MonthView) -> Result<Part, String> {
         "Complaints about fit by route, in 100 strings",
         "complaints about fit in 100 strings, with the range of the true figure",
         &lines,
-        (0.0, top.min(1.0)),
+        (0.0, top.min(1.0), None),
         &[],
         &|value| format!("{:.0}", value * 100.0),
     )?;
@@ -201,7 +200,7 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
         "Length error by route and bow",
         "came too long  <  0  <  came too short",
         &lines,
-        (low, high),
+        (low, high, Some(if unit == Unit::Inch { 0.25 } else { 5.0 / 25.4 })),
         &[(long, "play".to_owned()), (0.0, "right".to_owned()), (short, "play".to_owned())],
         &|value| signed_inches(value, unit),
     )?;
@@ -212,7 +211,7 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
             row.complaints_mean_inch.map(|mean| format!("{} {}", row_name(row), signed_inches(mean, unit)))
         })
         .collect();
-    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised. Unit: as the offset; + is too short.".to_owned();
+    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised. + is too short.".to_owned();
     if all > units.len() {
         note.push_str(&format!(
             " Shown are {} of {all}; the others are in the terminal and the CSV.",
@@ -229,7 +228,7 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
     Ok(Some(Part {
         title: "Length by route and bow".to_owned(),
         note: Some(note),
-        second: true,
+        below: true,
         charts: vec![chart],
         tables: vec![table(None, &UNIT_HEAD, rows)],
         ..Part::default()
@@ -253,9 +252,14 @@ fn costs(view: &MonthView) -> Result<Part, String> {
     let charts = if lines.is_empty() {
         Vec::new()
     } else {
-        vec![dots("After-sale cost of a string by route", "a string", &lines, (0.0, top), &[], &|value| {
-            format!("{value:.2}")
-        })?]
+        vec![dots(
+            "After-sale cost of a string by route",
+            "a string",
+            &lines,
+            (0.0, top, None),
+            &[],
+            &|value| format!("{value:.2}"),
+        )?]
     };
     Ok(Part {
         title: "After-sale cost".to_owned(),

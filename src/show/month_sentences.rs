@@ -141,13 +141,19 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
                     strings(*n)
                 )
             };
+            // Longer though too long already, or the other way: the play is wider on that side.
+            let aim = if (from - to) * error < 0.0 && error.abs() >= 1.0 / 32.0 {
+                " (a string is sooner turned shorter than let out)"
+            } else {
+                ""
+            };
             let offset = if from.abs() < 1e-9 && to.abs() > 1e-9 {
                 format!("cut them {} {}", len(to.abs()), if *to < 0.0 { "longer" } else { "shorter" })
             } else {
                 format!("change the offset from {} to {}", len(*from), len(*to))
             };
             format!(
-                "{} strings {} {comes}; {offset}: misfits would go from about {} to {} in 100, about {} fewer {} in the last 12 months; {} sure.",
+                "{} strings {} {comes}; {offset}{aim}: misfits would go from about {} to {} in 100, about {} fewer {} in the last 12 months; {} sure.",
                 of_kind(*kind),
                 by_route(*route),
                 in_hundred(*share_now),
@@ -242,10 +248,10 @@ fn since_sentence(since: &SinceChange, unit: Unit) -> String {
     )
 }
 
-/// One decimal, none where it is nought.
+/// One decimal, none where it is nought or of no weight.
 #[must_use]
 pub fn one_decimal(value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
+    let rounded = if value.abs() >= 20.0 { value.round() } else { (value * 10.0).round() / 10.0 };
     format!("{rounded}")
 }
 

@@ -16,6 +16,8 @@ mod mail_job;
 #[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
+mod month;
+#[cfg(test)]
 mod newton;
 #[cfg(test)]
 mod published_statistics;

@@ -187,7 +187,10 @@ impl Look<'_> {
                 let reports = strings
                     .iter()
                     .filter(|seen| seen.reported_on.is_some_and(|day| day >= first && day <= last));
-                let exposure = self.curve.exposure(deliveries(strings.iter().copied()), *month, self.to);
+                // Strings beyond the horizon have nothing left to fall due.
+                let oldest = first - chrono::Days::new(u64::from(self.curve.horizon_days()) + 1);
+                let due = strings.iter().copied().filter(|s| s.delivered >= oldest && s.delivered <= last);
+                let exposure = self.curve.exposure(deliveries(due), *month, self.to);
                 PeriodCount::new(count(reports.copied()), exposure)
             })
             .collect()

@@ -128,6 +128,9 @@ pub(super) fn ripeness(shop: Shop, look: NaiveDate) -> Result<RipenessCurve, Evi
     gather(shop.rows, &shop.rules, horizon, look).curve(horizon)
 }
 
+/// From so many strings on a route and kind of bow speak for themselves.
+pub(super) const ENOUGH_STRINGS: u32 = 10;
+
 /// What is to be expected of the next string by each of some routes on one kind of bow.
 pub(super) fn outlooks(
     shop: Shop,
@@ -138,20 +141,18 @@ pub(super) fn outlooks(
     let month = MonthRules::of(&shop.rules);
     let gathered = gather(shop.rows, &shop.rules, month.horizon_days, look);
     let curve = gathered.curve(month.horizon_days)?;
-    let setting = Setting {
-        rules: &shop.rules,
-        month,
-        offsets: &shop.offsets,
-        curve: &curve,
-        grid: LengthGrid::COARSE,
-    };
+    let setting =
+        Setting { rules: &shop.rules, month, offsets: &shop.offsets, curve: &curve, grid: LengthGrid::FINE };
     beliefs
         .iter()
         .map(|(route, prior)| {
             let strings =
                 gathered.strings.iter().filter(|seen| seen.route == *route && seen.kind == kind).collect();
             let unit = Unit { route: *route, kind, strings, memory_from: None };
-            Ok((*route, setting.outlook(&unit, prior)?))
+            // Where there are strings enough the figures are those of the sheet.
+            let enough = count(unit.strings.iter().copied()) >= ENOUGH_STRINGS;
+            let prior = if enough { LengthPrior::default() } else { *prior };
+            Ok((*route, setting.outlook(&unit, &prior)?))
         })
         .collect()
 }
