@@ -2,6 +2,8 @@
 #![allow(clippy::disallowed_methods, reason = "tests set up and read files of their own")]
 
 #[cfg(test)]
+mod answers;
+#[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
 #[cfg(test)]
@@ -9,12 +11,20 @@ mod evidence_properties;
 #[cfg(test)]
 mod layers;
 #[cfg(test)]
+mod main_job;
+#[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
 mod newton;
+#[cfg(test)]
+mod outside;
 #[cfg(test)]
 mod published_statistics;
 #[cfg(test)]
 mod reference_statistics;
 #[cfg(test)]
 mod second_opinion;
+#[cfg(test)]
+mod verdicts;
+#[cfg(test)]
+mod world;
