@@ -24,7 +24,7 @@ mod trust;
 
 use std::ffi::OsString;
 
-use clap::error::ErrorKind;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{CommandFactory, Parser, Subcommand};
 
 use crate::error::{Kind, Problem};
@@ -211,8 +211,16 @@ fn parse_failed(error: &clap::Error, json: bool) -> u8 {
             0
         }
         kind => {
-            let value =
-                matches!(kind, ErrorKind::InvalidValue | ErrorKind::ValueValidation | ErrorKind::InvalidUtf8);
+            // An option without its value comes as an empty one: that is the line, not the value.
+            let missing = matches!(
+                error.get(ContextKind::InvalidValue),
+                Some(ContextValue::String(text)) if text.is_empty()
+            );
+            let value = !missing
+                && matches!(
+                    kind,
+                    ErrorKind::InvalidValue | ErrorKind::ValueValidation | ErrorKind::InvalidUtf8
+                );
             let kind = if value { Kind::BadValue } else { Kind::CommandLine };
             if json {
                 let text = error.render().to_string();

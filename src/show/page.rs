@@ -162,15 +162,17 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
-/// Words, with a whole number and its fraction kept together: `7 3/4"` is one measurement.
+/// Words, with what is one measurement kept together: `7 3/4"`, `18.4 cm`.
 fn unbroken(paragraph: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
         let fraction = word.starts_with(|c: char| c.is_ascii_digit()) && word.contains('/');
+        let unit = matches!(word.trim_end_matches(|c: char| !c.is_alphanumeric()), "cm" | "mm");
         match words.last_mut() {
             Some(last)
                 if fraction
-                    && last.trim_start_matches(['+', '-', '(']).bytes().all(|b| b.is_ascii_digit()) =>
+                    && last.trim_start_matches(['+', '-', '(']).bytes().all(|b| b.is_ascii_digit())
+                    || unit && last.ends_with(|c: char| c.is_ascii_digit()) =>
             {
                 last.push(' ');
                 last.push_str(word);
@@ -197,5 +199,6 @@ mod tests {
         assert_eq!(wrapped("one two three", 7), ["one two", "three"]);
         assert_eq!(wrapped("extraordinarily long", 5), ["extraordinarily", "long"]);
         assert_eq!(wrapped("it reads 7 3/4\" now", 11), ["it reads", "7 3/4\" now"]);
+        assert_eq!(wrapped("it reads 18.4 cm, now", 13), ["it reads", "18.4 cm, now"]);
     }
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use crate::world::{World, orders, text};
+use crate::bare_world::{World, orders, text};
 
 /// Rounds in which the program is killed.
 const KILLED: u64 = 210;

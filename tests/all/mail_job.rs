@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::world::World;
+use crate::bare_world::World;
 
 const SOLD: [&str; 23] = [
     "sold",

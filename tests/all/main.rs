@@ -3,22 +3,32 @@
 #![allow(clippy::disallowed_types, reason = "tests look at the file of a book from outside")]
 
 #[cfg(test)]
+mod answers;
+#[cfg(test)]
+#[path = "../support/world.rs"]
+mod bare_world;
+#[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
 #[cfg(test)]
 mod evidence_properties;
-#[cfg(all(test, unix))]
+#[cfg(test)]
+#[cfg(unix)]
 mod faults;
 #[cfg(test)]
 mod layers;
 #[cfg(test)]
 mod mail_job;
 #[cfg(test)]
+mod main_job;
+#[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
 mod month;
 #[cfg(test)]
 mod newton;
+#[cfg(test)]
+mod outside;
 #[cfg(test)]
 mod published_statistics;
 #[cfg(test)]
@@ -27,5 +37,7 @@ mod reference_statistics;
 mod second_opinion;
 #[cfg(test)]
 mod tour;
-#[path = "../support/world.rs"]
+#[cfg(test)]
+mod verdicts;
+#[cfg(test)]
 mod world;

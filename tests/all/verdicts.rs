@@ -1,0 +1,7 @@
+//! The rules of a verdict, line by line, and the letter each verdict ends in.
+
+mod fit;
+mod language;
+mod letters;
+mod looks;
+mod safety;
