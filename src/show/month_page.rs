@@ -130,7 +130,6 @@ fn rates(view: &MonthView) -> Result<Part, String> {
         charts: if lines.is_empty() { Vec::new() } else { vec![chart] },
         tables: vec![table(None, &ROUTE_HEAD, route_rows(view))],
         below: true,
-        ..Part::default()
     })
 }
 
@@ -231,7 +230,6 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
         below: true,
         charts: vec![chart],
         tables: vec![table(None, &UNIT_HEAD, rows)],
-        ..Part::default()
     }))
 }
 
