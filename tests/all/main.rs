@@ -4,6 +4,8 @@
 #[cfg(test)]
 mod answers;
 #[cfg(test)]
+mod bad_input;
+#[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
 #[cfg(test)]
@@ -20,6 +22,8 @@ mod newton;
 mod outside;
 #[cfg(test)]
 mod published_statistics;
+#[cfg(test)]
+mod readings;
 #[cfg(test)]
 mod reference_statistics;
 #[cfg(test)]
