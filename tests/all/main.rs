@@ -9,6 +9,8 @@ mod bad_input;
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
 #[cfg(test)]
+mod cases;
+#[cfg(test)]
 mod evidence_properties;
 #[cfg(test)]
 mod layers;
