@@ -301,7 +301,8 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
         .map_err(|error| AppError::Internal(error.to_string()))?;
     let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
     let number = report.number;
-    let turned = known.as_ref().is_some_and(|known| known.turns_changed.abs() >= 0.5);
+    let turned =
+        known.as_ref().is_some_and(|known| known.turns_changed.abs() >= 0.5) || report.was_turned_round();
     book.write(|page| {
         let (_, string) = find_report(page, id)?;
         if standing(page, number)? == Standing::Settled {

@@ -25,7 +25,7 @@ mod trust;
 use std::ffi::OsString;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use crate::error::{Kind, Problem};
 use crate::quantity::Unit;
@@ -152,14 +152,30 @@ Example: fistmele settle R-1 --cause sizing")]
 /// The parser, for the command reference and completions.
 #[must_use]
 pub fn command() -> clap::Command {
-    Cli::command()
+    with_negative_numbers(Cli::command())
+}
+
+/// Lets every option take a negative number: that it cannot be one is for the option to say.
+fn with_negative_numbers(command: clap::Command) -> clap::Command {
+    command
+        .mut_args(|arg| {
+            let takes = arg.get_action().takes_values() && !arg.is_allow_hyphen_values_set();
+            if takes { arg.allow_negative_numbers(true) } else { arg }
+        })
+        .mut_subcommands(with_negative_numbers)
+}
+
+fn parse(arguments: &[OsString]) -> Result<Cli, clap::Error> {
+    let mut command = command();
+    let mut matches = command.try_get_matches_from_mut(arguments)?;
+    Cli::from_arg_matches_mut(&mut matches).map_err(|error| error.format(&mut command))
 }
 
 /// Runs the program with its arguments and returns the exit status.
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let json = arguments.iter().any(|argument| argument == "--json");
-    let cli = match Cli::try_parse_from(&arguments) {
+    let cli = match parse(&arguments) {
         Ok(cli) => cli,
         Err(error) => return parse_failed(&error, json),
     };

@@ -61,6 +61,7 @@ pub fn propose(
     }
     if advice.is_some_and(|advice| advice.flip)
         || known.is_some_and(|known| known.marker == super::words::Marker::Down)
+        || report.was_turned_round()
     {
         return (Cause::Handling, Evidence::UpsideDown);
     }
@@ -72,6 +73,12 @@ pub fn propose(
             Cause::Handling,
             Evidence::TurnedByAccident { counted: known.build.turns.turns, built: built.value() },
         );
+    }
+    // A count far off the record stands beside it, and says the same.
+    if let Some((record, counted)) = known.and_then(|known| known.count_against_record)
+        && counted - record > 4.0
+    {
+        return (Cause::Handling, Evidence::TurnedByAccident { counted, built: record });
     }
     if let (Some(_), Some(known)) = (string.built, known) {
         let built = known.build.length;

@@ -302,6 +302,13 @@ impl Report {
     pub fn id(&self) -> String {
         format!("R-{}", self.number)
     }
+
+    /// True once the archer found the string upside down and turned it end for end.
+    #[must_use]
+    pub fn was_turned_round(&self) -> bool {
+        let mut markers = self.readings.iter().filter_map(|reading| reading.measurements.marker);
+        markers.any(|marker| marker == Marker::Down) && markers.any(|marker| marker == Marker::Up)
+    }
 }
 
 /// Words in an archer's text that speak of the bow and not of the string (trade-facts:

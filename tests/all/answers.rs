@@ -439,7 +439,7 @@ answer! {
         letter: String,
     }
 
-    DemoData = "demo/1" { book: String, strings: u32, scenes: Vec<SceneData>, }
+    DemoData = "demo/1" { book: String, strings: u32, scenes: Vec<SceneData>, month: serde_json::Value, }
 
     ErrorData { kind: String, message: String, hints: Vec<String>, }
 }

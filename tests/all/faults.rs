@@ -388,6 +388,7 @@ fn several_writers_at_once_lose_nothing() {
 fn a_path_with_spaces_and_other_letters_will_do() {
     let world = World::empty();
     let folder = world.path("Bögen & Söhne's \"bench\" 弓 %20?");
+    std::fs::create_dir(&folder).unwrap();
     let book = folder.join("the book #1 ü.db");
     let run = |arguments: &[&str]| {
         let output = World::command_on(&book).args(arguments).output().unwrap();

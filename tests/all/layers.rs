@@ -20,7 +20,19 @@ const MAY_USE: [(&str, &[&str]); 14] = [
     ("error", &["app", "book", "letters", "quantity", "trade", "intake"]),
     (
         "cli",
-        &["words", "quantity", "mechanics", "trade", "book", "intake", "mail", "app", "show", "letters", "error"],
+        &[
+            "words",
+            "quantity",
+            "mechanics",
+            "trade",
+            "book",
+            "intake",
+            "mail",
+            "app",
+            "show",
+            "letters",
+            "error",
+        ],
     ),
 ];
 

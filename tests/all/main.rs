@@ -5,11 +5,15 @@
 #[cfg(test)]
 mod answers;
 #[cfg(test)]
+mod bad_input;
+#[cfg(test)]
 #[path = "../support/world.rs"]
 mod bare_world;
 #[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
+#[cfg(test)]
+mod cases;
 #[cfg(test)]
 mod evidence_properties;
 #[cfg(test)]
@@ -31,6 +35,8 @@ mod newton;
 mod outside;
 #[cfg(test)]
 mod published_statistics;
+#[cfg(test)]
+mod readings;
 #[cfg(test)]
 mod reference_statistics;
 #[cfg(test)]

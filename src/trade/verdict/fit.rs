@@ -250,7 +250,9 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
         return Some(advice);
     }
     // A free remake is not sent on a toss-up while a measurement can decide it.
-    if let Some(step) = plan.step
+    // Where turns would do and a remake is merely cheaper, there is nothing to measure.
+    if by_turns.is_none()
+        && let Some(step) = plan.step
         && let Some(ask) = s.ask_before_remake(&mut advice, &chain, step, &wanted)
     {
         advice.verdict = Verdict::Ask;

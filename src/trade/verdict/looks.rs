@@ -104,6 +104,10 @@ pub(super) fn way_up(s: &Situation<'_>) -> Option<Advice> {
         return None;
     }
     let known_up = s.known.marker == Marker::Up;
+    // Once it was turned round, what stood in the wrong place is explained; the fit is looked at.
+    if known_up && s.known.serving.is_none() && s.report.was_turned_round() {
+        return None;
+    }
     Some(match s.known.serving {
         // A serving that sits high is more often upside down than misplaced.
         Some(read) if !known_up && read > 0.0 && built < 0.0 => ask_which_way_up(),

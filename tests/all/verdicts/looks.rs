@@ -100,6 +100,16 @@ fn upside_down_is_turned_round() {
             "reassure cause=unknown",
         ),
         (
+            "turned round, a serving in the wrong place is explained",
+            ": serving-place marker=down > marker=up brace=7.75",
+            "reassure cause=unknown",
+        ),
+        (
+            "turned round, but not measured again",
+            ": serving-place marker=down > marker=up",
+            "ask=brace,photo cause=unknown",
+        ),
+        (
             "cosmetic does not hide it",
             ": loose-tags marker=down",
             "adjust flip ask=which-way-up,brace cause=handling",
