@@ -86,7 +86,7 @@ impl TextPage {
 
     /// Somebody else's words, each line marked as theirs.
     pub fn quote(&mut self, text: impl AsRef<str>) -> &mut Self {
-        for line in wrapped(&crate::words::harmless(text.as_ref()), self.width.saturating_sub(4)) {
+        for line in wrapped(crate::words::harmless(text.as_ref()).trim_end(), self.width.saturating_sub(4)) {
             self.lines.push((Meaning::Aside, format!("  | {line}")));
         }
         self

@@ -411,7 +411,7 @@ fn the_card_holds_every_field_and_its_page_is_escaped() {
         "to take in",
         "to let out",
         "7 1/2\" to 8\"",
-        "brace height by turning",
+        "by turning",
         "upper limb",
         "loose tag ends",
         "harmless",
