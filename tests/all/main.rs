@@ -15,6 +15,8 @@ mod bow_solver;
 #[cfg(test)]
 mod cases;
 #[cfg(test)]
+mod commands;
+#[cfg(test)]
 mod evidence_properties;
 #[cfg(test)]
 #[cfg(unix)]
