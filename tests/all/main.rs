@@ -1,5 +1,6 @@
 //! The tests that look at the program from outside, in one binary.
 #![allow(clippy::disallowed_methods, reason = "tests set up and read files of their own")]
+#![allow(clippy::float_cmp, reason = "what was stored is read back as it was")]
 #![allow(clippy::disallowed_types, reason = "tests look at the file of a book from outside")]
 
 #[cfg(test)]

@@ -125,11 +125,6 @@ impl World {
         world
     }
 
-    /// The folder.
-    pub(crate) fn root(&self) -> &Path {
-        &self.root
-    }
-
     /// A path in the folder.
     pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.root.join(name)
