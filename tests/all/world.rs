@@ -2,7 +2,7 @@
 //! day and width; and a small language to tell what happens in a workshop.
 
 use std::ffi::OsStr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
 use serde::Deserialize;
