@@ -123,6 +123,24 @@ impl Chain {
         Some(Forecast { turns, string_change, brace, sd: variance.max(0.0).sqrt() })
     }
 
+    /// The state after `turns` that no reading followed: foreseen, with the doubt of a forecast.
+    /// Method M16. `None` if the bow would not brace.
+    #[must_use]
+    pub fn foreseen(&self, turns: f64) -> Option<Self> {
+        let step = self.forecast(turns)?;
+        let by_brace = self.brace / step.brace;
+        let by_ratio = (step.brace * step.brace - self.brace * self.brace) / (2.0 * step.brace * self.ratio);
+        let variance = self.ratio_variance(turns);
+        let cross = by_brace * self.covariance[0][1] + by_ratio * variance;
+        Some(Self {
+            brace: step.brace,
+            covariance: [[step.sd * step.sd, cross], [cross, variance]],
+            turns: self.turns + turns,
+            turns_sd: 0.0,
+            ..*self
+        })
+    }
+
     /// Shortening of the string that the wanted brace height asks for, inches. Method M02.
     #[must_use]
     pub fn string_change_to(&self, wanted: f64) -> f64 {
@@ -430,6 +448,14 @@ mod tests {
                 assert!((entry - same).abs() < 1e-12, "{one_by_one:?} {at_once:?}");
             }
         }
+    }
+
+    #[test]
+    fn two_steps_without_a_reading_between_come_out_as_one() {
+        let recurve = chain(BowKind::Recurve, 62.0, Yarn::Hmpe, 16, 2, (24.0, 0.0), 7.25);
+        let whole = recurve.forecast(11.0).unwrap();
+        let parts = recurve.foreseen(6.0).unwrap().forecast(5.0).unwrap();
+        assert!((parts.brace - whole.brace).abs() < 1e-12 && (parts.sd - whole.sd).abs() < 1e-12);
     }
 
     #[test]

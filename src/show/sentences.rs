@@ -227,6 +227,13 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             "A string that is on upside down has its serving and nocking point about two inches too high: which end is up comes first.".to_owned()
         }
         Reason::NoBrace => "The brace height is not known yet.".to_owned(),
+        Reason::TurnedSince { turns: put, before, expected } => format!(
+            "{} {} since {} was read, which should give about {} now; it is not known until it is read again.",
+            turns(put.abs()),
+            if *put >= 0.0 { "in" } else { "out" },
+            len(*before),
+            len(*expected)
+        ),
         Reason::NoLength => {
             "The bow cannot be strung, so there is no brace height; the string's length off the bow and the bow's marked length decide.".to_owned()
         }

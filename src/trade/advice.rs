@@ -71,6 +71,8 @@ pub enum Reason {
     WhichWayUp,
     /// Without a brace height nothing can be worked out.
     NoBrace,
+    /// Turned since the brace height was last read.
+    TurnedSince { turns: f64, before: f64, expected: f64 },
     /// It cannot be strung, so its length is needed.
     NoLength,
     /// Without a wanted range nothing can be judged.

@@ -207,6 +207,8 @@ pub struct Known {
     pub chain: Option<Chain>,
     /// Last brace height as read, inches, and how many readings it is the mean of.
     pub brace_read: Option<(f64, u32)>,
+    /// Turns put in since that brace height was read; the state is then a foreseen one.
+    pub turned_since: Option<f64>,
     /// Brace readings after turns from which something was learned.
     pub learned_from: u32,
     /// A reading in doubt.
@@ -341,6 +343,7 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
         turns_now: standing.turns_in,
         chain: None,
         brace_read: None,
+        turned_since: None,
         learned_from: 0,
         doubt: None,
         brace_confirmed: false,
@@ -367,6 +370,7 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
             settling,
         );
     }
+    known.foresee();
     known.take_length(subject);
     Some(known)
 }
@@ -521,6 +525,14 @@ impl Known {
                 self.chain = Some(fresh((before.ratio, before.ratio_sd()), before.turns_sd));
             }
         }
+    }
+
+    /// Turns after the last brace height move the state to what is foreseen.
+    fn foresee(&mut self) {
+        let turns = self.turns_now.turns.max(0.0);
+        let Some(chain) = self.chain.filter(|chain| (turns - chain.turns).abs() >= 0.5) else { return };
+        self.turned_since = Some(turns - chain.turns);
+        self.chain = Some(chain.foreseen(turns - chain.turns).unwrap_or(chain));
     }
 
     /// Compares a length measured off the bow with the record. One under the measuring load

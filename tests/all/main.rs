@@ -1,5 +1,6 @@
 //! The tests that look at the program from outside, in one binary.
 #![allow(clippy::disallowed_methods, reason = "tests set up and read files of their own")]
+#![allow(clippy::approx_constant, reason = "a published figure may lie near a constant")]
 #![allow(clippy::float_cmp, reason = "what was stored is read back as it was")]
 #![allow(clippy::disallowed_types, reason = "tests look at the file of a book from outside")]
 
@@ -29,6 +30,8 @@ mod mail_job;
 #[cfg(test)]
 mod main_job;
 #[cfg(test)]
+mod mechanics_properties;
+#[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
 mod month;
@@ -37,7 +40,11 @@ mod newton;
 #[cfg(test)]
 mod outside;
 #[cfg(test)]
+mod published_mechanics;
+#[cfg(test)]
 mod published_statistics;
+#[cfg(test)]
+mod published_trade;
 #[cfg(test)]
 mod readings;
 #[cfg(test)]
@@ -45,7 +52,12 @@ mod reference_statistics;
 #[cfg(test)]
 mod second_opinion;
 #[cfg(test)]
+#[path = "../support/told.rs"]
+mod told;
+#[cfg(test)]
 mod tour;
+#[cfg(test)]
+mod verdict_rules;
 #[cfg(test)]
 mod verdicts;
 #[cfg(test)]

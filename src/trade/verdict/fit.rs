@@ -64,7 +64,8 @@ pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
-/// What must be known before anything is judged; near a table's range its maker is asked. Method V14.
+/// What must be known before anything is judged: a brace height as it is now, and a range; near a
+/// table's range its maker is asked. Method V14.
 pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
     let about_the_brace = s.speaks_of_fit() || s.has(Symptom::Noisy) || s.has(Symptom::HandSlap);
     if !about_the_brace && s.known.brace_read.is_none() {
@@ -85,6 +86,14 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
         }
         return Some(advice);
     };
+    if let (Some(turns), Some(chain)) = (s.known.turned_since, s.known.chain) {
+        advice.reasons.push(Reason::TurnedSince { turns, before: brace, expected: chain.brace });
+        advice.ask = vec![Ask::Brace];
+        if s.known.wanted.is_none() {
+            advice.ask.push(Ask::BraceRange);
+        }
+        return Some(advice);
+    }
     let Some(wanted) = s.known.wanted else {
         advice.reasons.push(Reason::NoRange);
         advice.ask = vec![Ask::BraceRange];
@@ -170,11 +179,13 @@ pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     // Turned in by what it fell short of the middle, but by no more than settling may explain.
     let aim = chain.string_change_to(wanted.middle()).min(upper).max(short);
     let exact = chain.body.turns_for_change(chain.turns, aim)?;
+    // What is left in it afterwards lies inside the window, whatever settling would explain.
+    let least = (f64::from(s.known.build.window.min) - chain.turns).ceil().max(1.0);
     let most = (f64::from(s.known.build.window.max) - chain.turns).floor();
     let chance = |step: &Forecast| step.chance_in(wanted.low, wanted.high);
     let step = [exact.floor(), exact.ceil()]
         .into_iter()
-        .filter(|turns| (1.0..=most).contains(turns))
+        .filter(|turns| (least..=most).contains(turns))
         .filter_map(|turns| chain.forecast(turns))
         .max_by(|a, b| chance(a).total_cmp(&chance(b)))?;
     let mut advice = Advice::new(Verdict::Adjust, Cause::Settling);
