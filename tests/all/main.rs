@@ -32,6 +32,8 @@ mod main_job;
 #[cfg(test)]
 mod mechanics_properties;
 #[cfg(test)]
+mod methods;
+#[cfg(test)]
 mod methods_evidence;
 #[cfg(test)]
 mod month;
