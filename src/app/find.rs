@@ -82,7 +82,17 @@ pub fn find(book: &mut Book, text: &str) -> Result<Vec<FoundView>, AppError> {
             "give a serial, order, name or e-mail address",
         ));
     }
-    let all = book.read(|page| Ok::<_, AppError>(page.everything_to_search()?))?;
+    let all = book.read(|page| {
+        // The database folds the case of ASCII letters alone.
+        if wanted.is_ascii() {
+            let found = page.strings_with(&wanted, MOST as u32)?;
+            if !found.is_empty() {
+                return Ok(found);
+            }
+        }
+        // Nothing holds it: only now is everything looked at for something near.
+        Ok::<_, AppError>(page.everything_to_search()?)
+    })?;
     let mut scored: Vec<(f64, Found)> =
         all.into_iter().filter_map(|found| score(&found, &wanted).map(|score| (score, found))).collect();
     // Newest first among equals, as the book gives them.

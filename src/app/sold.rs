@@ -315,13 +315,22 @@ pub struct ImportView {
 
 const PERSONAL: [&str; 2] = ["archer", "email"];
 
+/// What is kept of a row to tell the same row from another: all but the personal columns.
+struct Kept<'a>(&'a [(&'static str, String)]);
+
+impl Serialize for Kept<'_> {
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_map(
+            self.0
+                .iter()
+                .filter(|(column, _)| !PERSONAL.contains(column))
+                .map(|(column, value)| (*column, value.as_str())),
+        )
+    }
+}
+
 fn kept_import(given: &[(&'static str, String)]) -> Result<String, AppError> {
-    let kept: serde_json::Map<String, serde_json::Value> = given
-        .iter()
-        .filter(|(column, _)| !PERSONAL.contains(column))
-        .map(|(column, value)| ((*column).to_owned(), value.clone().into()))
-        .collect();
-    serde_json::to_string(&kept).map_err(|error| AppError::Internal(error.to_string()))
+    serde_json::to_string(&Kept(given)).map_err(|error| AppError::Internal(error.to_string()))
 }
 
 /// The first column in which a row differs from what the book has of that serial.
@@ -378,7 +387,9 @@ pub fn conflicts(book: &mut Book, rows: &[SoldRow]) -> Result<Vec<Conflict>, App
     book.read(|page| {
         let mut found = Vec::new();
         for row in rows {
-            if let Some(stored) = page.string(&row.string.serial)? {
+            if page.has_string(&row.string.serial)?
+                && let Some(stored) = page.string(&row.string.serial)?
+            {
                 found.extend(conflict(page, row, &stored)?);
             }
         }
@@ -396,12 +407,13 @@ pub fn import(
     author: &Author,
     progress: &mut dyn FnMut(usize),
 ) -> Result<(usize, usize), AppError> {
-    let kept: Vec<String> = rows.iter().map(|row| kept_import(&row.given)).collect::<Result<_, _>>()?;
     book.write(|page| {
         let (mut added, mut unchanged) = (0, 0);
         let forgotten = super::forget::Forgotten::read(page)?;
-        for (row, imported) in rows.iter().zip(&kept) {
-            if let Some(stored) = page.string(&row.string.serial)? {
+        for row in rows {
+            if page.has_string(&row.string.serial)?
+                && let Some(stored) = page.string(&row.string.serial)?
+            {
                 if let Some(conflict) = conflict(page, row, &stored)? {
                     return Err(AppError::refused(
                         conflict.to_string(),
@@ -418,7 +430,10 @@ pub fn import(
                             row.given.iter().filter(|(column, _)| *column != "order_ref").cloned().collect();
                         store_for(page, archer, &row.bow, &string, Some(&kept_import(&kept)?))?
                     }
-                    None => store(page, &row.archer, &row.bow, &row.string, Some(imported))?,
+                    None => {
+                        let imported = kept_import(&row.given)?;
+                        store(page, &row.archer, &row.bow, &row.string, Some(&imported))?
+                    }
                 };
                 page.log(
                     author,
@@ -440,7 +455,7 @@ pub fn count_new(book: &mut Book, rows: &[SoldRow]) -> Result<(usize, usize), Ap
     book.read(|page| {
         let mut added = 0;
         for row in rows {
-            added += usize::from(page.string(&row.string.serial)?.is_none());
+            added += usize::from(!page.has_string(&row.string.serial)?);
         }
         Ok((added, rows.len() - added))
     })

@@ -90,6 +90,8 @@ fn connect(path: &Path, patience: Duration) -> Result<Connection, BookError> {
     connection.pragma_update(None, "secure_delete", true)?;
     // A damaged file is told from a sound one by the database, not by a crash further on.
     connection.pragma_update(None, "cell_size_check", true)?;
+    // Room for the indexes that a large import fills; it is taken only where it is needed.
+    connection.pragma_update(None, "cache_size", -64_000)?;
     connection.set_prepared_statement_cache_capacity(64);
     Ok(connection)
 }

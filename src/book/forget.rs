@@ -58,13 +58,15 @@ impl Page<'_> {
         Ok(self.transaction.prepare_cached(SQL)?.query_row([archer], |row| row.get(0))?)
     }
 
-    /// Erases name, address, order references and texts of an archer; measurements stay.
+    /// Erases name, address, order references, texts and open questions of an archer; measurements stay.
     ///
     /// # Errors
     /// The database refuses.
     pub fn erase_archer(&self, archer: i64) -> Result<Erased, BookError> {
         const ARCHER: &str = "UPDATE archer SET name = NULL, email = NULL WHERE id = ?1";
         const TEXTS: &str = "DELETE FROM letter_text WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
+        // A question that is to be asked back quotes the mail it is about.
+        const QUESTIONS: &str = "DELETE FROM open_question WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
         const STRINGS: &str = "UPDATE string SET order_ref = NULL, imported = json_remove(imported, '$.order_ref', '$.note') WHERE archer_id = ?1";
         const REPORTS: &str = "UPDATE report SET imported = json_remove(imported, '$.note') WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
         // The inputs of a verdict keep the string as it was, its order reference among it.
@@ -74,6 +76,7 @@ impl Page<'_> {
         };
         run(VERDICTS)?;
         let texts = run(TEXTS)?;
+        run(QUESTIONS)?;
         let reports = run(REPORTS)?;
         let strings = run(STRINGS)?;
         run(ARCHER)?;

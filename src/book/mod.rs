@@ -27,6 +27,7 @@ mod tables;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use rusqlite::trace::{TraceEvent, TraceEventCodes};
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 pub use archers::StoredArcher;
@@ -47,6 +48,16 @@ pub use tables::{Cell, Column, Table};
 
 /// How long a command waits for another that is writing, unless it is told otherwise.
 pub const PATIENCE: Duration = Duration::from_secs(10);
+
+thread_local! {
+    static SEEN: std::cell::Cell<Option<fn(&str)>> = const { std::cell::Cell::new(None) };
+}
+
+fn tell(event: TraceEvent<'_>) {
+    if let (TraceEvent::Stmt(_, sql), Some(seen)) = (event, SEEN.get()) {
+        seen(sql);
+    }
+}
 
 /// An open book.
 #[derive(Debug)]
@@ -117,6 +128,13 @@ impl Book {
         let mut connection = file::open(path, patience)?;
         let copy = file::bring_up_to_date(&mut connection, path, day)?;
         Ok((Self { connection, path: Some(path.to_owned()) }, copy))
+    }
+
+    /// Has every statement told as it begins, so that a test can look at its plan.
+    pub fn watch(&mut self, seen: fn(&str)) {
+        // The database takes a bare function: which one is meant is kept beside the thread.
+        SEEN.set(Some(seen));
+        self.connection.trace_v2(TraceEventCodes::SQLITE_TRACE_STMT, Some(tell));
     }
 
     /// Where the book is, unless it is in memory.

@@ -66,6 +66,19 @@ fn stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<StoredString> {
     })
 }
 
+fn found(row: &rusqlite::Row<'_>) -> rusqlite::Result<Found> {
+    Ok(Found {
+        serial: row.get("serial")?,
+        order_ref: row.get("order_ref")?,
+        archer: StoredArcher {
+            id: row.get("id")?,
+            archer: crate::trade::records::Archer { name: row.get("name")?, email: row.get("email")? },
+        },
+        sold_on: row.get("sold_on")?,
+        reports: row.get("reports")?,
+    })
+}
+
 impl Page<'_> {
     /// Adds a string. Its spool is made if it is new.
     ///
@@ -145,6 +158,15 @@ impl Page<'_> {
         Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], stored).optional()?)
     }
 
+    /// Whether there is a string of a serial.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn has_string(&self, serial: &str) -> Result<bool, BookError> {
+        const SQL: &str = "SELECT 1 FROM string WHERE serial = ?1";
+        Ok(self.transaction.prepare_cached(SQL)?.exists([serial])?)
+    }
+
     /// The string of a row.
     ///
     /// # Errors
@@ -202,23 +224,30 @@ impl Page<'_> {
     pub fn everything_to_search(&self) -> Result<Vec<Found>, BookError> {
         const SQL: &str = "SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM string s JOIN archer a ON a.id = s.archer_id ORDER BY s.id DESC";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let found = statement
-            .query_map([], |row| {
-                Ok(Found {
-                    serial: row.get("serial")?,
-                    order_ref: row.get("order_ref")?,
-                    archer: StoredArcher {
-                        id: row.get("id")?,
-                        archer: crate::trade::records::Archer {
-                            name: row.get("name")?,
-                            email: row.get("email")?,
-                        },
-                    },
-                    sold_on: row.get("sold_on")?,
-                    reports: row.get("reports")?,
-                })
-            })?
-            .collect::<Result<_, _>>()?;
+        let found = statement.query_map([], found)?.collect::<Result<_, _>>()?;
+        Ok(found)
+    }
+
+    /// Strings that hold a text, whatever the case of ASCII letters, in serial, order, name or
+    /// address: those that are just it first, then the newest.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn strings_with(&self, text: &str, most: u32) -> Result<Vec<Found>, BookError> {
+        const SQL: &str = "WITH hit AS (SELECT s.id, s.archer_id FROM string s JOIN archer a ON a.id = s.archer_id
+                WHERE s.serial LIKE ?1 ESCAPE '!' OR s.order_ref LIKE ?1 ESCAPE '!' OR a.name LIKE ?1 ESCAPE '!' OR a.email LIKE ?1 ESCAPE '!'
+                ORDER BY max(s.serial = ?2, coalesce(s.order_ref = ?2 COLLATE NOCASE, 0), coalesce(a.name = ?2 COLLATE NOCASE, 0), coalesce(a.email = ?2 COLLATE NOCASE, 0)) DESC, s.id DESC LIMIT ?3)
+            SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM hit JOIN string s ON s.id = hit.id JOIN archer a ON a.id = hit.archer_id ORDER BY s.id DESC";
+        let mut pattern = String::from("%");
+        for c in text.chars() {
+            if matches!(c, '%' | '_' | '!') {
+                pattern.push('!');
+            }
+            pattern.push(c);
+        }
+        pattern.push('%');
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let found = statement.query_map((pattern, text, most), found)?.collect::<Result<_, _>>()?;
         Ok(found)
     }
 

@@ -108,10 +108,14 @@ impl NewFolder {
         }
         let above = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
         make_folder(above)?;
-        let temporary = tempfile::Builder::new()
-            .prefix(".fistmele-export-")
-            .tempdir_in(above)
-            .map_err(|error| Problem::file(place, "made", &error))?;
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".fistmele-export-");
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            builder.permissions(std::fs::Permissions::from_mode(0o700));
+        }
+        let temporary = builder.tempdir_in(above).map_err(|error| Problem::file(place, "made", &error))?;
         Ok(Self { temporary, place: place.to_owned() })
     }
 

@@ -2,6 +2,12 @@
 #![allow(clippy::disallowed_methods, reason = "tests set up and read files of their own")]
 #![allow(clippy::approx_constant, reason = "a published figure may lie near a constant")]
 #![allow(clippy::float_cmp, reason = "what was stored is read back as it was")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    reason = "helpers of tests may stop a test"
+)]
 #![allow(clippy::disallowed_types, reason = "tests look at the file of a book from outside")]
 
 #[cfg(test)]
@@ -23,6 +29,8 @@ mod evidence_properties;
 #[cfg(test)]
 #[cfg(unix)]
 mod faults;
+#[cfg(all(test, unix))]
+mod hostile;
 #[cfg(test)]
 mod layers;
 #[cfg(test)]
@@ -42,6 +50,8 @@ mod newton;
 #[cfg(test)]
 mod outside;
 #[cfg(test)]
+mod plans;
+#[cfg(test)]
 mod published_mechanics;
 #[cfg(test)]
 mod published_statistics;
@@ -58,6 +68,8 @@ mod second_opinion;
 mod told;
 #[cfg(test)]
 mod tour;
+#[cfg(all(test, unix))]
+mod trust;
 #[cfg(test)]
 mod verdict_rules;
 #[cfg(test)]

@@ -31,6 +31,10 @@ impl World {
         world
     }
 
+    pub(crate) fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
     pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
