@@ -146,6 +146,15 @@ def main():
             pair(f"advise, first verdict, {strings} strings", (next_report, first, None), (None, insert, None), options.rounds)
             scan = ["sqlite3", book, "SELECT s.serial, a.name, a.email FROM string s JOIN archer a ON a.id = s.archer_id WHERE a.name LIKE '%quarrie%'"]
             pair(f"sold find, {strings} strings", (None, [PROGRAM, "--book", book, "sold", "find", "quarrie"], None), (None, scan, None), max(3, options.rounds // 5))
+            # What any month sheet has to read: strings and reports of the memory, by route and month.
+            aggregate = [
+                "sqlite3",
+                book,
+                "SELECT s.route, b.kind, substr(s.sold_on, 1, 7) AS month, count(*), count(r.number), sum(t.outcome = 'remade'), sum(t.outcome = 'adjusted'), avg(t.right_length_inch - s.ordered_inch) "
+                "FROM string s JOIN bow b ON b.id = s.bow_id LEFT JOIN report r ON r.string_id = s.id LEFT JOIN settlement t ON t.report_number = r.number "
+                "GROUP BY s.route, b.kind, month",
+            ]
+            pair(f"month, {strings} strings", (None, [PROGRAM, "--book", book, "month"], None), (None, aggregate, None), max(3, options.rounds // 5))
             check = ["sqlite3", book, "PRAGMA integrity_check; PRAGMA foreign_key_check"]
             pair(f"verify, {strings} strings", (None, [PROGRAM, "--book", book, "verify"], None), (None, check, None), 3)
             copy = os.path.join(folder, "copy.db")

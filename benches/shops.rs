@@ -14,7 +14,7 @@ use fistmele::app::month::{Finding, Fineness, Shop, work_out};
 use fistmele::evidence::calendar::Month;
 use fistmele::mechanics::bow::BowKind;
 use fistmele::mechanics::twist::Yarn;
-use fistmele::trade::month::{MonthRow, Offsets, ReportEnd, ReportFacts};
+use fistmele::trade::month::{MonthLots, MonthRow, Offsets, ReportEnd, ReportFacts};
 use fistmele::trade::records::BowProfile;
 use fistmele::trade::rules::Rules;
 use fistmele::trade::words::{Cause, Outcome, Route, Symptom};
@@ -161,6 +161,7 @@ fn look_at(sold: &[Sold], month: i32, rules: &Rules) -> MonthView {
     let month = start().plus(month);
     let look = month.last_day();
     let shop = Shop {
+        lots: MonthLots::default(),
         rows: rows(sold, look, month.plus(-23).first_day()),
         offsets: Offsets::default(),
         rules: rules.clone(),

@@ -1,11 +1,11 @@
-//! Everything the month sheet counts, in one query; and the questions to quiet archers.
+//! Everything the month sheet counts; and the questions to quiet archers.
 
 use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, Row};
 
 use super::{BookError, Page, rows};
 use crate::quantity::LengthRange;
-use crate::trade::month::{AnswerFacts, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials};
+use crate::trade::month::{AnswerFacts, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials};
 use crate::trade::records::BowProfile;
 
 /// A string whose archer could be asked.
@@ -102,6 +102,23 @@ fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
     Ok(error.zip(on).map(|(error_inch, answered_on)| AnswerFacts { error_inch, answered_on }))
 }
 
+fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
+    Ok(MonthRow {
+        delivered: row.get("delivered")?,
+        route: rows::word(row, "route")?,
+        kind: rows::word(row, "kind")?,
+        offset: row.get("offset_inch")?,
+        yarn: rows::word(row, "yarn")?,
+        replacement: row.get("replacement")?,
+        count: row.get("strings")?,
+        spool: None,
+        maker: None,
+        string: None,
+        report: None,
+        answer: None,
+    })
+}
+
 impl Page<'_> {
     /// Strings delivered from `from` to `to` with what had come in by then: alike quiet strings
     /// of a day in one row, each report or answer in its own.
@@ -114,52 +131,88 @@ impl Page<'_> {
         to: NaiveDate,
         delivery_days: u32,
     ) -> Result<Vec<MonthRow>, BookError> {
-        // What no report and no answer tells apart is counted in one group.
-        const SQL: &str = "WITH lines AS (
-                SELECT s.id, s.route, b.kind, s.yarn, s.offset_inch, s.spool_id, s.maker, s.maker_initials,
-                    s.replaces_id IS NOT NULL AS replacement, s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch,
-                    coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered,
-                    r.number, r.received_on, r.direction,
-                    (SELECT a.id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE q.string_id = s.id AND a.answered_on <= ?2 ORDER BY a.id DESC LIMIT 1) AS answer_id
-                FROM string s JOIN bow b ON b.id = s.bow_id LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2
-            ), counted AS (
-                SELECT l.*, CASE WHEN l.number IS NULL AND l.answer_id IS NULL THEN NULL ELSE l.id END AS string_id, count(*) AS strings
-                FROM lines l WHERE l.delivered BETWEEN ?1 AND ?2
-                GROUP BY l.delivered, l.route, l.kind, l.offset_inch, l.yarn, l.spool_id, l.maker, l.maker_initials, l.replacement, l.number, CASE WHEN l.number IS NULL AND l.answer_id IS NULL THEN NULL ELSE l.id END
+        // The lot and the maker would tell nearly every string from every other: see month_lots.
+        const QUIET: &str = "SELECT coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
+                s.replaces_id IS NOT NULL AS replacement, count(*) AS strings
+            FROM string s JOIN bow b ON b.id = s.bow_id
+            WHERE coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2
+                AND s.id NOT IN (SELECT r.string_id FROM report r WHERE r.received_on <= ?2)
+                AND s.id NOT IN (SELECT q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?2)
+            GROUP BY 1, 2, 3, 4, 5, 6";
+        const TOLD: &str = "WITH told AS (
+                SELECT r.string_id FROM report r WHERE r.received_on <= ?2
+                UNION SELECT q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?2
             )
-            SELECT c.*, p.name AS spool, e.outcome, e.cause, e.right_length_inch, a.error_inch, a.answered_on,
-                (SELECT group_concat(symptom, ' ') FROM report_symptom y WHERE y.report_number = c.number) AS symptoms,
-                (SELECT brace_inch FROM reading g WHERE g.report_number = c.number AND brace_inch IS NOT NULL ORDER BY g.id LIMIT 1) AS brace_inch,
-                (SELECT want_low_inch FROM reading g WHERE g.report_number = c.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_low_inch,
-                (SELECT want_high_inch FROM reading g WHERE g.report_number = c.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_high_inch,
-                (SELECT sum(cents) FROM cost m WHERE m.report_number = c.number AND m.day <= ?2) AS cents,
-                coalesce((SELECT json_extract(v.advice, '$.flip') AND coalesce(json_extract(v.advice, '$.turns'), 0) = 0 FROM verdict v WHERE v.report_number = c.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped
-            FROM counted c LEFT JOIN spool p ON p.id = c.spool_id
-                LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = c.number AND x.settled_on <= ?2)
-                LEFT JOIN question_answer a ON a.id = c.answer_id
-            ORDER BY c.delivered, c.route, c.kind, c.string_id, c.number, c.offset_inch, c.yarn, p.name, c.maker";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
-        let found = statement
-            .query_map((from, to, delivery_days), |row| {
-                let (name, label): (Option<String>, Option<String>) =
-                    (row.get("maker")?, row.get("maker_initials")?);
-                Ok(MonthRow {
-                    delivered: row.get("delivered")?,
-                    route: rows::word(row, "route")?,
-                    kind: rows::word(row, "kind")?,
-                    offset: row.get("offset_inch")?,
-                    yarn: rows::word(row, "yarn")?,
-                    spool: row.get("spool")?,
-                    maker: initials(label.as_deref(), name.as_deref()),
-                    replacement: row.get("replacement")?,
-                    count: row.get("strings")?,
-                    string: row.get("string_id")?,
-                    report: report(row)?,
-                    answer: answer(row)?,
-                })
-            })?
-            .collect::<Result<_, _>>()?;
+            SELECT s.id AS string_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
+                s.replaces_id IS NOT NULL AS replacement, 1 AS strings, p.name AS spool, s.maker, s.maker_initials,
+                s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch,
+                r.number, r.received_on, r.direction, e.outcome, e.cause, e.right_length_inch, a.error_inch, a.answered_on,
+                (SELECT group_concat(symptom, ' ') FROM report_symptom y WHERE y.report_number = r.number) AS symptoms,
+                (SELECT brace_inch FROM reading g WHERE g.report_number = r.number AND brace_inch IS NOT NULL ORDER BY g.id LIMIT 1) AS brace_inch,
+                (SELECT want_low_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_low_inch,
+                (SELECT want_high_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_high_inch,
+                (SELECT sum(cents) FROM cost m WHERE m.report_number = r.number AND m.day <= ?2) AS cents,
+                coalesce((SELECT json_extract(v.advice, '$.flip') AND coalesce(json_extract(v.advice, '$.turns'), 0) = 0 FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped
+            FROM told t JOIN string s ON s.id = t.string_id JOIN bow b ON b.id = s.bow_id
+                LEFT JOIN spool p ON p.id = s.spool_id
+                LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2
+                LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = r.number AND x.settled_on <= ?2)
+                LEFT JOIN question_answer a ON a.id = (SELECT n.id FROM question q JOIN question_answer n ON n.question_id = q.id WHERE q.string_id = s.id AND n.answered_on <= ?2 ORDER BY n.id DESC LIMIT 1)
+            WHERE delivered BETWEEN ?1 AND ?2 ORDER BY s.id, r.number";
+        let mut found = Vec::new();
+        let mut quiet = self.transaction.prepare_cached(QUIET)?;
+        let mut rows = quiet.query((from, to, delivery_days))?;
+        while let Some(row) = rows.next()? {
+            found.push(alike(row)?);
+        }
+        let mut told = self.transaction.prepare_cached(TOLD)?;
+        let mut rows = told.query((from, to, delivery_days))?;
+        while let Some(row) = rows.next()? {
+            let (name, label): (Option<String>, Option<String>) =
+                (row.get("maker")?, row.get("maker_initials")?);
+            found.push(MonthRow {
+                spool: row.get("spool")?,
+                maker: initials(label.as_deref(), name.as_deref()),
+                string: row.get("string_id")?,
+                report: report(row)?,
+                answer: answer(row)?,
+                ..alike(row)?
+            });
+        }
         Ok(found)
+    }
+
+    /// How many strings delivered from `from` to `to` that are no replacements each lot of yarn
+    /// went into, and how many each maker made, both by name.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn month_lots(
+        &self,
+        from: NaiveDate,
+        to: NaiveDate,
+        delivery_days: u32,
+    ) -> Result<MonthLots, BookError> {
+        const SPOOLS: &str = "SELECT p.name, c.strings FROM (
+                SELECT spool_id, count(*) AS strings FROM string WHERE replaces_id IS NULL AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY spool_id
+            ) c JOIN spool p ON p.id = c.spool_id";
+        const MAKERS: &str = "SELECT maker, maker_initials, count(*) AS strings FROM string WHERE replaces_id IS NULL AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY maker, maker_initials";
+        let mut lots = MonthLots::default();
+        let mut spools = self.transaction.prepare_cached(SPOOLS)?;
+        let mut rows = spools.query((from, to, delivery_days))?;
+        while let Some(row) = rows.next()? {
+            lots.spools.insert(row.get("name")?, row.get("strings")?);
+        }
+        let mut makers = self.transaction.prepare_cached(MAKERS)?;
+        let mut rows = makers.query((from, to, delivery_days))?;
+        while let Some(row) = rows.next()? {
+            let (name, label): (Option<String>, Option<String>) =
+                (row.get("maker")?, row.get("maker_initials")?);
+            if let Some(maker) = initials(label.as_deref(), name.as_deref()) {
+                *lots.makers.entry(maker).or_default() += row.get::<_, u32>("strings")?;
+            }
+        }
+        Ok(lots)
     }
 
     /// Changes of all offsets up to a day, oldest first: name, kept value, day.

@@ -8,6 +8,9 @@ use super::inverse::where_rising_reaches;
 /// Steps of the continued fraction; it needs about the square root of the larger parameter.
 const STEPS: usize = 20_000;
 
+/// A tail that begins with a factor below this is taken as none: no sum of ours is that fine.
+const NOTHING: f64 = 1e-40;
+
 /// Logarithm of the beta function B(a, b).
 ///
 /// What: ln Gamma(a) + ln Gamma(b) - ln Gamma(a + b) (N03). Symbols: a, b shapes, no unit. Valid
@@ -22,8 +25,8 @@ pub fn ln_beta(a: f64, b: f64) -> Result<f64, OutOfRange> {
 
 /// The distribution Beta(a, b) on 0..1.
 ///
-/// What: both tails by a continued fraction, quantiles by halving (N03). Symbols: a, b shapes, no
-/// unit. Valid range: both above 0, checked to 12 digits or so up to some 40,000. Source: NIST
+/// What: both tails by a continued fraction, quantiles by a bracketed search (N03). Symbols: a, b
+/// shapes, no unit. Valid range: both above 0, checked to 12 digits or so up to some 40,000. Source: NIST
 /// Digital Library of Mathematical Functions, 8.17.
 ///
 /// The incomplete beta function is summed here and not taken from `statrs`, whose continued
@@ -85,6 +88,9 @@ impl Beta {
             return (1.0, 0.0);
         }
         let front = (self.a * x.ln() + self.b * (-x).ln_1p() - self.ln_beta).exp();
+        if front < NOTHING {
+            return if x < self.mean() { (0.0, 1.0) } else { (1.0, 0.0) };
+        }
         // The fraction converges fast on the near side of the mean only.
         if x < (self.a + 1.0) / (self.a + self.b + 2.0) {
             let lower = (front * fraction(self.a, self.b, x) / self.a).clamp(0.0, 1.0);

@@ -7,7 +7,7 @@ use super::inverse::where_rising_reaches_from_zero;
 
 /// The distribution Gamma(shape, scale) on 0..infinity, mean shape x scale.
 ///
-/// What: both tails by `statrs`, quantiles by halving (N04). Symbols: shape without unit, scale in
+/// What: both tails by `statrs`, quantiles by a bracketed search (N04). Symbols: shape without unit, scale in
 /// the unit of the variable. Valid range: both above 0. Source: NIST Digital Library of
 /// Mathematical Functions, 8.2.
 #[derive(Debug, Clone, Copy, PartialEq)]

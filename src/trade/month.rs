@@ -51,9 +51,9 @@ pub struct MonthRow {
     pub offset: Option<f64>,
     /// Yarn.
     pub yarn: Yarn,
-    /// Lot of the yarn.
+    /// Lot of the yarn, where there is a report or an answer.
     pub spool: Option<String>,
-    /// Initials of who made it.
+    /// Initials of who made it, where there is a report or an answer.
     pub maker: Option<String>,
     /// A free replacement.
     pub replacement: bool,
@@ -65,6 +65,15 @@ pub struct MonthRow {
     pub report: Option<ReportFacts>,
     /// What its archer answered when asked: length error by the answer, inches.
     pub answer: Option<AnswerFacts>,
+}
+
+/// How many strings that are no replacements lots of yarn went into, and makers made.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct MonthLots {
+    /// Strings by name of the lot.
+    pub spools: BTreeMap<String, u32>,
+    /// Strings by initials of the maker.
+    pub makers: BTreeMap<String, u32>,
 }
 
 /// What counts of an answer to the question whether a string fits.

@@ -1,6 +1,6 @@
 //! The month sheet: which ways of sizing cause returns, and what to change.
 //!
-//! One query gives everything; all that follows is sums over it, so that the same book always
+//! The book gives counts; all that follows is sums over them, so that the same book always
 //! gives the same sheet.
 
 mod compare;
@@ -22,7 +22,7 @@ use crate::evidence::ranking::RankingGrid;
 use crate::evidence::ripeness::RipenessCurve;
 use crate::evidence::sighting::Memory;
 use crate::mechanics::bow::BowKind;
-use crate::trade::month::{MonthRow, MonthRules, Offsets};
+use crate::trade::month::{MonthLots, MonthRow, MonthRules, Offsets};
 use crate::trade::rules::Rules;
 use crate::trade::words::{Cause, Route};
 use compare::Look;
@@ -51,8 +51,10 @@ pub enum Fineness {
 /// All that a sheet is worked out from.
 #[derive(Debug, Clone)]
 pub struct Shop {
-    /// Rows of the query.
+    /// Strings with what came of them.
     pub rows: Vec<MonthRow>,
+    /// Strings by lot of yarn and by maker.
+    pub lots: MonthLots,
     /// Offsets in force at the end of the month.
     pub offsets: Offsets,
     /// The workshop's rules.
@@ -115,11 +117,13 @@ pub(super) fn memory(rules: &MonthRules) -> Memory {
 pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> {
     let rules = super::page_rules(page)?;
     let own = MonthRules::of(&rules);
-    let rows = page.month_rows(memory(&own).first_day(to), to, own.delivery_days)?;
+    let from = memory(&own).first_day(to);
+    let rows = page.month_rows(from, to, own.delivery_days)?;
+    let lots = page.month_lots(from, to, own.delivery_days)?;
     let changes = page.offset_changes(to)?;
     let offsets =
         Offsets::from_changes(changes.iter().map(|(name, value, on)| (name.as_str(), value.as_str(), *on)));
-    Ok(Shop { rows, offsets, rules })
+    Ok(Shop { rows, lots, offsets, rules })
 }
 
 /// The ripeness curve of the shop on a day.
@@ -167,7 +171,7 @@ pub fn work_out(
     to: NaiveDate,
     fineness: Fineness,
 ) -> Result<MonthView, EvidenceError> {
-    let Shop { rows, offsets, rules } = shop;
+    let Shop { rows, lots, offsets, rules } = shop;
     let own = MonthRules::of(&rules);
     let memory_from = memory(&own).first_day(to);
     let gathered = gather(rows, &rules, own.horizon_days, to);
@@ -246,8 +250,8 @@ pub fn work_out(
         routes,
         replacements: gathered.replacements,
         remakes_again: gathered.remakes_again,
-        by_spool: by_spool(&gathered),
-        by_maker: by_maker(&gathered),
+        by_spool: by_spool(&lots, &gathered),
+        by_maker: by_maker(&lots, &gathered),
         by_yarn: by_yarn(&look, &gathered)?,
         causes: causes(&look, &gathered),
         open_reports: u32::try_from(gathered.reports.iter().filter(|report| report.end.is_none()).count())
@@ -291,40 +295,46 @@ fn misfits<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> u32 {
     count(strings.into_iter().filter(|seen| seen.report.as_ref().is_some_and(|report| report.is_misfit())))
 }
 
-fn by_spool(gathered: &Gathered) -> Vec<SpoolLine> {
-    let mut spools = BTreeMap::<&str, Vec<&Seen>>::new();
+/// Strings with a report or an answer, by the lot of yarn or the maker.
+fn told_by<'a>(
+    gathered: &'a Gathered,
+    name: impl Fn(&'a Seen) -> Option<&'a String>,
+) -> BTreeMap<&'a str, Vec<&'a Seen>> {
+    let mut told = BTreeMap::<&str, Vec<&Seen>>::new();
     for seen in &gathered.strings {
-        if let Some(spool) = &seen.spool {
-            spools.entry(spool).or_default().push(seen);
+        if let Some(name) = name(seen) {
+            told.entry(name).or_default().push(seen);
         }
     }
-    spools
-        .into_iter()
-        .map(|(spool, strings)| SpoolLine {
-            spool: spool.to_owned(),
-            strings: count(strings.iter().copied()),
-            reports: count(strings.iter().copied().filter(|seen| seen.report.is_some())),
-            misfits: misfits(strings.iter().copied()),
-        })
-        .collect()
+    told
 }
 
-fn by_maker(gathered: &Gathered) -> Vec<MakerLine> {
-    let mut makers = BTreeMap::<&str, Vec<&Seen>>::new();
-    for seen in &gathered.strings {
-        if let Some(maker) = &seen.maker {
-            makers.entry(maker).or_default().push(seen);
+fn by_spool(lots: &MonthLots, gathered: &Gathered) -> Vec<SpoolLine> {
+    let told = told_by(gathered, |seen| seen.spool.as_ref());
+    let line = |(spool, strings): (&String, &u32)| {
+        let told = told.get(spool.as_str()).map_or(&[][..], Vec::as_slice);
+        SpoolLine {
+            spool: spool.clone(),
+            strings: *strings,
+            reports: count(told.iter().copied().filter(|seen| seen.report.is_some())),
+            misfits: misfits(told.iter().copied()),
         }
-    }
-    makers
-        .into_iter()
-        .map(|(maker, strings)| MakerLine {
-            maker: maker.to_owned(),
-            strings: count(strings.iter().copied()),
-            reports: count(strings.iter().copied().filter(|seen| seen.report.is_some() || seen.workshop)),
-            workshop: count(strings.iter().copied().filter(|seen| seen.workshop)),
-        })
-        .collect()
+    };
+    lots.spools.iter().map(line).collect()
+}
+
+fn by_maker(lots: &MonthLots, gathered: &Gathered) -> Vec<MakerLine> {
+    let told = told_by(gathered, |seen| seen.maker.as_ref());
+    let line = |(maker, strings): (&String, &u32)| {
+        let told = told.get(maker.as_str()).map_or(&[][..], Vec::as_slice);
+        MakerLine {
+            maker: maker.clone(),
+            strings: *strings,
+            reports: count(told.iter().copied().filter(|seen| seen.report.is_some() || seen.workshop)),
+            workshop: count(told.iter().copied().filter(|seen| seen.workshop)),
+        }
+    };
+    lots.makers.iter().map(line).collect()
 }
 
 fn by_yarn(look: &Look<'_>, gathered: &Gathered) -> Result<Vec<YarnLine>, EvidenceError> {
