@@ -78,7 +78,7 @@ impl BenchTestCommand {
                 };
                 let view = app::bench::add(&mut book, new, &session.author()?)?;
                 session.answer("bench-test/1", &view, |page, _| {
-                    page.line(Meaning::Plain, records::bench_list(std::slice::from_ref(&view), unit));
+                    records::bench_list(page, std::slice::from_ref(&view), unit);
                 })
             }
             Self::List => {
@@ -87,7 +87,7 @@ impl BenchTestCommand {
                     if views.is_empty() {
                         page.line(Meaning::Aside, "No bench test yet; the table of yarns is used.");
                     } else {
-                        page.line(Meaning::Plain, records::bench_list(&views, unit));
+                        records::bench_list(page, &views, unit);
                     }
                 })
             }

@@ -125,7 +125,7 @@ impl ReportCommand {
                             if standing.is_some() { "No report stands there." } else { "No report yet." },
                         );
                     } else {
-                        page.line(Meaning::Plain, records::report_list(&lines));
+                        records::report_list(page, &lines);
                     }
                 })
             }

@@ -5,7 +5,6 @@ use clap::Subcommand;
 use super::session::Session;
 use crate::app;
 use crate::error::Problem;
-use crate::show::page::Meaning;
 use crate::show::records;
 
 #[derive(Debug, Subcommand)]
@@ -41,7 +40,7 @@ impl SettingCommand {
                 let rules = app::rules(&mut book)?;
                 let (views, unit) = (app::settings::list(&mut book)?, session.unit(&rules));
                 session.answer("settings/1", &views, |page, _| {
-                    page.line(Meaning::Plain, records::setting_list(&views, unit, &rules.currency));
+                    records::setting_list(page, &views, unit, &rules.currency);
                 })
             }
             Self::Get { name } => {

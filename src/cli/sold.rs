@@ -180,7 +180,7 @@ impl Sold {
                     if found.iter().all(|line| !line.exact) {
                         page.line(Meaning::Aside, "Nothing holds that text; near it are:").gap();
                     }
-                    page.line(Meaning::Plain, records::found(&found));
+                    records::found(page, &found);
                 })
             }
         }

@@ -66,7 +66,7 @@ impl SpoolCommand {
                 };
                 let view = app::spools::add(&mut book, spool, &session.author()?)?;
                 session.answer("spool/1", &view, |page, _| {
-                    page.line(Meaning::Plain, show::list(std::slice::from_ref(&view)));
+                    show::list(page, std::slice::from_ref(&view));
                 })
             }
             Self::List => {
@@ -75,7 +75,7 @@ impl SpoolCommand {
                     if views.is_empty() {
                         page.line(Meaning::Aside, "No lot of yarn yet.");
                     } else {
-                        page.line(Meaning::Plain, show::list(&views));
+                        show::list(page, &views);
                     }
                 })
             }

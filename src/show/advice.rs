@@ -130,9 +130,10 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
             "What would make it surer"
         });
         for (place, ask) in view.ask.iter().enumerate() {
-            page.point(
+            page.point_with_command(
                 Meaning::Plain,
-                format!("{} (fistmele reading add {} {} ...)", ask_name(*ask), view.report, ask_option(*ask)),
+                ask_name(*ask),
+                format!("fistmele reading add {} {} ...", view.report, ask_option(*ask)),
             );
             if place == 0 {
                 page.under_point(Meaning::Aside, ask_instruction(*ask));
@@ -140,6 +141,5 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
         }
     }
     cautions(page, &view.cautions);
-    page.heading("Next");
-    page.line(Meaning::Plain, format!("  fistmele letter {}", view.report));
+    page.gap().next("Next").next(format!("  fistmele letter {}", view.report));
 }

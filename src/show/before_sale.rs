@@ -4,7 +4,6 @@ use serde_json::{Value, json};
 
 use super::month_sentences::{by_route, of_kind};
 use super::page::{Meaning, TextPage};
-use super::records::table;
 use super::sentences::Style;
 use super::{inches, percent, signed_inches, to_build};
 use crate::app::quiet::{QuestionView, QuietView};
@@ -181,7 +180,7 @@ pub fn quiet_text(page: &mut TextPage, view: &QuietView, style: &Style) {
             answer_words(question, style),
         ]
     });
-    page.line(Meaning::Plain, table(&["string", "archer", "letter", "answer"], rows));
+    page.table(&["string", "archer", "letter", "answer"], rows);
     if let Some(next) = view.questions.iter().find(|question| question.answer.is_none()) {
         let serial = &next.string;
         page.gap();

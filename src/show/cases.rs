@@ -1,7 +1,6 @@
 //! Replacements, ends and what is due, as text.
 
 use super::page::{Meaning, TextPage};
-use super::records::table;
 use super::sentences::{Style, cause_name, yarn_name};
 use super::{inches, money, signed_inches, to_build, turns};
 use crate::app::cases::{DueLine, DueView, RemakeView, SettledView};
@@ -36,7 +35,7 @@ pub fn remake(page: &mut TextPage, view: &RemakeView, style: &Style) {
         }
         (Some(_), Some(_)) => format!("fistmele settle {}", view.report),
     };
-    page.gap().line(Meaning::Plain, format!("Next: {next}"));
+    page.gap().next(format!("Next: {next}"));
 }
 
 /// Why a cause is proposed, as a sentence.
@@ -101,8 +100,8 @@ pub fn settled(page: &mut TextPage, view: &SettledView, style: &Style) {
     page.field("cost", Some(money(view.cost_cents, &style.currency)));
 }
 
-fn due_table(lines: &[DueLine]) -> String {
-    table(
+fn due_table(page: &mut TextPage, lines: &[DueLine]) {
+    page.table(
         &["report", "string", "archer", "says", "stands", "days", "next"],
         lines.iter().map(|line| {
             vec![
@@ -115,7 +114,7 @@ fn due_table(lines: &[DueLine]) -> String {
                 line.next.clone(),
             ]
         }),
-    )
+    );
 }
 
 /// What waits.
@@ -133,9 +132,9 @@ pub fn due(page: &mut TextPage, view: &DueView) {
         ),
     );
     if !view.workshop.is_empty() {
-        page.heading("The workshop's turn").line(Meaning::Plain, due_table(&view.workshop));
+        due_table(page.heading("The workshop's turn"), &view.workshop);
     }
     if !view.silent_archers.is_empty() {
-        page.heading("No answer yet").line(Meaning::Plain, due_table(&view.silent_archers));
+        due_table(page.heading("No answer yet"), &view.silent_archers);
     }
 }

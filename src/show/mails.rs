@@ -2,7 +2,6 @@
 
 use super::inches;
 use super::page::{Meaning, TextPage};
-use super::records::table;
 use crate::app::mails::{MailView, ReadLine};
 use crate::quantity::Unit;
 
@@ -51,8 +50,7 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     if rows.is_empty() {
         page.gap().line(Meaning::Aside, "Nothing was read out of it for sure.");
     } else {
-        page.heading("Read out of it")
-            .line(Meaning::Plain, table(&["what", "value", "from the words"], rows));
+        page.heading("Read out of it").table(&["what", "value", "from the words"], rows);
     }
     if !view.bow_signs.is_empty() {
         page.field("of the bow", Some(view.bow_signs.join(", ")));

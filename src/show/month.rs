@@ -6,7 +6,6 @@ use super::month_sentences::{
     CAUTION_OF_THE_MEAN, commands, in_hundred, one_decimal, remarks, row_name, sentences,
 };
 use super::page::{Meaning, TextPage};
-use super::records::table;
 use super::sentences::Style;
 use super::{inches, money, signed_inches};
 use crate::app::month::view::{MonthRowView, MonthView};
@@ -143,7 +142,7 @@ pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
         return;
     }
     page.heading("By route");
-    page.line(Meaning::Plain, table(&ROUTE_HEAD, route_rows(view)));
+    page.table(&ROUTE_HEAD, route_rows(view));
     page.paragraph(
         Meaning::Aside,
         "Reports: strings with a complaint about fit. Misfits: of these adjusted by turns or remade, for sizing or for no known cause. Ranges in brackets hold the true figure 95 times in 100.",
@@ -151,7 +150,7 @@ pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
     let units = unit_rows(view, style.unit);
     if !units.is_empty() {
         page.heading("Length by route and bow: + came too short");
-        page.line(Meaning::Plain, table(&UNIT_HEAD, units));
+        page.table(&UNIT_HEAD, units);
         let means: Vec<String> = view
             .units()
             .filter(|row| row.short + row.long >= 4)
@@ -189,10 +188,10 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
         let open = (view.open_reports > 0).then(|| {
             vec!["not settled yet".to_owned(), view.open_reports.to_string(), "-".to_owned(), "-".to_owned()]
         });
-        page.line(Meaning::Plain, table(&["cause", "reports", "misfits", "cost"], rows.chain(open)));
+        page.table(&["cause", "reports", "misfits", "cost"], rows.chain(open));
     }
     page.heading(format!("After-sale cost, {}", style.currency));
-    page.line(Meaning::Plain, table(&COST_HEAD, cost_rows(view)));
+    page.table(&COST_HEAD, cost_rows(view));
     page.heading("Yarns");
     let rows = view.by_yarn.iter().map(|line| {
         vec![
@@ -203,7 +202,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
             rate(line.rate, line.rate_low, line.rate_high),
         ]
     });
-    page.line(Meaning::Plain, table(&["yarn", "strings", "reports", "misfits", "reports in 100"], rows));
+    page.table(&["yarn", "strings", "reports", "misfits", "reports in 100"], rows);
     let spools = most_reported(view);
     if !spools.is_empty() {
         page.heading("Spools with reports");
@@ -215,7 +214,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
                 line.misfits.to_string(),
             ]
         });
-        page.line(Meaning::Plain, table(&["spool", "strings", "reports", "misfits"], rows));
+        page.table(&["spool", "strings", "reports", "misfits"], rows);
     }
     if !view.by_maker.is_empty() {
         page.heading("Makers (counts only)");
@@ -227,7 +226,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
                 line.workshop.to_string(),
             ]
         });
-        page.line(Meaning::Plain, table(&["maker", "strings", "reports", "built off"], rows));
+        page.table(&["maker", "strings", "reports", "built off"], rows);
     }
     page.gap();
     page.field(

@@ -1,7 +1,12 @@
 //! Text by meaning: what a part is, never which colour it has. Colour comes last and is
-//! stripped by the stream where it does not belong.
+//! stripped by the stream where it does not belong; a web page is made of the same parts.
 
 use anstyle::{AnsiColor, Style};
+use tabled::builder::Builder;
+use tabled::settings::style::HorizontalLine;
+use tabled::settings::{Padding, Style as TableStyle};
+
+use crate::words::harmless;
 
 /// What a part of a line means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,97 +35,202 @@ impl Meaning {
     }
 }
 
-/// A page of text being put together.
+/// A part of a page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Part {
+    /// A line as it is.
+    Line(Meaning, String),
+    /// Room before what comes.
+    Gap,
+    /// A heading.
+    Heading(String),
+    /// Sentences.
+    Paragraph(Meaning, String),
+    /// A point of a list.
+    Point {
+        /// What it is.
+        meaning: Meaning,
+        /// Its words.
+        text: String,
+        /// The command that does it.
+        command: Option<String>,
+    },
+    /// Sentences that belong to the point above.
+    UnderPoint(Meaning, String),
+    /// Somebody else's words.
+    Quote(String),
+    /// A name and its value.
+    Field(String, String),
+    /// A table.
+    Table {
+        /// Names of the columns.
+        head: Vec<String>,
+        /// Rows.
+        rows: Vec<Vec<String>>,
+    },
+    /// The command that comes next, for somebody at a terminal.
+    Next(String),
+}
+
+/// A page being put together, part by part, free of control characters.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TextPage {
-    lines: Vec<(Meaning, String)>,
+    parts: Vec<Part>,
     width: usize,
 }
 
 impl TextPage {
-    /// An empty page of a width in characters.
+    /// An empty page; as text it is so many characters wide.
     #[must_use]
     pub const fn new(width: usize) -> Self {
-        Self { lines: Vec::new(), width }
+        Self { parts: Vec::new(), width }
+    }
+
+    /// Its parts.
+    #[must_use]
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    fn part(&mut self, part: Part) -> &mut Self {
+        self.parts.push(part);
+        self
     }
 
     /// A line as it is, cleaned of control characters.
     pub fn line(&mut self, meaning: Meaning, text: impl AsRef<str>) -> &mut Self {
-        for line in crate::words::harmless(text.as_ref()).split('\n') {
-            self.lines.push((meaning, line.to_owned()));
-        }
-        self
+        self.part(Part::Line(meaning, harmless(text.as_ref())))
     }
 
     /// An empty line, unless there is one already.
     pub fn gap(&mut self) -> &mut Self {
-        if self.lines.last().is_some_and(|(_, text)| !text.is_empty()) {
-            self.lines.push((Meaning::Plain, String::new()));
-        }
-        self
+        self.part(Part::Gap)
     }
 
     /// A heading after a gap.
     pub fn heading(&mut self, text: impl AsRef<str>) -> &mut Self {
-        self.gap().line(Meaning::Heading, text)
+        self.gap().part(Part::Heading(harmless(text.as_ref())))
     }
 
     /// A paragraph, wrapped.
     pub fn paragraph(&mut self, meaning: Meaning, text: impl AsRef<str>) -> &mut Self {
-        for line in wrapped(&crate::words::harmless(text.as_ref()), self.width) {
-            self.lines.push((meaning, line));
-        }
-        self
+        self.part(Part::Paragraph(meaning, harmless(text.as_ref())))
     }
 
     /// A point of a list, wrapped and indented.
     pub fn point(&mut self, meaning: Meaning, text: impl AsRef<str>) -> &mut Self {
-        for (i, line) in
-            wrapped(&crate::words::harmless(text.as_ref()), self.width.saturating_sub(4)).iter().enumerate()
-        {
-            let lead = if i == 0 { "  - " } else { "    " };
-            self.lines.push((meaning, format!("{lead}{line}")));
-        }
-        self
+        self.part(Part::Point { meaning, text: harmless(text.as_ref()), command: None })
+    }
+
+    /// A point of a list with the command that does it.
+    pub fn point_with_command(
+        &mut self,
+        meaning: Meaning,
+        text: impl AsRef<str>,
+        command: String,
+    ) -> &mut Self {
+        self.part(Part::Point { meaning, text: harmless(text.as_ref()), command: Some(command) })
     }
 
     /// Somebody else's words, each line marked as theirs.
     pub fn quote(&mut self, text: impl AsRef<str>) -> &mut Self {
-        for line in wrapped(crate::words::harmless(text.as_ref()).trim_end(), self.width.saturating_sub(4)) {
-            self.lines.push((Meaning::Aside, format!("  | {line}")));
-        }
-        self
+        self.part(Part::Quote(harmless(text.as_ref()).trim_end().to_owned()))
     }
 
     /// A paragraph that belongs to the point above it.
     pub fn under_point(&mut self, meaning: Meaning, text: impl AsRef<str>) -> &mut Self {
-        for line in wrapped(&crate::words::harmless(text.as_ref()), self.width.saturating_sub(4)) {
-            self.lines.push((meaning, format!("    {line}")));
-        }
-        self
+        self.part(Part::UnderPoint(meaning, harmless(text.as_ref())))
     }
 
     /// Name and value in two columns; nothing where there is no value.
     pub fn field(&mut self, name: &str, value: Option<impl AsRef<str>>) -> &mut Self {
         if let Some(value) = value {
-            let value = crate::words::harmless(value.as_ref()).replace('\n', " ");
-            for (i, line) in wrapped(&value, self.width.saturating_sub(18)).iter().enumerate() {
-                let name = if i == 0 { name } else { "" };
-                self.lines.push((Meaning::Plain, format!("  {name:<15} {line}")));
-            }
+            let value = harmless(value.as_ref()).replace('\n', " ");
+            self.part(Part::Field(name.to_owned(), value));
         }
         self
+    }
+
+    /// A table: names of the columns, a line, rows.
+    pub fn table(&mut self, head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> &mut Self {
+        let clean = |cell: String| harmless(&cell).replace('\n', " ");
+        self.part(Part::Table {
+            head: head.iter().map(|name| (*name).to_owned()).collect(),
+            rows: rows.into_iter().map(|row| row.into_iter().map(clean).collect()).collect(),
+        })
+    }
+
+    /// The command that comes next, for somebody at a terminal.
+    pub fn next(&mut self, text: impl Into<String>) -> &mut Self {
+        self.part(Part::Next(text.into()))
+    }
+
+    /// The page as lines of text.
+    fn lines(&self) -> Vec<(Meaning, String)> {
+        let mut lines: Vec<(Meaning, String)> = Vec::new();
+        let narrow = self.width.saturating_sub(4);
+        for part in &self.parts {
+            match part {
+                Part::Gap => {
+                    if lines.last().is_some_and(|(_, text)| !text.is_empty()) {
+                        lines.push((Meaning::Plain, String::new()));
+                    }
+                }
+                Part::Line(meaning, text) => {
+                    lines.extend(text.split('\n').map(|line| (*meaning, line.to_owned())));
+                }
+                Part::Heading(text) => lines.push((Meaning::Heading, text.clone())),
+                Part::Paragraph(meaning, text) => {
+                    lines.extend(wrapped(text, self.width).into_iter().map(|line| (*meaning, line)));
+                }
+                Part::Point { meaning, text, command } => {
+                    let text = match command {
+                        Some(command) => format!("{text} ({command})"),
+                        None => text.clone(),
+                    };
+                    lines.extend(wrapped(&text, narrow).iter().enumerate().map(|(i, line)| {
+                        let lead = if i == 0 { "  - " } else { "    " };
+                        (*meaning, format!("{lead}{line}"))
+                    }));
+                }
+                Part::UnderPoint(meaning, text) => {
+                    lines.extend(
+                        wrapped(text, narrow).into_iter().map(|line| (*meaning, format!("    {line}"))),
+                    );
+                }
+                Part::Quote(text) => {
+                    lines.extend(
+                        wrapped(text, narrow).into_iter().map(|line| (Meaning::Aside, format!("  | {line}"))),
+                    );
+                }
+                Part::Field(name, value) => {
+                    lines.extend(wrapped(value, self.width.saturating_sub(18)).iter().enumerate().map(
+                        |(i, line)| {
+                            let name = if i == 0 { name } else { "" };
+                            (Meaning::Plain, format!("  {name:<15} {line}"))
+                        },
+                    ));
+                }
+                Part::Table { head, rows } => {
+                    lines.extend(
+                        ruled(head, rows).lines().map(|line| (Meaning::Plain, line.trim_end().to_owned())),
+                    );
+                }
+                Part::Next(text) => lines.push((Meaning::Plain, text.clone())),
+            }
+        }
+        lines
     }
 
     /// The page with styles for a stream that strips them where they do not belong.
     #[must_use]
     pub fn styled(&self) -> String {
         let mut out = String::new();
-        for (meaning, text) in &self.lines {
+        for (meaning, text) in self.lines() {
             if text.is_empty() {
                 out.push('\n');
-            } else if *meaning == Meaning::Plain {
-                out.push_str(text);
+            } else if meaning == Meaning::Plain {
+                out.push_str(&text);
                 out.push('\n');
             } else {
                 let style = meaning.style();
@@ -134,12 +244,27 @@ impl TextPage {
     #[must_use]
     pub fn plain(&self) -> String {
         let mut out = String::new();
-        for (_, text) in &self.lines {
-            out.push_str(text);
+        for (_, text) in self.lines() {
+            out.push_str(&text);
             out.push('\n');
         }
         out
     }
+}
+
+/// A table as text: names, a line, rows.
+fn ruled(head: &[String], rows: &[Vec<String>]) -> String {
+    let mut builder = Builder::default();
+    builder.push_record(head);
+    for row in rows {
+        builder.push_record(row);
+    }
+    let line = HorizontalLine::inherit(TableStyle::modern_rounded().remove_frame());
+    builder
+        .build()
+        .with(TableStyle::blank().horizontals([(1, line)]))
+        .with(Padding::new(0, 2, 0, 0))
+        .to_string()
 }
 
 /// Words broken into lines of at most `width` characters; a longer word stands alone.

@@ -1,9 +1,5 @@
 //! Strings, reports and settings as text.
 
-use tabled::builder::Builder;
-use tabled::settings::style::HorizontalLine;
-use tabled::settings::{Padding, Style as TableStyle};
-
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, symptom_name, yarn_name};
 use super::{inches, money, signed_inches, turns};
@@ -15,27 +11,6 @@ use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, StringView
 use crate::quantity::Unit;
 use crate::trade::rules::{Setting, ValueKind};
 use crate::trade::words::{LengthAt, Stave, Tips};
-use crate::words::harmless;
-
-/// A plain table: names, a line, rows.
-#[must_use]
-pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
-    let mut builder = Builder::default();
-    builder.push_record(head.iter().map(|name| (*name).to_owned()));
-    for row in rows {
-        builder.push_record(row.into_iter().map(|cell| harmless(&cell).replace('\n', " ")));
-    }
-    let line = HorizontalLine::inherit(TableStyle::modern_rounded().remove_frame());
-    builder
-        .build()
-        .with(TableStyle::blank().horizontals([(1, line)]))
-        .with(Padding::new(0, 2, 0, 0))
-        .to_string()
-        .lines()
-        .map(str::trim_end)
-        .collect::<Vec<_>>()
-        .join("\n")
-}
 
 fn dash(text: Option<String>) -> String {
     text.unwrap_or_else(|| "-".to_owned())
@@ -227,9 +202,8 @@ pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
 }
 
 /// The list of reports.
-#[must_use]
-pub fn report_list(lines: &[ReportLine]) -> String {
-    table(
+pub fn report_list(page: &mut TextPage, lines: &[ReportLine]) {
+    page.table(
         &["report", "string", "archer", "came in", "says", "verdict", "stands"],
         lines.iter().map(|line| {
             vec![
@@ -242,13 +216,12 @@ pub fn report_list(lines: &[ReportLine]) -> String {
                 line.standing.to_string(),
             ]
         }),
-    )
+    );
 }
 
 /// What a search found.
-#[must_use]
-pub fn found(lines: &[FoundView]) -> String {
-    table(
+pub fn found(page: &mut TextPage, lines: &[FoundView]) {
+    page.table(
         &["string", "order", "archer", "e-mail", "sold", "reports"],
         lines.iter().map(|line| {
             vec![
@@ -260,7 +233,7 @@ pub fn found(lines: &[FoundView]) -> String {
                 line.reports.to_string(),
             ]
         }),
-    )
+    );
 }
 
 /// A kept value as people read it.
@@ -285,13 +258,12 @@ pub fn setting_value(setting: &Setting, kept: &str, unit: Unit, currency: &str) 
 }
 
 /// The list of settings.
-#[must_use]
-pub fn setting_list(views: &[SettingView], unit: Unit, currency: &str) -> String {
+pub fn setting_list(page: &mut TextPage, views: &[SettingView], unit: Unit, currency: &str) {
     let value = |view: &SettingView, kept: &Option<String>| match (&view.setting, kept) {
         (Some(setting), Some(kept)) => setting_value(setting, kept, unit, currency),
         _ => "-".to_owned(),
     };
-    table(
+    page.table(
         &["setting", "value", "set on", "what it is"],
         views.iter().map(|view| {
             vec![
@@ -301,7 +273,7 @@ pub fn setting_list(views: &[SettingView], unit: Unit, currency: &str) -> String
                 view.about.clone(),
             ]
         }),
-    )
+    );
 }
 
 /// One setting with its history.
@@ -320,9 +292,8 @@ pub fn setting(page: &mut TextPage, view: &SettingView, unit: Unit, currency: &s
 }
 
 /// The bench tests.
-#[must_use]
-pub fn bench_list(views: &[BenchTestView], unit: Unit) -> String {
-    table(
+pub fn bench_list(page: &mut TextPage, views: &[BenchTestView], unit: Unit) {
+    page.table(
         &["construction", "measured", "turn constant", "against the table", "day", "by", ""],
         views.iter().map(|view| {
             vec![
@@ -344,7 +315,7 @@ pub fn bench_list(views: &[BenchTestView], unit: Unit) -> String {
                 if view.in_use { "in use".to_owned() } else { String::new() },
             ]
         }),
-    )
+    );
 }
 
 fn construction(construction: crate::mechanics::twist::Construction) -> String {
@@ -386,7 +357,7 @@ pub fn effects(page: &mut TextPage, view: &EffectsView, unit: Unit) {
         };
         row(name, line)
     }));
-    page.line(Meaning::Plain, table(&["", "readings", "table", "own", "prior", "effect now"], rows));
+    page.table(&["", "readings", "table", "own", "prior", "effect now"], rows);
     if !view.outliers.is_empty() {
         page.heading("Left out, more than 3 sd off");
         for outlier in &view.outliers {
@@ -400,18 +371,15 @@ pub fn effects(page: &mut TextPage, view: &EffectsView, unit: Unit) {
         }
     }
     page.heading("Settling of a pre-stretched string");
-    page.line(
-        Meaning::Plain,
-        table(
-            &["yarn", "by the settings", "now", "readings"],
-            view.settling.iter().map(|line| {
-                vec![
-                    yarn_name(line.yarn).to_owned(),
-                    format!("{:.3} ± {:.3} in", line.prior_inch, line.prior_sd_inch),
-                    format!("{:.3} in ({})", line.now_inch, super::small(line.now_inch, unit)),
-                    line.readings.to_string(),
-                ]
-            }),
-        ),
+    page.table(
+        &["yarn", "by the settings", "now", "readings"],
+        view.settling.iter().map(|line| {
+            vec![
+                yarn_name(line.yarn).to_owned(),
+                format!("{:.3} ± {:.3} in", line.prior_inch, line.prior_sd_inch),
+                format!("{:.3} in ({})", line.now_inch, super::small(line.now_inch, unit)),
+                line.readings.to_string(),
+            ]
+        }),
     );
 }

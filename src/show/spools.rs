@@ -2,14 +2,12 @@
 
 use super::page::{Meaning, TextPage};
 use super::percent;
-use super::records::table;
 use super::sentences::yarn_name;
 use crate::app::spools::{RateView, SpoolView, TraceView};
 
 /// The list of lots.
-#[must_use]
-pub fn list(views: &[SpoolView]) -> String {
-    table(
+pub fn list(page: &mut TextPage, views: &[SpoolView]) {
+    page.table(
         &["spool", "yarn", "colour", "bought", "strings", "reported"],
         views.iter().map(|view| {
             vec![
@@ -21,7 +19,7 @@ pub fn list(views: &[SpoolView]) -> String {
                 view.reported.to_string(),
             ]
         }),
-    )
+    );
 }
 
 fn rate(view: &RateView) -> String {
@@ -56,20 +54,17 @@ pub fn trace(page: &mut TextPage, view: &TraceView) {
         page.gap().line(Meaning::Aside, "No string carries it.");
         return;
     }
-    page.heading("Strings that carry it").line(
-        Meaning::Plain,
-        table(
-            &["string", "sold", "archer", "e-mail", "reported"],
-            view.strings.iter().map(|line| {
-                vec![
-                    line.string.clone(),
-                    line.sold_on.to_string(),
-                    line.archer.clone().unwrap_or_else(|| "-".to_owned()),
-                    line.email.clone().unwrap_or_else(|| "-".to_owned()),
-                    line.symptoms.iter().map(|symptom| symptom.as_str()).collect::<Vec<_>>().join(" "),
-                ]
-            }),
-        ),
+    page.heading("Strings that carry it").table(
+        &["string", "sold", "archer", "e-mail", "reported"],
+        view.strings.iter().map(|line| {
+            vec![
+                line.string.clone(),
+                line.sold_on.to_string(),
+                line.archer.clone().unwrap_or_else(|| "-".to_owned()),
+                line.email.clone().unwrap_or_else(|| "-".to_owned()),
+                line.symptoms.iter().map(|symptom| symptom.as_str()).collect::<Vec<_>>().join(" "),
+            ]
+        }),
     );
 }
 

@@ -113,13 +113,7 @@ pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
                 very_finely(row.per_turn_inch, unit),
             ]
         });
-        page.line(
-            Meaning::Plain,
-            super::records::table(
-                &["turns", "then in", "string shorter", "brace height", "by this turn"],
-                rows,
-            ),
-        );
+        page.table(&["turns", "then in", "string shorter", "brace height", "by this turn"], rows);
     }
     cautions(page, &view.cautions);
 }

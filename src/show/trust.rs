@@ -1,7 +1,6 @@
 //! The state of the book and its history as people read them.
 
 use super::page::{Meaning, TextPage};
-use super::records::table;
 use crate::app::forget::{Candidate, ForgetView};
 use crate::app::history::HistoryView;
 use crate::app::verify::VerifyView;
@@ -55,21 +54,18 @@ pub fn history(page: &mut TextPage, view: &HistoryView) {
         page.line(Meaning::Aside, "Nothing has happened yet.");
         return;
     }
-    page.line(
-        Meaning::Plain,
-        table(
-            &["day", "who", "what", "string", "report", "fields"],
-            view.lines.iter().map(|line| {
-                vec![
-                    line.day.to_string(),
-                    line.who.clone(),
-                    line.what.clone(),
-                    dash(line.string.clone()),
-                    dash(line.report.clone()),
-                    dash(Some(line.fields.join(" "))),
-                ]
-            }),
-        ),
+    page.table(
+        &["day", "who", "what", "string", "report", "fields"],
+        view.lines.iter().map(|line| {
+            vec![
+                line.day.to_string(),
+                line.who.clone(),
+                line.what.clone(),
+                dash(line.string.clone()),
+                dash(line.report.clone()),
+                dash(Some(line.fields.join(" "))),
+            ]
+        }),
     );
 }
 
