@@ -4,7 +4,9 @@ use serde::Serialize;
 
 use crate::app::AppError;
 use crate::book::BookError;
+use crate::entry::EntryError;
 use crate::letters::LetterError;
+use crate::mail::MailError;
 use crate::quantity::QuantityError;
 use crate::trade::rules::SettingError;
 
@@ -18,6 +20,8 @@ pub enum Kind {
     NotFound,
     /// It makes no sense as things stand.
     Refused,
+    /// Somebody else was quicker.
+    OutOfDate,
     /// No book.
     NoBook,
     /// A damaged book or foreign file.
@@ -87,6 +91,10 @@ impl From<BookError> for Problem {
                     "another place is named with --book FILE or FISTMELE_BOOK",
                 ],
             ),
+            BookError::OutOfDate(_) => (
+                Kind::OutOfDate,
+                &["look at it as it is now, and do it again if it is still wanted; nothing was changed"],
+            ),
             BookError::Exists(_) => (Kind::Refused, &["choose another name; nothing was written"]),
             BookError::CopyOntoItself(_) => (Kind::Refused, &["name another file for the copy"]),
             BookError::CannotOpen(_) => (
@@ -149,6 +157,25 @@ impl From<QuantityError> for Problem {
                 None => format!("\"{}\" was not taken: {}", error.text, error.reason),
             },
         }
+    }
+}
+
+impl From<EntryError> for Problem {
+    fn from(error: EntryError) -> Self {
+        match error {
+            EntryError::Quantity { error, .. } => error.into(),
+            EntryError::Word { error, .. } => {
+                Self::new(Kind::BadValue, error.to_string(), "write one of these words")
+            }
+            EntryError::Value { message, needed, .. } => Self::new(Kind::BadValue, message, needed),
+            EntryError::Incomplete { message, hint, .. } => Self::new(Kind::CommandLine, message, hint),
+        }
+    }
+}
+
+impl From<MailError> for Problem {
+    fn from(error: MailError) -> Self {
+        Self::new(Kind::BadValue, error.to_string(), "nothing was logged")
     }
 }
 

@@ -3,6 +3,8 @@
 pub mod app;
 pub mod book;
 pub mod cli;
+pub mod counter;
+pub mod entry;
 pub mod error;
 pub mod evidence;
 pub mod intake;

@@ -1,5 +1,6 @@
 //! The verdict on a report: worked out from one state of the book, then stored with its inputs.
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
@@ -10,7 +11,7 @@ use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Advice, Caution, FirstStep, Reason};
-use crate::trade::known::{BowEffect, Subject, effect_reading, growth_readings};
+use crate::trade::known::{BowEffect, Known, Subject, effect_reading, growth_readings};
 use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
@@ -115,6 +116,21 @@ pub struct Answer {
     pub turned_before: bool,
     /// The rules in force.
     pub rules: Rules,
+    /// What each number of turns that the window allows would do.
+    pub turn_by_turn: Vec<TurnMark>,
+}
+
+/// What a number of turns would do.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TurnMark {
+    /// Turns put in (+) or taken out (-).
+    pub turns: i32,
+    /// Brace height then.
+    pub brace_inch: f64,
+    /// Its sd.
+    pub sd_inch: f64,
+    /// Chance that it lies in the wanted range, where there is one.
+    pub chance_in_range: Option<f64>,
 }
 
 /// Everything one verdict is worked out from, read from one state of the book.
@@ -277,6 +293,24 @@ impl Facts {
     }
 }
 
+/// A verdict, and what is kept of it.
+struct Worked {
+    answer: Answer,
+    verdict: Verdict,
+    number: i64,
+    string: StoredString,
+    /// What it was worked out from and what came out, unless just that is stored already.
+    to_store: Option<(String, String)>,
+}
+
+/// Works out the verdict on a report as things stand, and stores nothing.
+///
+/// # Errors
+/// Unknown report, or the book cannot be read.
+pub fn preview(book: &mut Book, id: &str, today: NaiveDate) -> Result<Answer, AppError> {
+    Ok(work_out(book, id, today)?.answer)
+}
+
 /// Works out the verdict on a report and stores it with all it was worked out from.
 ///
 /// The same question asked twice in the same state is stored once.
@@ -284,9 +318,21 @@ impl Facts {
 /// # Errors
 /// Unknown report, or the book cannot be read or written.
 pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppError> {
+    let Worked { mut answer, verdict, number, string, to_store } = work_out(book, id, author.day)?;
+    if let Some((inputs, kept)) = to_store {
+        answer.view.standing = book.write(|page| {
+            page.add_verdict(number, author.day, verdict, &inputs, &kept)?;
+            page.log(author, event(Step::Advised, &string, number))?;
+            standing(page, number)
+        })?;
+    }
+    Ok(answer)
+}
+
+fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppError> {
     let facts = book.read(|page| facts(page, id))?;
     let (subject, pool, settling) = (facts.subject(), facts.pool(), facts.settling());
-    let case = Case { subject, reports: &facts.reports, pool: &pool, settling, today: author.day };
+    let case = Case { subject, reports: &facts.reports, pool: &pool, settling, today };
     let advice = decide(case).map_err(|fault| match fault {
         NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
         NoVerdict::NoBody => AppError::refused(
@@ -318,28 +364,46 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
     let number = report.number;
     let same = facts.last_inputs.as_deref() == Some(inputs.as_str())
         && facts.last_advice.as_deref() == Some(kept.as_str());
-    let standing = if same {
-        facts.standing
-    } else {
-        book.write(|page| {
-            page.add_verdict(number, author.day, advice.verdict, &inputs, &kept)?;
-            page.log(author, event(Step::Advised, &facts.string, number))?;
-            standing(page, number)
-        })?
-    };
     let own = known.as_ref().map_or(0, |known| known.prior.readings);
-    Ok(Answer {
-        view: view(&advice, report.id(), &facts.string.string.serial, standing, own),
+    let answer = Answer {
+        view: view(&advice, report.id(), &facts.string.string.serial, facts.standing, own),
+        turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
         archer: facts.archer,
         turns_known: known.map(|known| known.turns_now.known),
         readings: report.readings.len(),
         turned_before: report.readings.iter().skip(1).any(|reading| {
             reading.measurements.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5)
         }),
-        string: facts.string.string,
+        string: facts.string.string.clone(),
         bow: facts.bow,
         rules: facts.rules,
+    };
+    Ok(Worked {
+        answer,
+        verdict: advice.verdict,
+        number,
+        string: facts.string,
+        to_store: (!same).then_some((inputs, kept)),
     })
+}
+
+/// What each number of turns within the window would do.
+fn turn_by_turn(known: &Known, want: Option<(f64, f64)>) -> Vec<TurnMark> {
+    let Some(chain) = known.chain else { return Vec::new() };
+    let window = known.build.window;
+    let now = chain.turns.round() as i32;
+    (window.min.min(now)..=window.max.max(now))
+        .filter_map(|turns_in| {
+            let turns = turns_in - now;
+            let step = chain.forecast(f64::from(turns))?;
+            Some(TurnMark {
+                turns,
+                brace_inch: step.brace,
+                sd_inch: step.sd,
+                chance_in_range: want.map(|(low, high)| step.chance_in(low, high)),
+            })
+        })
+        .collect()
 }
 
 fn view(advice: &Advice, report: String, string: &str, standing: Standing, own_readings: u32) -> AdviceView {

@@ -20,6 +20,9 @@ pub struct ReadLine {
     pub value: serde_json::Value,
     /// The words it was taken from.
     pub words: String,
+    /// Where these stand in the text: first byte, and the one after the last.
+    #[serde(skip)]
+    pub place: (usize, usize),
 }
 
 /// What a mail seems to say; nothing of it is logged yet.
@@ -64,6 +67,14 @@ pub struct ReadMail {
     received_on: NaiveDate,
 }
 
+impl ReadMail {
+    /// Day it came in: the day of sending where that can be, else today.
+    #[must_use]
+    pub const fn received_on(&self) -> NaiveDate {
+        self.received_on
+    }
+}
+
 fn lines(proposal: &Proposal) -> Vec<ReadLine> {
     let mut lines = Vec::new();
     macro_rules! line {
@@ -74,6 +85,7 @@ fn lines(proposal: &Proposal) -> Vec<ReadLine> {
                     what: $what,
                     value: convert(&found.value),
                     words: found.words.clone(),
+                    place: (found.start, found.end),
                 });
             }
         };
@@ -206,6 +218,7 @@ pub fn read(
                     what: "symptom",
                     value: found.value.as_str().into(),
                     words: found.words.clone(),
+                    place: (found.start, found.end),
                 })
                 .collect(),
             read: lines(&proposal),

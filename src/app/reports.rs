@@ -355,6 +355,14 @@ pub fn show(book: &mut Book, id: &str) -> Result<ReportView, AppError> {
     })
 }
 
+/// How far the history of a string is, for [`Book::expect`].
+///
+/// # Errors
+/// Unknown string, or the book cannot be read.
+pub fn last_line(book: &mut Book, serial: &str) -> Result<i64, AppError> {
+    book.read(|page| Ok(page.last_line(&find_string(page, serial)?.string.serial)?))
+}
+
 /// Lists reports, newest first; all, or those of one standing.
 ///
 /// # Errors

@@ -81,7 +81,8 @@ impl Book {
         if version > file::VERSION {
             return Err(BookError::Newer { path: path.to_owned(), version, known: file::VERSION }.into());
         }
-        let mut book = Self { connection: file::create(path, PATIENCE)?, path: Some(path.to_owned()) };
+        let mut book =
+            Self { expected: None, connection: file::create(path, PATIENCE)?, path: Some(path.to_owned()) };
         let filled = book.fill(version, work);
         if let Err(error) = filled {
             drop(book);

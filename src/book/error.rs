@@ -51,6 +51,9 @@ pub enum BookError {
     /// The disk refuses to read or write.
     #[error("the disk cannot be read or written: {0}")]
     Disk(String),
+    /// Somebody else was here since what this rests on was looked at.
+    #[error("{} has moved on since this was looked at", .0)]
+    OutOfDate(String),
     /// A copy onto the book itself.
     #[error("{} is the book itself", .0.display())]
     CopyOntoItself(PathBuf),

@@ -62,6 +62,7 @@ fn tell(event: TraceEvent<'_>) {
 /// An open book.
 #[derive(Debug)]
 pub struct Book {
+    expected: Option<Expected>,
     connection: Connection,
     path: Option<PathBuf>,
 }
@@ -89,7 +90,7 @@ impl Book {
     pub fn in_memory() -> Result<Self, BookError> {
         let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
         file::migrate(&mut connection)?;
-        Ok(Self { connection, path: None })
+        Ok(Self { expected: None, connection, path: None })
     }
 
     /// Makes a new empty book.
@@ -103,7 +104,7 @@ impl Book {
             file::discard(path);
             return Err(error);
         }
-        Ok(Self { connection, path: Some(path.to_owned()) })
+        Ok(Self { expected: None, connection, path: Some(path.to_owned()) })
     }
 
     /// Opens a book; an older one is copied beside itself and brought up to date.
@@ -127,7 +128,7 @@ impl Book {
     ) -> Result<(Self, Option<PathBuf>), BookError> {
         let mut connection = file::open(path, patience)?;
         let copy = file::bring_up_to_date(&mut connection, path, day)?;
-        Ok((Self { connection, path: Some(path.to_owned()) }, copy))
+        Ok((Self { expected: None, connection, path: Some(path.to_owned()) }, copy))
     }
 
     /// Has every statement told as it begins, so that a test can look at its plan.
@@ -141,6 +142,13 @@ impl Book {
     #[must_use]
     pub fn path(&self) -> Option<&Path> {
         self.path.as_deref()
+    }
+
+    /// Lets the next writing go through only if nothing was written down of a string since its
+    /// history was at `line`, as [`Page::last_line`] gave it. It is looked at inside the writing
+    /// itself, so that nobody comes in between.
+    pub fn expect(&mut self, serial: &str, line: i64) {
+        self.expected = Some(Expected { serial: serial.to_owned(), line });
     }
 
     /// Reads from one state of the book.
@@ -171,10 +179,22 @@ impl Book {
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(BookError::from)?;
         let page = Page { transaction };
+        if let Some(Expected { serial, line }) = self.expected.take()
+            && page.last_line(&serial)? != line
+        {
+            return Err(BookError::OutOfDate(serial).into());
+        }
         let done = work(&page)?;
         page.transaction.commit().map_err(BookError::from)?;
         Ok(done)
     }
+}
+
+/// How far the history of a string was when somebody looked at it.
+#[derive(Debug)]
+struct Expected {
+    serial: String,
+    line: i64,
 }
 
 /// What an event says happened, to what.
@@ -191,6 +211,15 @@ pub struct Happened<'a> {
 }
 
 impl Page<'_> {
+    /// How far the history of a string and its reports is: the row of its last line, 0 without.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn last_line(&self, serial: &str) -> Result<i64, BookError> {
+        const SQL: &str = "SELECT coalesce(max(id), 0) FROM event WHERE string_id = (SELECT id FROM string WHERE serial = ?1)";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], |row| row.get(0))?)
+    }
+
     /// Adds a line to the history, in the same transaction as what it tells of.
     ///
     /// # Errors

@@ -7,12 +7,13 @@ use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 
 use super::session::Session;
+pub(super) use crate::entry::yes_no;
+use crate::entry::{Entries, bow_changes, measurements};
 use crate::error::{Kind, Problem};
-use crate::mechanics::bow::{BowKind, FadeMeasures};
+use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{
-    self, Length, LengthRange, Measure, Turns, Unit, parse_date, parse_length, parse_range, parse_turn_count,
-    parse_turns,
+    Length, Measure, Turns, Unit, parse_date, parse_length, parse_turn_count, parse_turns,
 };
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::words::{LengthAt, Marker, Photo, Stave, Symptom, Tips};
@@ -62,11 +63,6 @@ pub(super) fn length(text: Option<&str>, unit: Unit, what: Measure) -> Result<Op
     Ok(text.map(|text| parse_length(text, unit, what)).transpose()?)
 }
 
-/// A range of an option.
-pub(super) fn range(text: Option<&str>, unit: Unit) -> Result<Option<LengthRange>, Problem> {
-    Ok(text.map(|text| parse_range(text, unit, Measure::WantedBrace)).transpose()?)
-}
-
 /// A day of an option.
 pub(super) fn day(text: Option<&str>) -> Result<Option<NaiveDate>, Problem> {
     Ok(text.map(parse_date).transpose()?)
@@ -83,22 +79,13 @@ pub(super) fn turn_count(text: Option<&str>) -> Result<Option<Turns>, Problem> {
 }
 
 /// A whole number within bounds.
-pub(super) fn count(text: Option<&str>, what: &str, low: u32, high: u32) -> Result<Option<u32>, Problem> {
-    text.map(|text| {
-        text.trim().parse().ok().filter(|number| (low..=high).contains(number)).ok_or_else(|| {
-            Problem::new(
-                Kind::BadValue,
-                format!("\"{}\" will not do for {what}", crate::words::shorten(text)),
-                format!("a whole number from {low} to {high} is needed"),
-            )
-        })
-    })
-    .transpose()
-}
-
-/// Names of options that were not given.
-pub(super) fn not_given<'a>(given: &[(&'a str, Option<&str>)]) -> Vec<&'a str> {
-    given.iter().filter(|(_, text)| text.is_none()).map(|(name, _)| *name).collect()
+pub(super) fn count(
+    text: Option<&str>,
+    name: &'static str,
+    low: u32,
+    high: u32,
+) -> Result<Option<u32>, Problem> {
+    Ok(entries([(name, text)]).count(name, low, high)?)
 }
 
 /// The four measures on the strung bow; all or none.
@@ -119,38 +106,19 @@ pub(super) struct FadeArgs {
 }
 
 impl FadeArgs {
-    pub(super) fn typed(&self, unit: Unit) -> Result<Option<FadeMeasures>, Problem> {
-        let given = [
-            ("--free-string", self.free_string.as_deref()),
-            ("--fade-span", self.fade_span.as_deref()),
-            ("--fade-gap", self.fade_gap.as_deref()),
-            ("--fade-to-nock", self.fade_to_nock.as_deref()),
-        ];
-        let missing = not_given(&given);
-        if missing.len() == given.len() {
-            return Ok(None);
-        }
-        if !missing.is_empty() {
-            return Err(Problem::new(
-                Kind::CommandLine,
-                format!(
-                    "of the four fade measures {} missing: {}",
-                    if missing.len() == 1 { "one is" } else { "some are" },
-                    missing.join(", ")
-                ),
-                "give all four, or none of them",
-            ));
-        }
-        let read = |text: &Option<String>, what: Measure| -> Result<f64, Problem> {
-            Ok(parse_length(text.as_deref().unwrap_or_default(), unit, what)?.inches())
-        };
-        Ok(Some(FadeMeasures {
-            free_string_inch: read(&self.free_string, Measure::FreeString)?,
-            fade_span_inch: read(&self.fade_span, Measure::FadeSpan)?,
-            fade_gap_inch: read(&self.fade_gap, Measure::FadeGap)?,
-            fade_to_nock_inch: read(&self.fade_to_nock, Measure::FadeToNock)?,
-        }))
+    pub(super) fn entries(&self) -> [(&'static str, Option<&str>); 4] {
+        [
+            ("free-string", self.free_string.as_deref()),
+            ("fade-span", self.fade_span.as_deref()),
+            ("fade-gap", self.fade_gap.as_deref()),
+            ("fade-to-nock", self.fade_to_nock.as_deref()),
+        ]
     }
+}
+
+/// What was given of some options, for whoever makes values of it.
+pub(super) fn entries<'a>(given: impl IntoIterator<Item = (&'static str, Option<&'a str>)>) -> Entries<'a> {
+    Entries::new(given.into_iter().filter_map(|(name, text)| Some((name, text?))))
 }
 
 /// What an archer measured.
@@ -199,29 +167,21 @@ pub(super) struct MeasureArgs {
 
 impl MeasureArgs {
     pub(super) fn typed(&self, unit: Unit) -> Result<Measurements, Problem> {
-        let measured = Measurements {
-            brace: length(self.brace.as_deref(), unit, Measure::Brace)?,
-            readings: count(self.readings.as_deref(), "--readings", 1, 1000)?,
-            want: range(self.want.as_deref(), unit)?,
-            length: length(self.length.as_deref(), unit, Measure::StringLength)?,
-            length_at: self.at,
-            turns_changed: turns(self.turns_changed.as_deref())?,
-            turns_counted: turn_count(self.turns_counted.as_deref())?,
-            counted_over: length(self.over.as_deref(), unit, Measure::BodySpan)?,
-            fades: self.fades.typed(unit)?,
-            shots: count(self.shots.as_deref(), "--shots", 0, 10_000_000)?,
-            marker: self.marker,
-            serving: length(self.serving.as_deref(), unit, Measure::Serving)?,
-            photo: self.photo,
-        };
-        if measured.readings.is_some() && measured.brace.is_none() {
-            return Err(Problem::new(
-                Kind::CommandLine,
-                "--readings says of how many the brace height is the mean, but --brace is missing",
-                "add --brace with the mean of the readings",
-            ));
-        }
-        Ok(measured)
+        let given = [
+            ("brace", self.brace.as_deref()),
+            ("readings", self.readings.as_deref()),
+            ("want", self.want.as_deref()),
+            ("length", self.length.as_deref()),
+            ("at", self.at.map(LengthAt::as_str)),
+            ("turns-changed", self.turns_changed.as_deref()),
+            ("turns-counted", self.turns_counted.as_deref()),
+            ("over", self.over.as_deref()),
+            ("shots", self.shots.as_deref()),
+            ("marker", self.marker.map(Marker::as_str)),
+            ("serving", self.serving.as_deref()),
+            ("photo", self.photo.map(Photo::as_str)),
+        ];
+        Ok(measurements(&entries(given.into_iter().chain(self.fades.entries())), unit)?)
     }
 }
 
@@ -258,45 +218,22 @@ pub(super) struct BowArgs {
     maker_allows_low_stretch: Option<bool>,
 }
 
-/// Reads yes or no.
-pub(super) fn yes_no(text: &str) -> Result<bool, String> {
-    match text.to_lowercase().as_str() {
-        "yes" | "y" | "true" | "1" => Ok(true),
-        "no" | "n" | "false" | "0" => Ok(false),
-        _ => Err("yes or no is needed".to_owned()),
-    }
-}
-
 impl BowArgs {
     pub(super) fn typed(&self, unit: Unit, session: &Session) -> Result<BowChanges, Problem> {
         use chrono::Datelike;
-        let this_year = session.today()?.year();
-        let year = self
-            .bow_year
-            .as_deref()
-            .map(|text| {
-                text.trim().parse::<i32>().ok().filter(|year| (1500..=this_year).contains(year)).ok_or_else(
-                    || {
-                        Problem::new(
-                            Kind::BadValue,
-                            format!("\"{}\" is no year a bow was made in", crate::words::shorten(text)),
-                            format!("a year up to {this_year} is needed, such as {}", this_year - 20),
-                        )
-                    },
-                )
-            })
-            .transpose()?;
-        Ok(BowChanges {
-            kind: self.bow_kind,
-            marked_length: length(self.marked.as_deref(), unit, Measure::BowLength)?,
-            nock_to_nock: length(self.nock_to_nock.as_deref(), unit, Measure::BowLength)?,
-            draw_weight: self.weight.as_deref().map(quantity::parse_draw_weight).transpose()?,
-            brace_range: range(self.brace_range.as_deref(), unit)?,
-            tips: self.tips,
-            stave: self.stave,
-            year,
-            maker_allows_low_stretch: self.maker_allows_low_stretch,
-        })
+        let yes_no = |yes: bool| if yes { "yes" } else { "no" };
+        let given = entries([
+            ("bow-kind", self.bow_kind.map(BowKind::as_str)),
+            ("marked", self.marked.as_deref()),
+            ("nock-to-nock", self.nock_to_nock.as_deref()),
+            ("weight", self.weight.as_deref()),
+            ("brace-range", self.brace_range.as_deref()),
+            ("tips", self.tips.map(Tips::as_str)),
+            ("stave", self.stave.map(Stave::as_str)),
+            ("bow-year", self.bow_year.as_deref()),
+            ("maker-allows-low-stretch", self.maker_allows_low_stretch.map(yes_no)),
+        ]);
+        Ok(bow_changes(&given, unit, session.today()?.year())?)
     }
 }
 

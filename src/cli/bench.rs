@@ -61,8 +61,8 @@ impl BenchTestCommand {
             Self::Add(add) => {
                 let construction = Construction {
                     yarn: add.yarn,
-                    strands: args::count(Some(&add.strands), "--strands", 2, 100)?.unwrap_or_default(),
-                    plies: args::count(Some(&add.plies), "--plies", 2, 3)?.unwrap_or_default(),
+                    strands: args::count(Some(&add.strands), "strands", 2, 100)?.unwrap_or_default(),
+                    plies: args::count(Some(&add.plies), "plies", 2, 3)?.unwrap_or_default(),
                 };
                 let new = NewBenchTest {
                     construction,

@@ -162,7 +162,7 @@ struct MonthPart {
 impl Demo {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let strings =
-            super::args::count(Some(&self.strings), "--strings", 0, demo::MOST_STRINGS)?.unwrap_or_default();
+            super::args::count(Some(&self.strings), "strings", 0, demo::MOST_STRINGS)?.unwrap_or_default();
         let author = session.author()?;
         let (path, kept) = match session.named_book() {
             Some(path) => (path, None),

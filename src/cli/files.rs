@@ -6,6 +6,7 @@ use std::fs::File;
 use std::io::{Read, Write};
 use std::path::Path;
 
+use crate::book::Book;
 use crate::error::{Kind, Problem};
 
 /// Largest file that is read, bytes.
@@ -42,9 +43,12 @@ pub(super) fn read_text(path: &Path) -> Result<String, Problem> {
     })
 }
 
-/// Reads a text file if it is there.
-pub(super) fn read_text_if_there(path: &Path) -> Result<Option<String>, Problem> {
-    if path.exists() { read_text(path).map(Some) } else { Ok(None) }
+/// The workshop's own text of a letter: the file of that name in the folder `letters` beside the
+/// book, if it is there.
+pub(super) fn own_letter(book: &Book, name: &str) -> Result<Option<String>, Problem> {
+    let Some(folder) = book.path().and_then(Path::parent) else { return Ok(None) };
+    let file = folder.join("letters").join(name);
+    if file.exists() { read_text(&file).map(Some) } else { Ok(None) }
 }
 
 /// Writes a file for its owner only, under a temporary name first; an existing one is replaced

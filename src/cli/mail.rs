@@ -9,7 +9,7 @@ use super::{files, prompt};
 use crate::app;
 use crate::app::mails;
 use crate::error::{Kind, Problem};
-use crate::mail::{MailError, read_mail};
+use crate::mail::read_mail;
 use crate::show::mails as show;
 
 #[derive(Debug, Args)]
@@ -22,12 +22,6 @@ pub(super) struct MailArgs {
     /// Log what is proposed without asking.
     #[arg(long)]
     yes: bool,
-}
-
-impl From<MailError> for Problem {
-    fn from(error: MailError) -> Self {
-        Self::new(Kind::BadValue, error.to_string(), "nothing was logged")
-    }
 }
 
 impl MailArgs {

@@ -5,6 +5,7 @@ mod bench;
 mod bow;
 mod card;
 mod cases;
+mod counter;
 mod demo;
 mod files;
 mod generate;
@@ -141,6 +142,11 @@ Example: fistmele settle R-1 --cause sizing")]
     History(trust::History),
     /// Erases a person: name, address, order references and mail texts. Measurements stay.
     Forget(trust::Forget),
+    /// The same work on a local web page.
+    ///
+    /// The page is served at this computer's own address alone, until the program is stopped. See
+    /// docs/counter.md for how a second seat reaches it.
+    Counter(counter::Counter),
     /// Completions for a shell, on standard output.
     #[command(after_help = "Example: fistmele completions bash > fistmele.bash")]
     Completions(generate::Completions),
@@ -209,6 +215,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Restore(restore) => restore.run(&mut session),
         Command::History(history) => history.run(&mut session),
         Command::Forget(forget) => forget.run(&mut session),
+        Command::Counter(counter) => counter.run(&mut session),
         Command::Completions(completions) => completions.run(&mut session),
         Command::Man(man) => man.run(&mut session),
     };

@@ -108,10 +108,7 @@ fn letter(session: &mut Session, serial: &str) -> Result<(), Problem> {
     let mut book = session.book()?;
     let letter = app::quiet::letter(&mut book, serial)?;
     let style = session.style(&letter.rules);
-    let own = match book.path().and_then(std::path::Path::parent) {
-        Some(folder) => files::read_text_if_there(&folder.join("letters").join(letters::QUIET_TEMPLATE))?,
-        None => None,
-    };
+    let own = files::own_letter(&book, letters::QUIET_TEMPLATE)?;
     let text = letters::quiet(&letter, &style, own.as_deref())?;
     app::quiet::written(&mut book, serial, &author)?;
     if session.json() {

@@ -265,10 +265,7 @@ impl Letter {
         let answer = advise::advise(&mut book, &self.report, &author)?;
         let kind = self.of.unwrap_or_else(|| LetterKind::for_way(answer.view.verdict, &way));
         let style = session.style(&answer.rules);
-        let own = match book.path().and_then(std::path::Path::parent) {
-            Some(folder) => files::read_text_if_there(&folder.join("letters").join(kind.template_name()))?,
-            None => None,
-        };
+        let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;
         if kind != LetterKind::Receipt {
             advise::answered(&mut book, &self.report, &author)?;

@@ -137,9 +137,25 @@ impl Session {
         self.book_argument.clone()
     }
 
+    /// A session like this one for longer work, and what was to be said so far.
+    pub(super) fn apart(&mut self) -> (Self, Vec<String>) {
+        let book_argument = self.book_argument.clone();
+        (Self { book_argument, warnings: Vec::new(), ..*self }, std::mem::take(&mut self.warnings))
+    }
+
+    /// The unit asked for on the command line.
+    pub(super) const fn own_unit(&self) -> Option<Unit> {
+        self.units
+    }
+
+    /// Opens the book; with it comes the place of a copy, if it had to be brought up to date.
+    pub(super) fn open_book(&self) -> Result<(Book, Option<PathBuf>), Problem> {
+        Ok(Book::open_patiently(&self.book_path()?, self.today()?, Self::patience()?)?)
+    }
+
     /// Opens the book.
     pub(super) fn book(&mut self) -> Result<Book, Problem> {
-        let (book, copy) = Book::open_patiently(&self.book_path()?, self.today()?, Self::patience()?)?;
+        let (book, copy) = self.open_book()?;
         if let Some(copy) = copy {
             self.warn(format!(
                 "the book was brought up to date; a copy of the old one is at {}",

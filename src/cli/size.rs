@@ -61,7 +61,7 @@ impl Size {
         let rules = app::rules(&mut book)?;
         let (style, unit) = (session.style(&rules), session.unit(&rules));
         let this_year = u32::try_from(today.year()).unwrap_or(2200);
-        let year = args::count(self.year.as_deref(), "--year", 1500, this_year)?;
+        let year = args::count(self.year.as_deref(), "year", 1500, this_year)?;
         let measure = match self.route {
             Route::Marked | Route::NockToNock => Measure::BowLength,
             _ => Measure::StringLength,

@@ -293,8 +293,8 @@ impl Add {
         string.old_make = build.old_make;
         string.old_measured = build.old_measured;
         string.yarn = build.yarn.unwrap_or(Yarn::Unknown);
-        string.strands = args::count(build.strands.as_deref(), "--strands", 2, 100)?;
-        string.plies = args::count(Some(&build.plies), "--plies", 2, 3)?.unwrap_or(2);
+        string.strands = args::count(build.strands.as_deref(), "strands", 2, 100)?;
+        string.plies = args::count(Some(&build.plies), "plies", 2, 3)?.unwrap_or(2);
         string.lay = build.lay;
         string.turns = args::turn_count(build.turns.as_deref())?;
         string.loop_top = args::length(build.loop_top.as_deref(), unit, Measure::Offset)?;

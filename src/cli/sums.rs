@@ -4,11 +4,11 @@ use clap::Args;
 
 use super::args::{self, FadeArgs};
 use super::session::Session;
-use crate::app::sums::{self, BowAndString, TwistRequest};
-use crate::error::{Kind, Problem};
+use crate::app::sums;
+use crate::entry::{bow_and_string, twist_request};
+use crate::error::Problem;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
-use crate::quantity::{Measure, Unit, parse_length, parse_range};
 use crate::show::sums as show;
 use crate::trade::rules::Rules;
 
@@ -37,16 +37,17 @@ struct BowAndStringArgs {
 }
 
 impl BowAndStringArgs {
-    fn typed(&self, unit: Unit) -> Result<BowAndString, Problem> {
-        Ok(BowAndString {
-            kind: self.kind,
-            marked_length: args::length(self.marked.as_deref(), unit, Measure::BowLength)?,
-            length: args::length(self.length.as_deref(), unit, Measure::StringLength)?,
-            brace: parse_length(&self.brace, unit, Measure::Brace)?,
-            readings: args::count(Some(&self.readings), "--readings", 1, 1000)?.unwrap_or(1),
-            want: parse_range(&self.want, unit, Measure::WantedBrace)?,
-            fades: self.fades.typed(unit)?,
-        })
+    fn entries(&self) -> impl Iterator<Item = (&'static str, Option<&str>)> {
+        [
+            ("kind", Some(self.kind.as_str())),
+            ("marked", self.marked.as_deref()),
+            ("length", self.length.as_deref()),
+            ("brace", Some(self.brace.as_str())),
+            ("readings", Some(self.readings.as_str())),
+            ("want", Some(self.want.as_str())),
+        ]
+        .into_iter()
+        .chain(self.fades.entries())
     }
 }
 
@@ -91,40 +92,18 @@ impl Twist {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let rules = Rules::default();
         let unit = session.unit(&rules);
-        let turn_constant = self
-            .turn_constant
-            .as_deref()
-            .map(|text| {
-                text.trim()
-                    .replace(',', ".")
-                    .parse::<f64>()
-                    .ok()
-                    // Six strands of thin yarn to forty of thick yarn lie well inside.
-                    .filter(|figure| (0.000_05..=0.01).contains(figure))
-                    .ok_or_else(|| {
-                        Problem::new(
-                            Kind::BadValue,
-                            format!("\"{}\" will not do for --turn-constant", crate::words::shorten(text)),
-                            "it is (L1 - L2)/(n2² - n1²) in inches, between 0.00005 and 0.01, such as 0.00062",
-                        )
-                    })
-            })
-            .transpose()?;
-        let second = match (args::turns(self.did.as_deref())?, self.got.as_deref()) {
-            (Some(did), Some(got)) => Some((did, parse_length(got, unit, Measure::Brace)?)),
-            _ => None,
-        };
-        let request = TwistRequest {
-            on: self.on.typed(unit)?,
-            yarn: self.yarn,
-            strands: args::count(Some(&self.strands), "--strands", 2, 100)?.unwrap_or_default(),
-            plies: args::count(Some(&self.plies), "--plies", 2, 3)?.unwrap_or_default(),
-            turns: args::turn_count(self.turns.as_deref())?,
-            turns_known: self.turns_known,
-            turn_constant,
-            second,
-            table: self.table,
-        };
+        let given = self.on.entries().chain([
+            ("yarn", Some(self.yarn.as_str())),
+            ("strands", Some(self.strands.as_str())),
+            ("plies", Some(self.plies.as_str())),
+            ("turns", self.turns.as_deref()),
+            ("turns-known", self.turns_known.map(TurnsKnown::as_str)),
+            ("turn-constant", self.turn_constant.as_deref()),
+            ("did", self.did.as_deref()),
+            ("got", self.got.as_deref()),
+            ("table", self.table.then_some("yes")),
+        ]);
+        let request = twist_request(&args::entries(given), unit)?;
         let view = sums::twist(&request, &rules)?;
         for warning in show::warnings(&view.notes, unit) {
             session.warn(warning);
@@ -145,7 +124,7 @@ impl LengthSum {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let rules = Rules::default();
         let unit = session.unit(&rules);
-        let view = sums::length(&self.on.typed(unit)?, &rules)?;
+        let view = sums::length(&bow_and_string(&args::entries(self.on.entries()), unit)?, &rules)?;
         for warning in show::warnings(&view.notes, unit) {
             session.warn(warning);
         }

@@ -168,7 +168,7 @@ fn as_address(text: &str) -> Option<String> {
 }
 
 /// A header value on one line, without what could forge another header or steer a terminal.
-fn one_line(text: &str) -> Option<String> {
+pub(super) fn one_line(text: &str) -> Option<String> {
     let spaced: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     let line = spaced.split_whitespace().collect::<Vec<_>>().join(" ");
     let line: String = harmless(&line).chars().take(LONGEST_HEADER).collect();

@@ -22,6 +22,7 @@ mod noise;
 mod nouns;
 mod number_words;
 mod numbers;
+mod pasted;
 mod phrases;
 mod proposal;
 mod quoted;
@@ -39,4 +40,5 @@ mod units;
 mod word_lists;
 
 pub use message::{LARGEST_MAIL, Mail, MailError, read_mail};
+pub use pasted::read_pasted;
 pub use proposal::{About, Ambiguous, Found, Proposal, propose};

@@ -73,6 +73,18 @@ pub fn evidence_sentence(evidence: Evidence, style: &Style) -> String {
     }
 }
 
+/// How a report ended, in a sentence or two.
+#[must_use]
+pub fn settled_sentence(view: &SettledView, style: &Style) -> String {
+    format!(
+        "{} is settled: {}, {}. {}",
+        view.report,
+        view.outcome,
+        cause_name(view.cause),
+        evidence_sentence(view.evidence, style)
+    )
+}
+
 /// A settled report.
 pub fn settled(page: &mut TextPage, view: &SettledView, style: &Style) {
     page.paragraph(

@@ -15,6 +15,7 @@ pub mod sentences;
 pub mod spools;
 pub mod sums;
 pub mod trust;
+pub mod web;
 
 use serde::Serialize;
 
@@ -35,6 +36,25 @@ pub struct Envelope<'a, T> {
 #[must_use]
 pub fn inches(value: f64, unit: Unit) -> String {
     Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_length(length, unit))
+}
+
+/// A length as it would be typed so that nothing of it is lost: to 1/16 where it lies there, else
+/// in decimals.
+#[must_use]
+pub fn exactly(value: f64, unit: Unit) -> String {
+    let shown = inches(value, unit);
+    let again = crate::quantity::parse_length(&shown, unit, crate::quantity::Measure::StringLength);
+    if again.is_ok_and(|again| (again.inches() - value).abs() < 1e-9) {
+        return shown;
+    }
+    let decimals = |value: f64, unit: &str| {
+        format!("{} {unit}", format!("{value:.4}").trim_end_matches('0').trim_end_matches('.'))
+    };
+    match unit {
+        Unit::Inch => decimals(value, "in"),
+        Unit::Cm => decimals(value * 2.54, "cm"),
+        Unit::Mm => decimals(value * 25.4, "mm"),
+    }
 }
 
 /// A length with its sign.

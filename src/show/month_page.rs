@@ -69,6 +69,18 @@ fn table(caption: Option<&str>, head: &[&str], rows: Vec<Vec<String>>) -> Table 
 /// # Errors
 /// A chart or the page cannot be drawn.
 pub fn html(view: &MonthView, style: &Style, workshop: &str) -> Result<String, String> {
+    render("month.html", view, style, workshop)
+}
+
+/// What stands on the page, without the page around it.
+///
+/// # Errors
+/// A chart or the page cannot be drawn.
+pub fn inner(view: &MonthView, style: &Style, workshop: &str) -> Result<String, String> {
+    render("month_inner.html", view, style, workshop)
+}
+
+fn render(template: &str, view: &MonthView, style: &Style, workshop: &str) -> Result<String, String> {
     let mut commands = commands(view).into_iter();
     let first = sentences(view, style)
         .into_iter()
@@ -87,9 +99,13 @@ pub fn html(view: &MonthView, style: &Style, workshop: &str) -> Result<String, S
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     let fault = |error: minijinja::Error| format!("the page cannot be written: {error}");
-    environment.add_template("month.html", include_str!("month.html")).map_err(fault)?;
+    for (name, source) in
+        [("month.html", include_str!("month.html")), ("month_inner.html", include_str!("month_inner.html"))]
+    {
+        environment.add_template(name, source).map_err(fault)?;
+    }
     environment
-        .get_template("month.html")
+        .get_template(template)
         .and_then(|template| template.render(minijinja::Value::from(minijinja::value::Serde(&filling))))
         .map_err(fault)
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Module and what it may use of the package besides itself.
-const MAY_USE: [(&str, &[&str]); 14] = [
+const MAY_USE: [(&str, &[&str]); 16] = [
     ("words", &[]),
     ("quantity", &["words"]),
     ("numeric", &[]),
@@ -17,10 +17,29 @@ const MAY_USE: [(&str, &[&str]); 14] = [
     ("app", &["words", "quantity", "numeric", "mechanics", "evidence", "trade", "book", "intake", "mail"]),
     ("show", &["words", "quantity", "mechanics", "trade", "app"]),
     ("letters", &["words", "quantity", "mechanics", "trade", "app", "show"]),
-    ("error", &["app", "book", "letters", "quantity", "trade", "intake"]),
+    ("entry", &["words", "quantity", "mechanics", "trade", "app"]),
+    ("error", &["app", "book", "entry", "letters", "mail", "quantity", "trade", "intake"]),
+    (
+        "counter",
+        &[
+            "words",
+            "quantity",
+            "mechanics",
+            "evidence",
+            "trade",
+            "book",
+            "mail",
+            "app",
+            "show",
+            "letters",
+            "entry",
+            "error",
+        ],
+    ),
     (
         "cli",
         &[
+            "counter",
             "words",
             "quantity",
             "mechanics",
@@ -31,6 +50,7 @@ const MAY_USE: [(&str, &[&str]); 14] = [
             "app",
             "show",
             "letters",
+            "entry",
             "error",
         ],
     ),

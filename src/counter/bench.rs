@@ -1,0 +1,93 @@
+//! The bench sums: turns, and string length, for a wanted brace height.
+
+use serde::Serialize;
+
+use super::fields::{FieldView, SUM, TURNS, views};
+use super::forms::Filled;
+use super::page::Page;
+use super::problem::ProblemView;
+use super::routes::Asked;
+use super::{Reply, Shared};
+use crate::app::sums;
+use crate::entry::{EntryError, bow_and_string, twist_request};
+use crate::error::Problem;
+use crate::show::page::TextPage;
+use crate::show::{sums as show, web};
+use crate::trade::rules::Rules;
+
+#[derive(Serialize)]
+struct Sums {
+    sum: Vec<FieldView>,
+    turns: Vec<FieldView>,
+    answer_html: Option<String>,
+    notes: Vec<String>,
+}
+
+/// The forms.
+pub(super) fn bench(shared: &Shared, _: Asked) -> Result<Reply, Problem> {
+    answered(shared, &Filled::default(), None, Vec::new(), None)
+}
+
+fn answered(
+    shared: &Shared,
+    filled: &Filled,
+    answer_html: Option<String>,
+    notes: Vec<String>,
+    problem: Option<(&Problem, &ProblemView)>,
+) -> Result<Reply, Problem> {
+    let open = shared.open()?;
+    let wrong = problem.map(|(_, view)| view);
+    let data =
+        Sums { sum: views(&SUM, filled, wrong), turns: views(&TURNS, filled, wrong), answer_html, notes };
+    Page { problem, ..Page::new("bench.html", "Bench sums", "bench") }.with(shared, &open, &data)
+}
+
+/// What a sum can be refused for.
+enum Refused {
+    Entry(EntryError),
+    Other(Problem),
+}
+
+impl From<EntryError> for Refused {
+    fn from(error: EntryError) -> Self {
+        Self::Entry(error)
+    }
+}
+
+impl From<app::AppError> for Refused {
+    fn from(error: app::AppError) -> Self {
+        Self::Other(error.into())
+    }
+}
+
+use crate::app;
+
+fn work_out(filled: &Filled, unit: crate::quantity::Unit) -> Result<(TextPage, Vec<String>), Refused> {
+    // As in the terminal, the sums know nothing of the book.
+    let rules = Rules::default();
+    let entries = filled.entries();
+    let mut text = TextPage::new(80);
+    if filled.has("sum", "length") {
+        let view = sums::length(&bow_and_string(&entries, unit)?, &rules)?;
+        show::length_text(&mut text, &view, unit, rules.rounding);
+        return Ok((text, show::warnings(&view.notes, unit)));
+    }
+    let view = sums::twist(&twist_request(&entries, unit)?, &rules)?;
+    show::twist_text(&mut text, &view, unit);
+    Ok((text, show::warnings(&view.notes, unit)))
+}
+
+/// One of the sums.
+pub(super) fn sum(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
+    shared.forms.check(&filled)?;
+    let unit = shared.open()?.style.unit;
+    let (problem, view) = match work_out(&filled, unit) {
+        Ok((text, notes)) => return answered(shared, &filled, Some(web::html(&text)), notes, None),
+        Err(Refused::Entry(error)) => ProblemView::of_entry(error),
+        Err(Refused::Other(problem)) => {
+            let view = ProblemView::new(&problem, None);
+            (problem, view)
+        }
+    };
+    answered(shared, &filled, None, Vec::new(), Some((&problem, &view)))
+}

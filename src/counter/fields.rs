@@ -1,0 +1,247 @@
+//! Fields of forms: their names are those of the options, their labels are for people.
+
+use serde::Serialize;
+
+use super::forms::Filled;
+use super::problem::ProblemView;
+use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::{TurnsKnown, Yarn};
+use crate::show::sentences::symptom_name;
+use crate::trade::words::{Cause, LengthAt, Marker, Outcome, Photo, Stave, Symptom, Tips};
+
+/// What is typed into a field.
+#[derive(Clone, Copy)]
+pub(super) enum Input {
+    /// Words or figures, with an example.
+    Text(&'static str),
+    /// One of these.
+    OneOf(fn() -> Vec<&'static str>),
+}
+
+/// A field.
+pub(super) struct Field {
+    name: &'static str,
+    label: &'static str,
+    input: Input,
+}
+
+const fn text(name: &'static str, label: &'static str, example: &'static str) -> Field {
+    Field { name, label, input: Input::Text(example) }
+}
+
+const fn one_of(name: &'static str, label: &'static str, all: fn() -> Vec<&'static str>) -> Field {
+    Field { name, label, input: Input::OneOf(all) }
+}
+
+macro_rules! all {
+    ($type:ty) => {
+        || <$type>::ALL.iter().map(|word| word.as_str()).collect()
+    };
+}
+
+fn yes_no() -> Vec<&'static str> {
+    vec!["yes", "no"]
+}
+
+/// What most mails say.
+pub(super) const USUAL: [Field; 4] = [
+    text("brace", "Brace height now", "6 7/8"),
+    text("want", "Brace height wanted", "7 1/2 to 8"),
+    text("turns-changed", "Full turns put in (+) or taken out (-)", "+6"),
+    text("shots", "Shots since new", "150"),
+];
+
+/// What some say besides.
+pub(super) const MORE: [Field; 13] = [
+    text("readings", "Brace height is the mean of", "3 readings: 3"),
+    text("length", "String length off the bow", "58 1/4"),
+    one_of("at", "That length was measured", all!(LengthAt)),
+    one_of("marker", "The marker on the larger loop points", all!(Marker)),
+    text("serving", "Middle of the serving above (+) or below (-) the string's middle", "-1"),
+    text("turns-counted", "One colour comes to the front so many times", "11"),
+    text("over", "over this length", "20"),
+    one_of("photo", "A photo shows", all!(Photo)),
+    text("free-string", "Fades: free string between its first contacts with the limbs", "54"),
+    text("fade-span", "Fades: between the ends of the stiff middle", "17"),
+    text("fade-gap", "Fades: string to limb axis at these ends", "6 1/4"),
+    text("fade-to-nock", "Fades: from there to the nock along the limb", "23"),
+    text("received", "Day it came in", "today"),
+];
+
+/// What is known of the bow.
+pub(super) const BOW: [Field; 9] = [
+    one_of("bow-kind", "Kind of bow", all!(BowKind)),
+    text("marked", "Marked (AMO) length", "62"),
+    text("nock-to-nock", "Nock to nock on the belly", "60 1/2"),
+    text("weight", "Draw weight", "45#@28"),
+    text("brace-range", "Brace range by the bow's maker", "7 1/2 to 8"),
+    one_of("tips", "Tips", all!(Tips)),
+    one_of("stave", "Made of", all!(Stave)),
+    text("bow-year", "Year it was made", "1998"),
+    one_of("maker-allows-low-stretch", "Its maker allows low-stretch yarn", yes_no),
+];
+
+/// What both bench sums need.
+pub(super) const SUM: [Field; 5] = [
+    one_of("kind", "Kind of bow", all!(BowKind)),
+    text("marked", "Marked (AMO) length of the bow, or", "62"),
+    text("length", "Loaded length of the string", "58"),
+    text("brace", "Brace height now", "7 1/4"),
+    text("want", "Brace height wanted", "7 1/2 to 8"),
+];
+
+/// What the sum of turns needs besides.
+pub(super) const TURNS: [Field; 8] = [
+    one_of("yarn", "Yarn", all!(Yarn)),
+    text("strands", "Strands in the whole string", "16"),
+    text("plies", "Plies", "2"),
+    text("turns", "Full turns in it now", "24"),
+    one_of("turns-known", "How these are known", all!(TurnsKnown)),
+    text("turn-constant", "The workshop's bench figure", "0.00062"),
+    text("did", "Turns then put in (+) or taken out (-)", "+6"),
+    text("got", "and brace height read after them", "7 1/2"),
+];
+
+/// How a report ended.
+pub(super) const END: [Field; 3] = [
+    one_of("cause", "Cause, if the evidence is wrong", all!(Cause)),
+    text("right-length", "Loaded length that would have been right", "58 1/2"),
+    one_of("outcome", "How it ended, if that does not show", all!(Outcome)),
+];
+
+/// A replacement.
+pub(super) const REPLACEMENT: [Field; 2] = [
+    text("length", "Loaded length, if not as worked out", "58 1/2"),
+    text("serial", "Serial, if not the next free one", "S-100"),
+];
+
+/// How the field of an option is labelled.
+pub(super) fn label(option: &str) -> &str {
+    USUAL
+        .iter()
+        .chain(&MORE)
+        .chain(&BOW)
+        .chain(&SUM)
+        .chain(&TURNS)
+        .chain(&END)
+        .find(|field| field.name == option)
+        .map_or(option, |field| field.label)
+}
+
+/// A field for a page.
+#[derive(Serialize)]
+pub(super) struct FieldView {
+    name: &'static str,
+    label: &'static str,
+    example: Option<&'static str>,
+    options: Vec<&'static str>,
+    value: String,
+    /// The words of the mail that the value was read from.
+    words: Option<String>,
+    /// What is wrong with it.
+    wrong: Option<String>,
+}
+
+/// Fields with what was typed into them.
+pub(super) fn views(fields: &[Field], filled: &Filled, problem: Option<&ProblemView>) -> Vec<FieldView> {
+    fields
+        .iter()
+        .map(|field| FieldView {
+            name: field.name,
+            label: field.label,
+            example: match field.input {
+                Input::Text(example) => Some(example),
+                Input::OneOf(_) => None,
+            },
+            options: match field.input {
+                Input::Text(_) => Vec::new(),
+                Input::OneOf(all) => all(),
+            },
+            value: filled.get(field.name).unwrap_or_default().to_owned(),
+            words: None,
+            wrong: problem
+                .filter(|problem| problem.field == Some(field.name))
+                .map(|problem| problem.message.clone()),
+        })
+        .collect()
+}
+
+impl FieldView {
+    pub(super) fn name(&self) -> &'static str {
+        self.name
+    }
+
+    pub(super) fn read_from(&mut self, words: &str) {
+        self.words = Some(words.to_owned());
+    }
+
+    /// True where something was typed or is wrong.
+    pub(super) fn is_used(&self) -> bool {
+        !self.value.is_empty() || self.wrong.is_some()
+    }
+}
+
+/// A symptom to tick.
+#[derive(Serialize)]
+pub(super) struct SymptomView {
+    value: &'static str,
+    label: &'static str,
+    ticked: bool,
+    words: Option<String>,
+}
+
+impl SymptomView {
+    pub(super) fn value(&self) -> &'static str {
+        self.value
+    }
+
+    pub(super) fn read_from(&mut self, words: &str) {
+        self.words = Some(words.to_owned());
+    }
+}
+
+/// All symptoms, with those ticked that were.
+pub(super) fn symptoms(filled: &Filled) -> Vec<SymptomView> {
+    Symptom::ALL
+        .iter()
+        .map(|symptom| SymptomView {
+            value: symptom.as_str(),
+            label: symptom_name(*symptom),
+            ticked: filled.has("symptom", symptom.as_str()),
+            words: None,
+        })
+        .collect()
+}
+
+/// The fields of what an archer says, as the form of a report or a reading shows them.
+#[derive(Serialize)]
+pub(super) struct SaidForm {
+    pub(super) symptoms: Vec<SymptomView>,
+    pub(super) usual: Vec<FieldView>,
+    pub(super) more: Vec<FieldView>,
+    pub(super) bow: Vec<FieldView>,
+    /// Some of these are filled in, so they are shown.
+    more_open: bool,
+    bow_open: bool,
+    pub(super) text: String,
+}
+
+impl SaidForm {
+    pub(super) fn new(filled: &Filled, problem: Option<&ProblemView>) -> Self {
+        let (more, bow) = (views(&MORE, filled, problem), views(&BOW, filled, problem));
+        Self {
+            symptoms: symptoms(filled),
+            usual: views(&USUAL, filled, problem),
+            more_open: more.iter().any(FieldView::is_used),
+            bow_open: bow.iter().any(FieldView::is_used),
+            more,
+            bow,
+            text: filled.get("text").unwrap_or_default().to_owned(),
+        }
+    }
+
+    /// Every field that a figure may be read into.
+    pub(super) fn fields(&mut self) -> impl Iterator<Item = &mut FieldView> {
+        self.usual.iter_mut().chain(&mut self.more).chain(&mut self.bow)
+    }
+}

@@ -1,0 +1,226 @@
+//! What a form sends, and the marks that tell our forms from others and one sending from two.
+
+use std::collections::VecDeque;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use hmac_sha256::HMAC;
+
+use crate::entry::Entries;
+use crate::error::{Kind, Problem};
+
+/// Most forms whose sending is remembered; older ones are refused by what they have seen.
+const MOST_SENT: usize = 1000;
+/// Most notices that wait for their page.
+const MOST_TOLD: usize = 200;
+
+/// Name of the field with a form's mark.
+pub(super) const MARK: &str = "form-mark";
+/// Name of the field with how far the history was that a form was made from.
+pub(super) const SEEN: &str = "seen";
+
+/// Fields of a form, in their order.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Filled {
+    fields: Vec<(String, String)>,
+}
+
+impl Filled {
+    /// Reads a body of `application/x-www-form-urlencoded`; line ends become those of the book.
+    pub(super) fn read(body: &[u8]) -> Self {
+        let fields = form_urlencoded::parse(body)
+            .map(|(name, value)| (name.into_owned(), value.replace("\r\n", "\n")))
+            .collect();
+        Self { fields }
+    }
+
+    /// From names and values.
+    pub(super) fn from_pairs<N: Into<String>, V: Into<String>>(
+        pairs: impl IntoIterator<Item = (N, V)>,
+    ) -> Self {
+        Self { fields: pairs.into_iter().map(|(name, value)| (name.into(), value.into())).collect() }
+    }
+
+    /// A field that was filled in.
+    pub(super) fn get(&self, name: &str) -> Option<&str> {
+        self.fields
+            .iter()
+            .find(|(field, _)| field == name)
+            .map(|(_, value)| value.as_str())
+            .filter(|value| !value.trim().is_empty())
+    }
+
+    /// Whether a field has a value, among several of its name.
+    pub(super) fn has(&self, name: &str, value: &str) -> bool {
+        self.fields.iter().any(|(field, has)| field == name && has == value)
+    }
+
+    /// What was filled in, for the rules that options are read by.
+    pub(super) fn entries(&self) -> Entries<'_> {
+        Entries::filled(self.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())))
+    }
+
+    /// How far the history was that the form was made from.
+    pub(super) fn seen(&self) -> Result<i64, Problem> {
+        self.get(SEEN).and_then(|seen| seen.parse().ok()).ok_or_else(not_ours)
+    }
+}
+
+fn not_ours() -> Problem {
+    Problem::new(
+        Kind::Refused,
+        "this form was not made by this counter, or before it was started anew",
+        "go back, load the page again and send it once more",
+    )
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn random<const N: usize>() -> Result<[u8; N], Problem> {
+    let mut bytes = [0; N];
+    getrandom::fill(&mut bytes).map_err(|error| {
+        Problem::new(Kind::Fault, format!("no random numbers are to be had: {error}"), "please report this")
+    })?;
+    Ok(bytes)
+}
+
+/// Keeps going after a panic elsewhere: what is kept is whole after each step.
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Forms given out and sent.
+pub(super) struct Forms {
+    secret: [u8; 32],
+    /// Marks of forms that did something, with where that led.
+    sent: Mutex<VecDeque<(String, String)>>,
+}
+
+impl Forms {
+    pub(super) fn new() -> Result<Self, Problem> {
+        Ok(Self { secret: random()?, sent: Mutex::default() })
+    }
+
+    fn signed(&self, number: &str) -> String {
+        hex(&HMAC::mac(number.as_bytes(), self.secret))
+    }
+
+    /// A mark for a new form.
+    pub(super) fn mark(&self) -> Result<String, Problem> {
+        let number = hex(&random::<16>()?);
+        Ok(format!("{number}.{}", self.signed(&number)))
+    }
+
+    /// Refuses a form that is not ours.
+    pub(super) fn check(&self, filled: &Filled) -> Result<(), Problem> {
+        let ours = filled.get(MARK).and_then(|mark| mark.split_once('.')).is_some_and(|(number, sign)| {
+            let right = self.signed(number);
+            // All of it is compared, so that the time taken tells nothing.
+            right.len() == sign.len()
+                && right.bytes().zip(sign.bytes()).fold(0, |unlike, (a, b)| unlike | (a ^ b)) == 0
+        });
+        if ours { Ok(()) } else { Err(not_ours()) }
+    }
+
+    /// Does what a form asks for, once: a form that is sent twice leads where it led before.
+    ///
+    /// One form at a time is worked on, so that the second of two at once finds the first done.
+    pub(super) fn once(
+        &self,
+        filled: &Filled,
+        work: impl FnOnce() -> Result<String, Problem>,
+    ) -> Result<String, Problem> {
+        self.check(filled)?;
+        let mark = filled.get(MARK).unwrap_or_default();
+        let mut sent = locked(&self.sent);
+        if let Some((_, led)) = sent.iter().find(|(done, _)| done == mark) {
+            return Ok(led.clone());
+        }
+        let led = work()?;
+        if sent.len() >= MOST_SENT {
+            sent.pop_front();
+        }
+        sent.push_back((mark.to_owned(), led.clone()));
+        Ok(led)
+    }
+}
+
+/// Things to say on the page that comes next, each once.
+#[derive(Default)]
+pub(super) struct Told {
+    waiting: Mutex<VecDeque<(String, Vec<String>)>>,
+}
+
+impl Told {
+    /// The address with a mark under which the notices wait, if there are any.
+    pub(super) fn on(&self, address: String, notices: Vec<String>) -> Result<String, Problem> {
+        if notices.is_empty() {
+            return Ok(address);
+        }
+        let mark = hex(&random::<8>()?);
+        let mut waiting = locked(&self.waiting);
+        if waiting.len() >= MOST_TOLD {
+            waiting.pop_front();
+        }
+        waiting.push_back((mark.clone(), notices));
+        Ok(format!("{address}?told={mark}"))
+    }
+
+    /// What waits under a mark; it waits no more.
+    pub(super) fn take(&self, mark: Option<&str>) -> Vec<String> {
+        let mut waiting = locked(&self.waiting);
+        let at = waiting.iter().position(|(kept, _)| Some(kept.as_str()) == mark);
+        at.and_then(|at| waiting.remove(at)).map(|(_, notices)| notices).unwrap_or_default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_form_does_its_work_once() {
+        let forms = Forms::new().unwrap();
+        let filled = Filled::from_pairs([(MARK, forms.mark().unwrap())]);
+        let mut times = 0;
+        for _ in 0..3 {
+            let led = forms.once(&filled, || {
+                times += 1;
+                Ok("/report/R-1".to_owned())
+            });
+            assert_eq!(led.unwrap(), "/report/R-1");
+        }
+        assert_eq!(times, 1);
+    }
+
+    #[test]
+    fn a_form_that_was_refused_may_be_sent_again() {
+        let forms = Forms::new().unwrap();
+        let filled = Filled::from_pairs([(MARK, forms.mark().unwrap())]);
+        let refused = forms.once(&filled, || Err(Problem::new(Kind::BadValue, "no", "yes")));
+        assert!(refused.is_err());
+        assert_eq!(forms.once(&filled, || Ok("/".to_owned())).unwrap(), "/");
+    }
+
+    #[test]
+    fn foreign_and_forged_marks_are_refused() {
+        let (ours, other) = (Forms::new().unwrap(), Forms::new().unwrap());
+        let mark = other.mark().unwrap();
+        let number = mark.split_once('.').unwrap().0;
+        for forged in [mark.clone(), format!("{number}."), number.to_owned(), String::new()] {
+            assert!(ours.check(&Filled::from_pairs([(MARK, forged)])).is_err());
+        }
+        assert!(ours.check(&Filled::default()).is_err());
+    }
+
+    #[test]
+    fn a_notice_is_told_once() {
+        let told = Told::default();
+        let address = told.on("/report/R-1".to_owned(), vec!["a".to_owned()]).unwrap();
+        let mark = address.split_once("told=").unwrap().1;
+        assert_eq!(told.take(Some(mark)), ["a"]);
+        assert!(told.take(Some(mark)).is_empty());
+        assert_eq!(told.on("/".to_owned(), Vec::new()).unwrap(), "/");
+    }
+}

@@ -1,0 +1,287 @@
+//! A pasted mail: what it seems to say, beside the words it says it with, to confirm or correct.
+
+use serde::Serialize;
+
+use super::fields::SaidForm;
+use super::forms::{Filled, SEEN};
+use super::page::Page;
+use super::problem::ProblemView;
+use super::routes::Asked;
+use super::string::{Said, logged_at};
+use super::{Open, Reply, Shared};
+use crate::app;
+use crate::app::mails::{self, MailView, ReadLine};
+use crate::app::reports::NewReport;
+use crate::error::{Kind, Problem};
+use crate::mail::{Mail, read_pasted};
+use crate::quantity::Unit;
+use crate::show::exactly;
+use crate::trade::words::Symptom;
+
+#[derive(Serialize)]
+struct Paste<'a> {
+    pasted: &'a str,
+    from: &'a str,
+}
+
+/// The page to paste into.
+pub(super) fn paste(shared: &Shared, _: Asked) -> Result<Reply, Problem> {
+    let open = shared.open()?;
+    Page::new("mail.html", "Paste a mail", "mail").with(shared, &open, &Paste { pasted: "", from: "" })
+}
+
+/// A piece of the mail's text.
+#[derive(Serialize)]
+struct Piece<'a> {
+    text: &'a str,
+    /// What is read out of it.
+    read: Option<String>,
+}
+
+/// A string that a mail may be about.
+#[derive(Serialize)]
+struct Candidate {
+    serial: String,
+    about: String,
+}
+
+#[derive(Serialize)]
+struct Read<'a> {
+    from: Option<String>,
+    subject: Option<&'a str>,
+    sent_on: Option<String>,
+    attachments: usize,
+    found_by: &'a str,
+    serial: String,
+    serial_wrong: Option<String>,
+    candidates: Vec<Candidate>,
+    pieces: Vec<Piece<'a>>,
+    bow_signs: &'a [String],
+    questions: &'a [String],
+    nothing_read: bool,
+    form: SaidForm,
+    pasted: &'a str,
+    pasted_from: &'a str,
+    open_report: Option<String>,
+    seen: i64,
+}
+
+/// What was read out, as it would be typed.
+fn typed(line: &ReadLine, unit: Unit) -> String {
+    let length =
+        |value: &serde_json::Value| value.as_f64().map(|value| exactly(value, unit)).unwrap_or_default();
+    match (line.what, &line.value) {
+        ("want", serde_json::Value::Array(ends)) => ends.iter().map(length).collect::<Vec<_>>().join(" to "),
+        ("brace" | "length" | "marked" | "nock-to-nock", value) => length(value),
+        ("turns-changed", value) => value.as_f64().map(|turns| format!("{turns:+}")).unwrap_or_default(),
+        ("weight", value) => value.as_f64().map(|pounds| format!("{pounds} lb")).unwrap_or_default(),
+        (_, serde_json::Value::String(text)) => text.clone(),
+        (_, value) => value.to_string(),
+    }
+}
+
+/// The proposal as a form that was filled in.
+fn proposed(view: &MailView, received_on: chrono::NaiveDate, unit: Unit) -> Filled {
+    let symptoms = view
+        .symptoms
+        .iter()
+        .map(|line| ("symptom".to_owned(), line.value.as_str().unwrap_or_default().to_owned()));
+    let read = view.read.iter().map(|line| (line.what.to_owned(), typed(line, unit)));
+    let received = ("received".to_owned(), received_on.to_string());
+    Filled::from_pairs(symptoms.chain(read).chain([received]))
+}
+
+/// The text in pieces, those marked that something was read out of.
+fn pieces<'a>(view: &'a MailView) -> Vec<Piece<'a>> {
+    let text = view.text.as_str();
+    let mut lines: Vec<&ReadLine> = view.symptoms.iter().chain(&view.read).collect();
+    lines.sort_by_key(|line| line.place);
+    let (mut pieces, mut at) = (Vec::new(), 0);
+    for line in lines {
+        let (start, end) = line.place;
+        if let (Some(before), Some(marked)) =
+            (text.get(at..start.max(at)), text.get(start.max(at)..end.max(at)))
+            && !marked.is_empty()
+        {
+            if !before.is_empty() {
+                pieces.push(Piece { text: before, read: None });
+            }
+            pieces.push(Piece { text: marked, read: Some(super::fields::label(line.what).to_owned()) });
+            at = end;
+        }
+    }
+    pieces.push(Piece { text: text.get(at..).unwrap_or_default(), read: None });
+    pieces
+}
+
+fn pasted_mail(filled: &Filled) -> Result<Mail, Problem> {
+    let pasted = filled.get("pasted").ok_or_else(|| {
+        Problem::new(Kind::BadValue, "nothing was pasted", "copy the whole mail, or its text, and paste it")
+    })?;
+    Ok(read_pasted(pasted, filled.get("from"))?)
+}
+
+fn candidates(open: &mut Open, view: &MailView, mail: &Mail) -> Result<Vec<Candidate>, Problem> {
+    let about = |open: &mut Open, serial: &str| -> Result<Candidate, Problem> {
+        let view = app::sold::show(&mut open.book, serial)?;
+        let archer = view.archer.name.or(view.archer.email).unwrap_or_else(|| "nobody by name".to_owned());
+        Ok(Candidate {
+            serial: view.serial,
+            about: format!("{archer}, {}, sold {}", view.bow.kind, view.sold_on),
+        })
+    };
+    if !view.candidates.is_empty() {
+        return view.candidates.iter().take(20).map(|serial| about(open, serial)).collect();
+    }
+    // Nobody of that address: somebody of that name, perhaps.
+    match &mail.from_name {
+        Some(name) if view.string.is_none() => app::find::find(&mut open.book, name)?
+            .into_iter()
+            .take(8)
+            .map(|found| about(open, &found.serial))
+            .collect(),
+        _ => Ok(Vec::new()),
+    }
+}
+
+fn read_page(
+    shared: &Shared,
+    open: &mut Open,
+    mail: &Mail,
+    asked: &Filled,
+    corrected: bool,
+    problem: Option<(&Problem, &ProblemView)>,
+) -> Result<Reply, Problem> {
+    let (unit, today) = (open.style.unit, open.author.day);
+    let told = asked.get("string");
+    let wrong = problem.map(|(_, view)| view);
+    // A serial that does not exist is said beside its field; the mail is read all the same.
+    let (read, unknown) = match mails::read(&mut open.book, mail, told, unit, today) {
+        Ok(read) => (read, None),
+        Err(error) => {
+            (mails::read(&mut open.book, mail, None, unit, today)?, Some(Problem::from(error).message))
+        }
+    };
+    let view = &read.view;
+    let candidates = candidates(open, view, mail)?;
+    let only = match candidates.as_slice() {
+        [only] => Some(only.serial.clone()),
+        _ => None,
+    };
+    let serial = told.map(str::to_owned).or_else(|| view.string.clone()).or(only).unwrap_or_default();
+    let filled = if corrected { asked.clone() } else { proposed(view, read.received_on(), unit) };
+    let mut form = SaidForm::new(&filled, wrong);
+    for line in &view.read {
+        if let Some(field) = form.fields().find(|field| field.name() == line.what) {
+            field.read_from(&line.words);
+        }
+    }
+    for line in &view.symptoms {
+        let found = form.symptoms.iter_mut().find(|symptom| Some(symptom.value()) == line.value.as_str());
+        if let Some(symptom) = found {
+            symptom.read_from(&line.words);
+        }
+    }
+    let (seen, open_report) = match app::sold::show(&mut open.book, &serial) {
+        Ok(string) => (
+            app::reports::last_line(&mut open.book, &serial)?,
+            string
+                .reports
+                .iter()
+                .rev()
+                .find(|report| report.standing != crate::trade::words::Standing::Settled)
+                .map(|report| report.report.clone()),
+        ),
+        Err(_) => (0, None),
+    };
+    let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
+    let data = Read {
+        from: (!from.is_empty()).then(|| from.join(", ")),
+        subject: view.subject.as_deref(),
+        sent_on: view.sent_on.map(|day| day.to_string()),
+        attachments: view.attachments,
+        found_by: &view.found_by,
+        serial,
+        serial_wrong: unknown,
+        candidates,
+        pieces: pieces(view),
+        bow_signs: &view.bow_signs,
+        questions: &view.questions,
+        nothing_read: view.read.is_empty() && view.symptoms.is_empty(),
+        form,
+        pasted: asked.get("pasted").unwrap_or_default(),
+        pasted_from: asked.get("from").unwrap_or_default(),
+        open_report,
+        seen,
+    };
+    Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)
+}
+
+/// Reads what was pasted and proposes what it says.
+pub(super) fn read(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
+    shared.forms.check(&filled)?;
+    let mut open = shared.open()?;
+    match pasted_mail(&filled) {
+        Ok(mail) => read_page(shared, &mut open, &mail, &filled, false, None),
+        Err(problem) => {
+            let view = ProblemView::new(&problem, None);
+            let data = Paste {
+                pasted: filled.get("pasted").unwrap_or_default(),
+                from: filled.get("from").unwrap_or_default(),
+            };
+            Page { problem: Some((&problem, &view)), ..Page::new("mail.html", "Paste a mail", "mail") }
+                .with(shared, &open, &data)
+        }
+    }
+}
+
+/// Logs what was confirmed or corrected, works out the verdict, and leads to the report.
+pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let mail = pasted_mail(&filled)?;
+    let said = match Said::read(&filled.entries(), open.style.unit, open.author.day) {
+        Ok(said) => said,
+        Err(error) => {
+            shared.forms.check(&filled)?;
+            let (problem, view) = ProblemView::of_entry(error);
+            return read_page(shared, &mut open, &mail, &filled, true, Some((&problem, &view)));
+        }
+    };
+    let done = shared.forms.once(&filled, || {
+        let serial = filled.get("string").ok_or_else(|| {
+            Problem::new(
+                Kind::BadValue,
+                "which string the mail is about is not said",
+                "choose one, or type its serial",
+            )
+        })?;
+        let string = app::sold::show(&mut open.book, serial)?.serial;
+        let read = mails::read(&mut open.book, &mail, Some(&string), open.style.unit, open.author.day)?;
+        // The form may have been made before the string was chosen; then nothing was seen of it.
+        if let Some(seen) = filled.get(SEEN).and_then(|seen| seen.parse().ok()).filter(|seen| *seen > 0)
+            && filled.get("string-seen") == Some(string.as_str())
+        {
+            open.book.expect(&string, seen);
+        }
+        let new = NewReport {
+            serial: string,
+            symptoms: said.symptoms,
+            measured: said.measured,
+            bow: said.bow,
+            received_on: said.received_on,
+            text: Some(read.view.text.clone()),
+            separate: filled.get("separate").is_some(),
+            questions: read.view.questions.clone(),
+            unspoken: Some(Symptom::Other),
+        };
+        let logged = app::reports::add(&mut open.book, new, &open.author)?;
+        logged_at(shared, &mut open, logged)
+    });
+    match done {
+        Ok(place) => Ok(Reply::SeeOther(place)),
+        Err(problem) => {
+            let view = ProblemView::new(&problem, None);
+            read_page(shared, &mut open, &mail, &filled, true, Some((&problem, &view)))
+        }
+    }
+}

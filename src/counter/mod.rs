@@ -1,0 +1,101 @@
+//! The same work on a local web page: the use cases of `app`, asked for by forms.
+//!
+//! A request is read, the book is opened for it alone, one use case is run, a page or a way on is
+//! sent back. The pages work without scripts. Nobody but this computer can reach them: see
+//! [`server`] for the address, [`guard`] for what is refused, [`forms`] for the marks of forms.
+
+mod bench;
+mod fields;
+mod find;
+mod forms;
+mod guard;
+mod mail;
+mod month;
+mod page;
+mod peg;
+mod problem;
+mod report;
+mod report_view;
+mod routes;
+mod rule;
+mod rules;
+mod server;
+mod string;
+
+use std::sync::Arc;
+
+pub use routes::router;
+pub use server::run;
+
+use crate::app;
+use crate::book::{Author, Book};
+use crate::error::Problem;
+use crate::quantity::Unit;
+use crate::show::sentences::Style;
+use crate::trade::rules::Rules;
+
+/// What the pages need of the world: the book, the day, who is at work.
+pub trait Desk: Send + Sync {
+    /// Opens the book, anew for each request.
+    ///
+    /// # Errors
+    /// It cannot be opened.
+    fn book(&self) -> Result<Book, Problem>;
+
+    /// Who is at work, on which day.
+    ///
+    /// # Errors
+    /// The day cannot be told.
+    fn author(&self) -> Result<Author, Problem>;
+
+    /// The unit of bare numbers and of what is shown, unless the book's own is meant.
+    fn unit(&self) -> Option<Unit>;
+
+    /// The workshop's own text of a letter, by the name of its template.
+    ///
+    /// # Errors
+    /// It is there and cannot be read.
+    fn own_letter(&self, book: &Book, name: &str) -> Result<Option<String>, Problem>;
+}
+
+/// What all requests share.
+pub(crate) struct Shared {
+    desk: Arc<dyn Desk>,
+    forms: forms::Forms,
+    told: forms::Told,
+}
+
+/// A book opened for one request.
+struct Open {
+    book: Book,
+    rules: Rules,
+    style: Style,
+    author: Author,
+}
+
+impl Shared {
+    fn new(desk: Arc<dyn Desk>) -> Result<Self, Problem> {
+        Ok(Self { desk, forms: forms::Forms::new()?, told: forms::Told::default() })
+    }
+
+    fn open(&self) -> Result<Open, Problem> {
+        let mut book = self.desk.book()?;
+        let rules = app::rules(&mut book)?;
+        let unit = self.desk.unit().unwrap_or(rules.units);
+        let style = Style { unit, currency: rules.currency.clone(), rounding: rules.rounding };
+        Ok(Open { book, rules, style, author: self.desk.author()? })
+    }
+}
+
+/// What is sent back.
+enum Reply {
+    /// A page.
+    Page {
+        /// Status of the answer.
+        status: u16,
+        /// The page.
+        html: String,
+    },
+    /// It is done; see there.
+    SeeOther(String),
+}

@@ -1,0 +1,155 @@
+//! Pages: templates built into the program, filled, as answers.
+
+use std::sync::LazyLock;
+
+use axum::body::Body;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::Response;
+use minijinja::value::Serde;
+use minijinja::{Environment, UndefinedBehavior, Value};
+use serde::Serialize;
+
+use super::forms::Filled;
+use super::problem::{ProblemView, status};
+use super::{Open, Reply, Shared};
+use crate::error::{Kind, Problem};
+
+const TEMPLATES: [(&str, &str); 13] = [
+    ("frame.html", include_str!("pages/frame.html")),
+    ("fields.html", include_str!("pages/fields.html")),
+    ("bare.html", include_str!("pages/bare.html")),
+    ("peg.html", include_str!("pages/peg.html")),
+    ("reports.html", include_str!("pages/reports.html")),
+    ("found.html", include_str!("pages/found.html")),
+    ("string.html", include_str!("pages/string.html")),
+    ("mail.html", include_str!("pages/mail.html")),
+    ("mail_read.html", include_str!("pages/mail_read.html")),
+    ("report.html", include_str!("pages/report.html")),
+    ("bench.html", include_str!("pages/bench.html")),
+    ("month.html", include_str!("pages/month.html")),
+    ("rules.html", include_str!("pages/rules.html")),
+];
+
+/// What every page has.
+#[derive(Serialize)]
+struct Frame<'a> {
+    title: &'a str,
+    /// Which part of the counter it belongs to.
+    part: &'a str,
+    workshop: &'a str,
+    today: Option<String>,
+    /// A mark for the forms of this page.
+    mark: Option<String>,
+    told: Vec<String>,
+    problem: Option<&'a ProblemView>,
+}
+
+#[derive(Serialize)]
+struct Filling<'a, T> {
+    frame: Frame<'a>,
+    data: &'a T,
+}
+
+/// The templates, read once.
+static ENVIRONMENT: LazyLock<Result<Environment<'static>, minijinja::Error>> = LazyLock::new(|| {
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.add_filter("sentence", sentence);
+    for (name, source) in TEMPLATES {
+        environment.add_template(name, source)?;
+    }
+    Ok(environment)
+});
+
+/// A text that begins with a capital letter and ends with a stop.
+fn sentence(text: &str) -> String {
+    let mut letters = text.trim().chars();
+    let mut sentence: String =
+        letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    sentence.push_str(letters.as_str());
+    if !sentence.is_empty() && !sentence.ends_with(['.', '?', '!', ':']) {
+        sentence.push('.');
+    }
+    sentence
+}
+
+fn render<T: Serialize>(template: &str, filling: &Filling<'_, T>) -> Result<String, String> {
+    let environment = ENVIRONMENT.as_ref().map_err(|error| format!("{error:#}"))?;
+    environment
+        .get_template(template)
+        .and_then(|template| template.render(Value::from(Serde(filling))))
+        .map_err(|error| format!("{error:#}"))
+}
+
+/// A page to be made.
+pub(super) struct Page<'a> {
+    /// Its template.
+    pub(super) template: &'static str,
+    /// Its title.
+    pub(super) title: &'a str,
+    /// Which part of the counter it belongs to.
+    pub(super) part: &'static str,
+    /// What was done just now.
+    pub(super) told: Vec<String>,
+    /// What went wrong, and the status that says so.
+    pub(super) problem: Option<(&'a Problem, &'a ProblemView)>,
+}
+
+impl<'a> Page<'a> {
+    pub(super) const fn new(template: &'static str, title: &'a str, part: &'static str) -> Self {
+        Self { template, title, part, told: Vec::new(), problem: None }
+    }
+
+    /// The page with its data.
+    pub(super) fn with<T: Serialize>(self, shared: &Shared, open: &Open, data: &T) -> Result<Reply, Problem> {
+        let filling = Filling {
+            frame: Frame {
+                title: self.title,
+                part: self.part,
+                workshop: &open.rules.workshop_name,
+                today: Some(open.author.day.to_string()),
+                mark: Some(shared.forms.mark()?),
+                told: self.told,
+                problem: self.problem.map(|(_, view)| view),
+            },
+            data,
+        };
+        let html = render(self.template, &filling).map_err(|error| {
+            Problem::new(
+                Kind::Fault,
+                format!("the page {} cannot be written: {error}", self.template),
+                "please report this",
+            )
+        })?;
+        Ok(Reply::Page { status: self.problem.map_or(200, |(problem, _)| status(problem.kind)), html })
+    }
+}
+
+/// A page without any book, for a problem.
+pub(super) fn bare(title: &str, problem: &ProblemView) -> String {
+    let frame = Frame {
+        title,
+        part: "",
+        workshop: "",
+        today: None,
+        mark: None,
+        told: Vec::new(),
+        problem: Some(problem),
+    };
+    render("bare.html", &Filling { frame, data: &() })
+        .unwrap_or_else(|error| format!("the page cannot be written: {error}"))
+}
+
+/// A page as an answer.
+pub(super) fn response(status: u16, html: String) -> Response {
+    let mut response = Response::new(Body::from(html));
+    *response.status_mut() = StatusCode::from_u16(status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+    response.headers_mut().insert(header::CONTENT_TYPE, HeaderValue::from_static("text/html; charset=utf-8"));
+    response
+}
+
+/// Lets the next writing through only if nothing has happened to a string since the form was made.
+pub(super) fn expect(open: &mut Open, serial: &str, filled: &Filled) -> Result<(), Problem> {
+    open.book.expect(serial, filled.seen()?);
+    Ok(())
+}

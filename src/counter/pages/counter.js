@@ -1,0 +1,62 @@
+// What scripts make pleasanter; every page works without them.
+"use strict";
+
+// A problem is read out first.
+document.querySelector("[data-focus]")?.focus();
+
+// The letter to the clipboard.
+for (const button of document.querySelectorAll("[data-copy]")) {
+  const letter = document.getElementById(button.dataset.copy);
+  const said = button.parentElement.querySelector(".copied");
+  button.hidden = false;
+  for (const note of document.querySelectorAll(".noscript")) note.hidden = true;
+  button.addEventListener("click", async () => {
+    letter.select();
+    try {
+      await navigator.clipboard.writeText(letter.value);
+    } catch {
+      document.execCommand("copy");
+    }
+    said.textContent = "Copied. Paste it into your mail, then note below that it was sent.";
+  });
+}
+
+// The brace rule answers without loading the page anew.
+const rule = document.querySelector("svg.brace");
+const turner = document.querySelector("form.turner");
+if (rule && turner) {
+  const marks = [...document.querySelectorAll(".marks li")];
+  const dot = rule.querySelector(".expected");
+  const spread = rule.querySelector(".spread");
+  const words = document.querySelector(".chosen");
+  let chosen = Number(rule.dataset.chosen);
+  const show = (place) => {
+    chosen = Math.min(Math.max(place, 0), marks.length - 1);
+    const mark = marks[chosen];
+    dot.setAttribute("cy", mark.dataset.y);
+    spread.setAttribute("y1", mark.dataset.top);
+    spread.setAttribute("y2", mark.dataset.bottom);
+    words.textContent = mark.textContent;
+    for (const button of turner.querySelectorAll("[data-step]")) {
+      const next = chosen + Number(button.dataset.step);
+      button.disabled = next < 0 || next >= marks.length;
+    }
+  };
+  turner.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const button = event.submitter;
+    if (button?.dataset.step) show(chosen + Number(button.dataset.step));
+    else show(marks.findIndex((mark) => mark.dataset.turns === button?.dataset.to));
+  });
+}
+
+// A form is sent once.
+for (const form of document.querySelectorAll("form[method=post]")) {
+  form.addEventListener("submit", (event) => {
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "yes";
+  });
+}
+window.addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
+});

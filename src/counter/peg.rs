@@ -1,0 +1,126 @@
+//! What hangs on the peg: what waits for the workshop, and which archers have not answered.
+
+use serde::Serialize;
+
+use super::page::Page;
+use super::routes::Asked;
+use super::{Reply, Shared, string};
+use crate::app;
+use crate::app::cases::DueLine;
+use crate::error::Problem;
+use crate::show::sentences::symptom_name;
+use crate::trade::words::{Standing, Symptom, Verdict};
+
+/// A slip on the peg.
+#[derive(Serialize)]
+struct Slip {
+    report: String,
+    string: String,
+    string_address: String,
+    archer: Option<String>,
+    says: String,
+    standing: &'static str,
+    verdict: Option<&'static str>,
+    /// What has to be done, for those on the peg.
+    todo: &'static str,
+    days: Option<i64>,
+    received_on: Option<String>,
+}
+
+fn says(symptoms: &[Symptom]) -> String {
+    symptoms.iter().map(|symptom| symptom_name(*symptom)).collect::<Vec<_>>().join(", ")
+}
+
+/// What has to be done next, in the words of the page.
+const fn todo(standing: Standing, verdict: Option<Verdict>) -> &'static str {
+    match standing {
+        Standing::OnBench => "make and post the replacement",
+        Standing::WithArcher => "remind the archer",
+        Standing::InPost => "ask whether it came and fits",
+        Standing::ToAnswer if matches!(verdict, Some(Verdict::Remake)) => {
+            "answer, and put the remake on the bench"
+        }
+        Standing::ToAnswer => "answer the mail",
+        Standing::Settled => "",
+    }
+}
+
+fn slip(line: DueLine) -> Slip {
+    Slip {
+        string_address: string::address(&line.string),
+        says: says(&line.symptoms),
+        standing: line.standing.as_str(),
+        verdict: line.verdict.map(Verdict::as_str),
+        todo: todo(line.standing, line.verdict),
+        days: Some(line.days),
+        received_on: None,
+        report: line.report,
+        string: line.string,
+        archer: line.archer,
+    }
+}
+
+#[derive(Serialize)]
+struct Peg {
+    workshop: Vec<Slip>,
+    silent: Vec<Slip>,
+    in_time: usize,
+    no_strings: bool,
+}
+
+/// The first page.
+pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let due = app::cases::due(&mut open.book, open.author.day)?;
+    let data = Peg {
+        no_strings: due.workshop.is_empty() && due.silent_archers.is_empty() && due.in_time == 0,
+        workshop: due.workshop.into_iter().map(slip).collect(),
+        silent: due.silent_archers.into_iter().map(slip).collect(),
+        in_time: due.in_time,
+    };
+    let told = shared.told.take(asked.get("told").map(String::as_str));
+    Page { told, ..Page::new("peg.html", "On the peg", "peg") }.with(shared, &open, &data)
+}
+
+#[derive(Serialize)]
+struct Reports {
+    standings: Vec<(&'static str, bool)>,
+    lines: Vec<Slip>,
+    /// How many more there are than are shown.
+    left: usize,
+}
+
+/// Most reports on one page.
+const MOST: usize = 200;
+
+/// All reports, or those of one standing, newest first.
+pub(super) fn reports(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let wanted = asked.get("standing").and_then(|text| text.parse::<Standing>().ok());
+    let mut lines = app::reports::list(&mut open.book, wanted)?;
+    let left = lines.len().saturating_sub(MOST);
+    lines.truncate(MOST);
+    let data = Reports {
+        standings: Standing::ALL
+            .iter()
+            .map(|standing| (standing.as_str(), Some(*standing) == wanted))
+            .collect(),
+        lines: lines
+            .into_iter()
+            .map(|line| Slip {
+                string_address: string::address(&line.string),
+                says: says(&line.symptoms),
+                standing: line.standing.as_str(),
+                verdict: line.verdict.map(Verdict::as_str),
+                todo: "",
+                days: None,
+                received_on: Some(line.received_on.to_string()),
+                report: line.report,
+                string: line.string,
+                archer: line.archer,
+            })
+            .collect(),
+        left,
+    };
+    Page::new("reports.html", "All reports", "peg").with(shared, &open, &data)
+}

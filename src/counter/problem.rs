@@ -1,0 +1,111 @@
+//! A problem as a page says it: commands become places to go.
+
+use serde::Serialize;
+
+use super::fields;
+use crate::entry::EntryError;
+use crate::error::{Kind, Problem};
+
+/// What to do about a problem.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(super) struct Hint {
+    text: String,
+    /// Where it is done, if a page does it.
+    place: Option<String>,
+}
+
+/// A problem for a page.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct ProblemView {
+    pub(super) message: String,
+    hints: Vec<Hint>,
+    /// Name of the field at fault.
+    pub(super) field: Option<&'static str>,
+}
+
+impl ProblemView {
+    pub(super) fn new(problem: &Problem, field: Option<&'static str>) -> Self {
+        Self {
+            message: in_words_of_the_page(&problem.message),
+            hints: problem.hints.iter().map(|hint| Hint::new(hint)).collect(),
+            field,
+        }
+    }
+
+    pub(super) fn of_entry(error: EntryError) -> (Problem, Self) {
+        let field = error.field();
+        let problem = Problem::from(error);
+        let view = Self::new(&problem, Some(field));
+        (problem, view)
+    }
+}
+
+/// Status of the answer that says a problem.
+pub(super) const fn status(kind: Kind) -> u16 {
+    match kind {
+        Kind::BadValue | Kind::CommandLine => 422,
+        Kind::NotFound => 404,
+        Kind::Refused | Kind::OutOfDate => 409,
+        Kind::NoBook | Kind::BadBook | Kind::NewerBook | Kind::File => 503,
+        Kind::Fault => 500,
+    }
+}
+
+/// Options are called as their fields are labelled.
+fn in_words_of_the_page(text: &str) -> String {
+    let mut said = String::new();
+    for (place, word) in text.split(' ').enumerate() {
+        if place > 0 {
+            said.push(' ');
+        }
+        let bare = word.trim_end_matches([',', '.', ';', ':']);
+        match bare.strip_prefix("--") {
+            Some(option) => {
+                said.push_str(&format!("\"{}\"", fields::label(option)));
+                said.push_str(&word[bare.len()..]);
+            }
+            None => said.push_str(word),
+        }
+    }
+    said
+}
+
+impl Hint {
+    fn new(hint: &str) -> Self {
+        let Some((before, command)) = hint.split_once("fistmele ") else {
+            return Self { text: in_words_of_the_page(hint), place: None };
+        };
+        let words: Vec<&str> = command.split_whitespace().collect();
+        let report = |id: &str| Some(format!("/report/{id}"));
+        let place = match words.as_slice() {
+            ["report", "list", ..] => Some("/reports".to_owned()),
+            ["report", "show", id] | ["resume" | "settle" | "letter" | "remake" | "advise", id] => report(id),
+            ["remake", "sent" | "back", id] => report(id),
+            ["report", "add", serial, ..] if *serial != "--help" => Some(super::string::address(serial)),
+            ["sold", "find", ..] => Some("/".to_owned()),
+            _ => None,
+        };
+        let text = match place {
+            Some(_) => {
+                before.trim_end().trim_end_matches([':', '(']).trim_end().trim_end_matches(" with").to_owned()
+            }
+            None => format!("{before}fistmele {command} (in a terminal)"),
+        };
+        Self { text: in_words_of_the_page(&text), place }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commands_become_places_and_options_become_labels() {
+        let hint = Hint::new("take it up again with: fistmele resume R-7");
+        assert_eq!((hint.text.as_str(), hint.place.as_deref()), ("take it up again", Some("/report/R-7")));
+        let hint = Hint::new("see what is wrong with: fistmele verify");
+        assert_eq!(hint.text, "see what is wrong with: fistmele verify (in a terminal)");
+        assert_eq!(hint.place, None);
+        assert_eq!(in_words_of_the_page("check --shots, or leave"), "check \"Shots since new\", or leave");
+    }
+}

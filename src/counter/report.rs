@@ -1,0 +1,161 @@
+//! A report: its verdict, brace rule and letter, and the steps it can take.
+
+use super::forms::Filled;
+use super::page::{Page, expect};
+use super::problem::ProblemView;
+use super::report_view::{Letter, Tried, report_page};
+use super::routes::Asked;
+use super::string::{Said, logged_at};
+use super::{Open, Reply, Shared};
+use crate::app::reports::NewReading;
+use crate::app::{self, advise, cases};
+use crate::entry::EntryError;
+use crate::error::{Kind, Problem};
+use crate::quantity::Measure;
+use crate::show::cases::settled_sentence;
+
+fn page(
+    shared: &Shared,
+    open: &mut Open,
+    id: &str,
+    asked: &Asked,
+    tried: &Tried<'_>,
+    problem: Option<(&Problem, &ProblemView)>,
+) -> Result<Reply, Problem> {
+    let told = shared.told.take(asked.get("told").map(String::as_str));
+    let turns = asked.get("turns").and_then(|text| text.trim().parse().ok());
+    let data = report_page(shared, open, id, turns, tried)?;
+    let title = format!("Report {id}");
+    Page { told, problem, ..Page::new("report.html", &title, "peg") }.with(shared, open, &data)
+}
+
+/// The page of a report; an address in other letters leads to its own.
+pub(super) fn show(shared: &Shared, (id, asked): (String, Asked)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let number = app::reports::report_number(&id)?;
+    let own = format!("R-{number}");
+    if id != own {
+        return Ok(Reply::SeeOther(format!("/report/{own}")));
+    }
+    page(shared, &mut open, &own, &asked, &Tried::default(), None)
+}
+
+/// Why a step was not taken.
+enum Refused {
+    Entry(EntryError),
+    Other(Problem),
+}
+
+impl From<EntryError> for Refused {
+    fn from(error: EntryError) -> Self {
+        Self::Entry(error)
+    }
+}
+
+impl From<Problem> for Refused {
+    fn from(problem: Problem) -> Self {
+        Self::Other(problem)
+    }
+}
+
+impl From<app::AppError> for Refused {
+    fn from(error: app::AppError) -> Self {
+        Self::Other(error.into())
+    }
+}
+
+/// A step of a report, asked for by its form.
+pub(super) fn step(shared: &Shared, id: &str, step: &str, filled: &Filled) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let string = app::reports::show(&mut open.book, id)?.string;
+    let mut entry = None;
+    let done = shared.forms.once(filled, || {
+        expect(&mut open, &string, filled)?;
+        take(shared, &mut open, id, step, filled).map_err(|refused| match refused {
+            Refused::Other(problem) => problem,
+            Refused::Entry(error) => {
+                let (problem, view) = ProblemView::of_entry(error);
+                entry = Some(view);
+                problem
+            }
+        })
+    });
+    match done {
+        Ok(place) => Ok(Reply::SeeOther(place)),
+        Err(problem) => {
+            let view = entry.unwrap_or_else(|| ProblemView::new(&problem, None));
+            let tried = Tried { step, filled: filled.clone(), problem: Some(&view) };
+            // The book is opened anew: what it was told to expect is over with this step.
+            let mut open = shared.open()?;
+            page(shared, &mut open, id, &Asked::new(), &tried, Some((&problem, &view)))
+        }
+    }
+}
+
+fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled) -> Result<String, Refused> {
+    let entries = filled.entries();
+    let unit = open.style.unit;
+    let book = &mut open.book;
+    let author = &open.author;
+    let told = match step {
+        "letter" => {
+            let way = cases::way(book, id, author.day)?;
+            let answer = advise::preview(book, id, author.day)?;
+            let letter = Letter::write(shared, open, &answer, &way)?;
+            if filled.get("letter") != Some(letter.digest().as_str()) {
+                return Err(Problem::new(
+                    Kind::OutOfDate,
+                    "the letter reads differently by now",
+                    "read it again below, send it as it is now, and note that; nothing was changed",
+                )
+                .into());
+            }
+            advise::advise(&mut open.book, id, &open.author)?;
+            let standing = advise::answered(&mut open.book, id, &open.author)?;
+            format!("Noted: the letter was sent. {id} stands at {standing}.")
+        }
+        "reading" => {
+            let said = Said::read(&entries, unit, author.day)?;
+            let new = NewReading {
+                report: id.to_owned(),
+                symptoms: said.symptoms,
+                measured: said.measured,
+                bow: said.bow,
+                received_on: said.received_on,
+                text: said.text,
+                questions: Vec::new(),
+            };
+            let logged = app::reports::add_reading(book, new, author)?;
+            return Ok(logged_at(shared, open, logged)?);
+        }
+        "remake" => {
+            let length = entries.length("length", unit, Measure::StringLength)?;
+            let serial = entries.get("serial").map(|serial| serial.trim().to_owned());
+            let made = cases::remake(book, id, &cases::NewRemake { length, serial }, author)?;
+            format!("{} is on the bench, in place of {}.", made.string, made.replaces)
+        }
+        "posted" => format!("Noted: {} was posted.", cases::sent(book, id, author)?.string),
+        "came-back" => format!("Noted: {} came back.", cases::back(book, id, author)?.replaces),
+        "settle" => {
+            let how = cases::Settle {
+                cause: entries.word("cause")?,
+                right_length: entries.length("right-length", unit, Measure::StringLength)?,
+                outcome: entries.word("outcome")?,
+            };
+            settled_sentence(&cases::settle(book, id, how, author)?, &open.style)
+        }
+        "resume" => {
+            cases::resume(book, id, author)?;
+            format!("{id} is taken up again.")
+        }
+        _ => {
+            return Err(Problem::new(
+                Kind::NotFound,
+                "a report takes no such step",
+                "go back to it and choose one of its own",
+            )
+            .into());
+        }
+    };
+    Ok(shared.told.on(format!("/report/{id}"), vec![told])?)
+}

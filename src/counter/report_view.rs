@@ -1,0 +1,186 @@
+//! A report as its page shows it.
+
+use serde::Serialize;
+
+use super::fields::{END, FieldView, REPLACEMENT, SaidForm, views};
+use super::forms::Filled;
+use super::problem::ProblemView;
+use super::rule::BraceRule;
+use super::{Open, Shared, string};
+use crate::app;
+use crate::app::advise::{Answer, preview};
+use crate::app::cases::Way;
+use crate::error::Problem;
+use crate::letters::{self, LetterKind};
+use crate::show::page::TextPage;
+use crate::show::{advice, cases, records, web};
+use crate::trade::words::{Standing, Verdict};
+
+/// The letter that a report needs where it stands.
+pub(super) struct Letter {
+    pub(super) kind: LetterKind,
+    pub(super) text: String,
+}
+
+impl Letter {
+    /// Fills the letter, by the workshop's own text where there is one.
+    pub(super) fn write(shared: &Shared, open: &Open, answer: &Answer, way: &Way) -> Result<Self, Problem> {
+        let kind = LetterKind::for_way(answer.view.verdict, way);
+        let own = shared.desk.own_letter(&open.book, &kind.template_name())?;
+        Ok(Self { kind, text: letters::letter(kind, answer, way, &open.style, own.as_deref())? })
+    }
+
+    /// Tells this very letter from another.
+    pub(super) fn digest(&self) -> String {
+        hmac_sha256::Hash::hash(self.text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+}
+
+#[derive(Serialize)]
+struct LetterView {
+    kind: &'static str,
+    text: String,
+    digest: String,
+}
+
+/// Which steps a report can take.
+#[derive(Serialize)]
+struct Steps {
+    reading: bool,
+    remake: bool,
+    posted: bool,
+    came_back: bool,
+    settle: bool,
+    resume: bool,
+    /// The letter was sent already, as far as the book knows.
+    answered: bool,
+}
+
+/// A report for its page.
+#[derive(Serialize)]
+pub(super) struct ReportPage {
+    id: String,
+    string: String,
+    string_address: String,
+    archer: Option<String>,
+    standing: &'static str,
+    waits: &'static str,
+    seen: i64,
+    verdict: Option<&'static str>,
+    verdict_html: Option<String>,
+    rule: Option<BraceRule>,
+    letter: Option<LetterView>,
+    /// Why there is no verdict or no letter.
+    trouble: Option<ProblemView>,
+    said_html: String,
+    texts: Vec<String>,
+    replacement_html: Option<String>,
+    replacement_address: Option<String>,
+    steps: Steps,
+    /// The step whose form is open because something is wrong with it.
+    open: String,
+    reading: SaidForm,
+    remake: Vec<FieldView>,
+    settle: Vec<FieldView>,
+}
+
+const fn waits(standing: Standing) -> &'static str {
+    match standing {
+        Standing::ToAnswer => "it is our turn to answer",
+        Standing::WithArcher => "it is the archer's turn",
+        Standing::OnBench => "the replacement is being made",
+        Standing::InPost => "the replacement is on its way",
+        Standing::Settled => "it is over",
+    }
+}
+
+/// What was filled into a form of the page, and what is wrong with it.
+#[derive(Default)]
+pub(super) struct Tried<'a> {
+    /// The step that was tried.
+    pub(super) step: &'a str,
+    /// What was filled in.
+    pub(super) filled: Filled,
+    /// What is wrong.
+    pub(super) problem: Option<&'a ProblemView>,
+}
+
+/// Everything the page of a report shows, with so many turns chosen on the brace rule.
+pub(super) fn report_page(
+    shared: &Shared,
+    open: &mut Open,
+    id: &str,
+    turns: Option<i32>,
+    tried: &Tried<'_>,
+) -> Result<ReportPage, Problem> {
+    let view = app::reports::show(&mut open.book, id)?;
+    // The history is looked at before what is shown: what comes in between makes the forms old.
+    let seen = app::reports::last_line(&mut open.book, &view.string)?;
+    let view = app::reports::show(&mut open.book, &view.report)?;
+    let way = app::cases::way(&mut open.book, id, open.author.day)?;
+    let worked = preview(&mut open.book, id, open.author.day).map_err(Problem::from);
+    let letter = match &worked {
+        Ok(answer) => Some(Letter::write(shared, open, answer, &way)),
+        Err(_) => None,
+    };
+    let trouble = match (&worked, &letter) {
+        (Err(problem), _) | (_, Some(Err(problem))) => Some(ProblemView::new(problem, None)),
+        _ => None,
+    };
+    let answer = worked.ok();
+    let mut verdict_text = TextPage::new(80);
+    if let Some(answer) = &answer {
+        advice::text(&mut verdict_text, &answer.view, &open.style);
+    }
+    let mut said = TextPage::new(80);
+    records::report(&mut said, &view, open.style.unit, false);
+    let mut replacement = TextPage::new(80);
+    if let Some(remake) = &way.remake {
+        cases::remake(&mut replacement, remake, &open.style);
+    }
+    let settled = way.standing == Standing::Settled;
+    let fields_of = |step: &str| if tried.step == step { tried.filled.clone() } else { Filled::default() };
+    let wrong_in = |step: &str| tried.problem.filter(|_| tried.step == step);
+    Ok(ReportPage {
+        string_address: string::address(&view.string),
+        standing: way.standing.as_str(),
+        waits: waits(way.standing),
+        seen,
+        verdict: answer.as_ref().map(|answer| answer.view.verdict.as_str()),
+        verdict_html: answer.as_ref().map(|_| web::html(&verdict_text)),
+        // What is over, or is no matter of turns, needs no rule.
+        rule: answer
+            .as_ref()
+            .filter(|answer| !settled && !matches!(answer.view.verdict, Verdict::Stop | Verdict::Refer))
+            .and_then(|answer| BraceRule::new(answer, turns, &open.style)),
+        letter: letter.and_then(Result::ok).map(|letter| LetterView {
+            kind: letter.kind.as_str(),
+            digest: letter.digest(),
+            text: letter.text,
+        }),
+        trouble,
+        said_html: web::html(&said),
+        replacement_html: way.remake.as_ref().map(|_| web::html(&replacement)),
+        replacement_address: way.remake.as_ref().map(|remake| string::address(&remake.string)),
+        steps: Steps {
+            reading: !settled,
+            remake: !settled && way.remake.is_none(),
+            posted: !settled && way.remake.as_ref().is_some_and(|remake| remake.sent_on.is_none()),
+            came_back: way
+                .remake
+                .as_ref()
+                .is_some_and(|remake| remake.sent_on.is_some() && remake.back_on.is_none()),
+            settle: !settled,
+            resume: settled,
+            answered: way.standing != Standing::ToAnswer,
+        },
+        open: tried.step.to_owned(),
+        reading: SaidForm::new(&fields_of("reading"), wrong_in("reading")),
+        remake: views(&REPLACEMENT, &fields_of("remake"), wrong_in("remake")),
+        settle: views(&END, &fields_of("settle"), wrong_in("settle")),
+        texts: view.texts,
+        archer: view.archer,
+        string: view.string,
+        id: view.report,
+    })
+}

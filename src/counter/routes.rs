@@ -1,0 +1,159 @@
+//! Which address leads where.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::Body;
+use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::middleware::from_fn_with_state;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+
+use super::forms::Filled;
+use super::problem::{ProblemView, status};
+use super::{Desk, Reply, Shared, bench, find, guard, mail, month, page, peg, report, rules, string};
+use crate::error::{Kind, Problem};
+
+/// Most bytes of a form: a long mail with room to spare.
+const LARGEST_FORM: usize = 1024 * 1024;
+
+/// What an address asks for beside its path.
+pub(super) type Asked = HashMap<String, String>;
+
+type Handler<A> = fn(&Shared, A) -> Result<Reply, Problem>;
+
+/// All pages of the counter.
+///
+/// # Errors
+/// The system gives no random numbers.
+pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
+    let shared = Arc::new(Shared::new(desk)?);
+    let asset = |kind: &'static str, text: &'static str| {
+        get(move || async move { ([(header::CONTENT_TYPE, HeaderValue::from_static(kind))], text) })
+    };
+    Ok(Router::new()
+        .route("/", get(|s, q| plain(s, q, peg::peg)))
+        .route("/reports", get(|s, q| plain(s, q, peg::reports)))
+        .route("/find", post(|s, r| form(s, r, find::find)))
+        .route("/string/{serial}", get(|s, p, q| named(s, p, q, string::card)))
+        .route("/string/{serial}/report", post(|s, p, r| form_at(s, p, r, string::report)))
+        .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
+        .route("/mail/log", post(|s, r| form(s, r, mail::log)))
+        .route("/report/{id}", get(|s, p, q| named(s, p, q, report::show)))
+        .route("/report/{id}/{step}", post(|s, p, r| step_at(s, p, r)))
+        .route("/bench", get(|s, q| plain(s, q, bench::bench)).post(|s, r| form(s, r, bench::sum)))
+        .route("/month", get(|s, q| plain(s, q, month::month)))
+        .route("/rules", get(|s, q| plain(s, q, rules::rules)))
+        .route("/counter.css", asset("text/css; charset=utf-8", include_str!("pages/counter.css")))
+        .route("/counter.js", asset("text/javascript; charset=utf-8", include_str!("pages/counter.js")))
+        .route("/favicon.ico", get(|| async { StatusCode::NO_CONTENT }))
+        .fallback(|| async {
+            problem(&Problem::new(Kind::NotFound, "there is no such page", "see what is on the peg"))
+        })
+        .method_not_allowed_fallback(|| async {
+            problem(&Problem::new(Kind::Refused, "this page takes no such request", "go back and try again"))
+        })
+        .layer(DefaultBodyLimit::disable())
+        .layer(from_fn_with_state(port, guard::guard))
+        .with_state(shared))
+}
+
+fn problem(problem: &Problem) -> Response {
+    page::response(status(problem.kind), page::bare("That did not work", &ProblemView::new(problem, None)))
+}
+
+/// Runs a use case beside the server, so that no request waits for the book of another.
+async fn answer(
+    shared: Arc<Shared>,
+    work: impl FnOnce(&Shared) -> Result<Reply, Problem> + Send + 'static,
+) -> Response {
+    let done = tokio::task::spawn_blocking(move || work(&shared)).await;
+    match done {
+        Ok(Ok(Reply::Page { status, html })) => page::response(status, html),
+        Ok(Ok(Reply::SeeOther(place))) => match HeaderValue::from_str(&place) {
+            Ok(place) => (StatusCode::SEE_OTHER, [(header::LOCATION, place)]).into_response(),
+            Err(_) => problem(&Problem::new(Kind::Fault, "a place that is none", "please report this")),
+        },
+        Ok(Err(refused)) => problem(&refused),
+        Err(_) => problem(&Problem::new(
+            Kind::Fault,
+            "the program has failed at this; nothing was changed",
+            "please report this with what you did",
+        )),
+    }
+}
+
+async fn plain(
+    State(shared): State<Arc<Shared>>,
+    Query(asked): Query<Asked>,
+    handler: Handler<Asked>,
+) -> Response {
+    answer(shared, move |shared| handler(shared, asked)).await
+}
+
+async fn named(
+    State(shared): State<Arc<Shared>>,
+    Path(name): Path<String>,
+    Query(asked): Query<Asked>,
+    handler: Handler<(String, Asked)>,
+) -> Response {
+    answer(shared, move |shared| handler(shared, (name, asked))).await
+}
+
+async fn form(
+    State(shared): State<Arc<Shared>>,
+    request: Request<Body>,
+    handler: Handler<Filled>,
+) -> Response {
+    match filled(request).await {
+        Ok(filled) => answer(shared, move |shared| handler(shared, filled)).await,
+        Err(refused) => *refused,
+    }
+}
+
+async fn form_at(
+    State(shared): State<Arc<Shared>>,
+    Path(name): Path<String>,
+    request: Request<Body>,
+    handler: Handler<(String, Filled)>,
+) -> Response {
+    match filled(request).await {
+        Ok(filled) => answer(shared, move |shared| handler(shared, (name, filled))).await,
+        Err(refused) => *refused,
+    }
+}
+
+async fn step_at(
+    State(shared): State<Arc<Shared>>,
+    Path((id, step)): Path<(String, String)>,
+    request: Request<Body>,
+) -> Response {
+    let filled = match filled(request).await {
+        Ok(filled) => filled,
+        Err(refused) => return *refused,
+    };
+    answer(shared, move |shared| report::step(shared, &id, &step, &filled)).await
+}
+
+/// The fields of a form, none of it kept where it is larger than any form of ours.
+async fn filled(request: Request<Body>) -> Result<Filled, Box<Response>> {
+    match axum::body::to_bytes(request.into_body(), LARGEST_FORM).await {
+        Ok(body) => Ok(Filled::read(&body)),
+        Err(_) => Err(Box::new(page::response(
+            413,
+            page::bare(
+                "Too large",
+                &ProblemView::new(
+                    &Problem::new(
+                        Kind::BadValue,
+                        "what was sent is larger than 1 MB, or was cut off on its way",
+                        "paste the text of the mail without its attachments",
+                    ),
+                    None,
+                ),
+            ),
+        ))),
+    }
+}

@@ -1,0 +1,185 @@
+//! A string's card with its history, and what its archer says now.
+
+use serde::Serialize;
+
+use super::fields::SaidForm;
+use super::forms::Filled;
+use super::page::{Page, expect};
+use super::problem::ProblemView;
+use super::routes::Asked;
+use super::{Open, Reply, Shared};
+use crate::app;
+use crate::app::reports::{Logged, NewReport};
+use crate::app::views::StringView;
+use crate::entry::{Entries, EntryError, bow_changes, measurements};
+use crate::error::Problem;
+use crate::quantity::{Unit, parse_date};
+use crate::show::page::TextPage;
+use crate::show::{records, web};
+use crate::trade::records::{BowChanges, Measurements};
+use crate::trade::words::{Standing, Symptom};
+
+/// The address of a string's card.
+pub(super) fn address(serial: &str) -> String {
+    let mut address = String::from("/string/");
+    for byte in serial.bytes() {
+        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'~') {
+            address.push(char::from(byte));
+        } else {
+            address.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    address
+}
+
+/// What somebody filled in of what an archer says.
+pub(super) struct Said {
+    pub(super) symptoms: Vec<Symptom>,
+    pub(super) measured: Measurements,
+    pub(super) bow: BowChanges,
+    pub(super) received_on: chrono::NaiveDate,
+    pub(super) text: Option<String>,
+}
+
+impl Said {
+    /// Reads the fields as the options of the same names are read.
+    pub(super) fn read(
+        entries: &Entries<'_>,
+        unit: Unit,
+        today: chrono::NaiveDate,
+    ) -> Result<Self, EntryError> {
+        use chrono::Datelike;
+        Ok(Self {
+            symptoms: entries.words("symptom")?,
+            measured: measurements(entries, unit)?,
+            bow: bow_changes(entries, unit, today.year())?,
+            received_on: entries.quantity("received", parse_date)?.unwrap_or(today),
+            text: entries.get("text").map(str::to_owned),
+        })
+    }
+}
+
+#[derive(Serialize)]
+struct Card<'a> {
+    serial: &'a str,
+    address: String,
+    seen: i64,
+    card_html: String,
+    archer: Option<&'a str>,
+    reports: Vec<(String, &'static str, String)>,
+    open_report: Option<&'a str>,
+    chain: Vec<(String, String)>,
+    form: SaidForm,
+    form_open: bool,
+}
+
+fn page(
+    shared: &Shared,
+    open: &mut Open,
+    serial: &str,
+    told: Vec<String>,
+    filled: &Filled,
+    problem: Option<(&Problem, &ProblemView)>,
+) -> Result<Reply, Problem> {
+    // The history is looked at first: what comes in between makes the form old, not the page wrong.
+    let seen = app::reports::last_line(&mut open.book, serial)?;
+    let view: StringView = app::sold::show(&mut open.book, serial)?;
+    let mut card = TextPage::new(80);
+    let reports = view.reports.clone();
+    records::string(&mut card, &StringView { reports: Vec::new(), ..view.clone() }, &open.style);
+    let data = Card {
+        serial: &view.serial,
+        address: address(&view.serial),
+        seen,
+        card_html: web::html(&card),
+        archer: view.archer.name.as_deref(),
+        open_report: reports
+            .iter()
+            .rev()
+            .find(|report| report.standing != Standing::Settled)
+            .map(|report| report.report.as_str()),
+        reports: reports
+            .iter()
+            .rev()
+            .map(|report| {
+                let mut text = TextPage::new(80);
+                records::report(&mut text, report, open.style.unit, false);
+                (report.report.clone(), report.standing.as_str(), web::html(&text))
+            })
+            .collect(),
+        chain: view
+            .chain
+            .iter()
+            .filter(|serial| **serial != view.serial)
+            .map(|serial| (serial.clone(), address(serial)))
+            .collect(),
+        form: SaidForm::new(filled, problem.map(|(_, view)| view)),
+        form_open: problem.is_some(),
+    };
+    let title = format!("String {}", view.serial);
+    Page { told, problem, ..Page::new("string.html", &title, "find") }.with(shared, open, &data)
+}
+
+/// The card.
+pub(super) fn card(shared: &Shared, (serial, asked): (String, Asked)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let told = shared.told.take(asked.get("told").map(String::as_str));
+    page(shared, &mut open, &serial, told, &Filled::default(), None)
+}
+
+/// Logs what the archer says of a string, works out the verdict, and leads to the report.
+pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let said = match Said::read(&filled.entries(), open.style.unit, open.author.day) {
+        Ok(said) => said,
+        Err(error) => {
+            shared.forms.check(&filled)?;
+            let (problem, view) = ProblemView::of_entry(error);
+            return page(shared, &mut open, &serial, Vec::new(), &filled, Some((&problem, &view)));
+        }
+    };
+    let separate = filled.get("separate").is_some();
+    let done = shared.forms.once(&filled, || {
+        expect(&mut open, &serial, &filled)?;
+        let new = NewReport {
+            serial: serial.clone(),
+            symptoms: said.symptoms,
+            measured: said.measured,
+            bow: said.bow,
+            received_on: said.received_on,
+            text: said.text,
+            separate,
+            questions: Vec::new(),
+            unspoken: None,
+        };
+        let logged = app::reports::add(&mut open.book, new, &open.author)?;
+        logged_at(shared, &mut open, logged)
+    });
+    match done {
+        Ok(place) => Ok(Reply::SeeOther(place)),
+        Err(problem) => {
+            let view = ProblemView::new(&problem, None);
+            page(shared, &mut open, &serial, Vec::new(), &filled, Some((&problem, &view)))
+        }
+    }
+}
+
+/// Works out the verdict on what was just logged; the place where it is shown.
+pub(super) fn logged_at(shared: &Shared, open: &mut Open, logged: Logged) -> Result<String, Problem> {
+    let id = logged.view.report;
+    // It is logged whatever becomes of the verdict; a report without one says why on its page.
+    let _ = app::advise::advise(&mut open.book, &id, &open.author);
+    shared.told.on(format!("/report/{id}"), logged.notices)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn any_serial_makes_an_address() {
+        assert_eq!(address("S-1"), "/string/S-1");
+        assert_eq!(address("Ü/1 ?"), "/string/%C3%9C%2F1%20%3F");
+        assert_eq!(address(".."), "/string/%2E%2E");
+    }
+}
