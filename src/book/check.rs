@@ -105,7 +105,7 @@ const WORDS: [(&str, &str, Known); 24] = [
 /// # Errors
 /// There is no book, it is some other file, of a newer program, or held by another one.
 pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError> {
-    let connection = match file::open(path, patience) {
+    let (_held, connection) = match file::open(path, patience) {
         Ok(connection) => connection,
         Err(BookError::Damaged(text)) => {
             return Ok(Examination {

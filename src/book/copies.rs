@@ -81,8 +81,8 @@ impl Book {
         if version > file::VERSION {
             return Err(BookError::Newer { path: path.to_owned(), version, known: file::VERSION }.into());
         }
-        let mut book =
-            Self { expected: None, connection: file::create(path, PATIENCE)?, path: Some(path.to_owned()) };
+        let (held, connection) = file::create(path, PATIENCE)?;
+        let mut book = Self { expected: None, connection, path: Some(path.to_owned()), _held: held };
         let filled = book.fill(version, work);
         if let Err(error) = filled {
             drop(book);

@@ -12,6 +12,7 @@ use rusqlite::{Connection, OpenFlags};
 use rusqlite_migration::{M, Migrations};
 
 use super::error::BookError;
+use super::held::Held;
 
 /// "FIST" in ASCII: tells our file from any other database.
 const APPLICATION_ID: i64 = 0x4649_5354;
@@ -42,15 +43,16 @@ fn private_file(path: &Path) -> std::io::Result<()> {
 }
 
 /// Makes the file of a new book, empty but for its mark.
-pub(super) fn create(path: &Path, patience: Duration) -> Result<Connection, BookError> {
+pub(super) fn create(path: &Path, patience: Duration) -> Result<(Held, Connection), BookError> {
     let file = |action, source| BookError::File { path: path.to_owned(), action, source };
     private_file(path).map_err(|source| match source.kind() {
         std::io::ErrorKind::AlreadyExists => BookError::Exists(path.to_owned()),
         _ => file("made", source),
     })?;
-    let made = connect(path, patience).and_then(|connection| {
+    let made = Held::take(path, || Ok(())).and_then(|held| {
+        let connection = connect(path, patience)?;
         connection.pragma_update(None, "application_id", APPLICATION_ID)?;
-        Ok(connection)
+        Ok((held, connection))
     });
     if made.is_err() {
         discard(path);
@@ -141,8 +143,8 @@ fn check_head(path: &Path) -> Result<(), BookError> {
     }
 }
 
-pub(super) fn open(path: &Path, patience: Duration) -> Result<Connection, BookError> {
-    check_head(path)?;
+pub(super) fn open(path: &Path, patience: Duration) -> Result<(Held, Connection), BookError> {
+    let held = Held::take(path, || check_head(path))?;
     let connection = connect(path, patience)?;
     let pragma = |name: &str| -> Result<i64, BookError> {
         Ok(connection.pragma_query_value(None, name, |row| row.get(0))?)
@@ -154,7 +156,7 @@ pub(super) fn open(path: &Path, patience: Duration) -> Result<Connection, BookEr
     if version > VERSION {
         return Err(BookError::Newer { path: path.to_owned(), version, known: VERSION });
     }
-    Ok(connection)
+    Ok((held, connection))
 }
 
 /// Runs pending steps, after a copy beside the book where it holds data.
@@ -273,7 +275,7 @@ mod tests {
         use std::os::unix::fs::PermissionsExt;
         let folder = tempfile::tempdir().unwrap();
         let (path, copy) = (folder.path().join("a book.db"), folder.path().join("copy.db"));
-        let mut connection = create(&path, Duration::ZERO).unwrap();
+        let (_held, mut connection) = create(&path, Duration::ZERO).unwrap();
         migrate(&mut connection).unwrap();
         copy_to(&connection, &copy).unwrap();
         for file in [&path, &copy] {
@@ -287,7 +289,7 @@ mod tests {
     fn an_older_book_is_copied_before_it_is_changed() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("book.db");
-        let mut connection = create(&path, Duration::ZERO).unwrap();
+        let (_held, mut connection) = create(&path, Duration::ZERO).unwrap();
         migrate(&mut connection).unwrap();
         drop(connection);
         let day = chrono::NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();

@@ -12,6 +12,7 @@ mod copies;
 mod error;
 mod file;
 mod forget;
+mod held;
 mod history;
 mod month;
 mod old_reports;
@@ -65,6 +66,8 @@ pub struct Book {
     expected: Option<Expected>,
     connection: Connection,
     path: Option<PathBuf>,
+    /// After the connection, so that it goes after it.
+    _held: held::Held,
 }
 
 /// One state of the book, to read from or, inside [`Book::write`], to write to.
@@ -90,7 +93,7 @@ impl Book {
     pub fn in_memory() -> Result<Self, BookError> {
         let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
         file::migrate(&mut connection)?;
-        Ok(Self { expected: None, connection, path: None })
+        Ok(Self { expected: None, connection, path: None, _held: held::Held::default() })
     }
 
     /// Makes a new empty book.
@@ -98,13 +101,13 @@ impl Book {
     /// # Errors
     /// Something of that name is there already, or the place cannot be written.
     pub fn create(path: &Path) -> Result<Self, BookError> {
-        let mut connection = file::create(path, PATIENCE)?;
+        let (held, mut connection) = file::create(path, PATIENCE)?;
         if let Err(error) = file::migrate(&mut connection) {
             drop(connection);
             file::discard(path);
             return Err(error);
         }
-        Ok(Self { expected: None, connection, path: Some(path.to_owned()) })
+        Ok(Self { expected: None, connection, path: Some(path.to_owned()), _held: held })
     }
 
     /// Opens a book; an older one is copied beside itself and brought up to date.
@@ -126,9 +129,9 @@ impl Book {
         day: chrono::NaiveDate,
         patience: Duration,
     ) -> Result<(Self, Option<PathBuf>), BookError> {
-        let mut connection = file::open(path, patience)?;
+        let (held, mut connection) = file::open(path, patience)?;
         let copy = file::bring_up_to_date(&mut connection, path, day)?;
-        Ok((Self { expected: None, connection, path: Some(path.to_owned()) }, copy))
+        Ok((Self { expected: None, connection, path: Some(path.to_owned()), _held: held }, copy))
     }
 
     /// Has every statement told as it begins, so that a test can look at its plan.

@@ -117,6 +117,9 @@ pub(super) const REPLACEMENT: [Field; 2] = [
 
 /// How the field of an option is labelled.
 pub(super) fn label(option: &str) -> &str {
+    if option == "symptom" {
+        return "What the archer says";
+    }
     USUAL
         .iter()
         .chain(&MORE)

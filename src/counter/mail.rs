@@ -92,21 +92,28 @@ fn proposed(view: &MailView, received_on: chrono::NaiveDate, unit: Unit) -> Fill
 }
 
 /// The text in pieces, those marked that something was read out of.
-fn pieces<'a>(view: &'a MailView) -> Vec<Piece<'a>> {
+fn pieces(view: &MailView) -> Vec<Piece<'_>> {
     let text = view.text.as_str();
     let mut lines: Vec<&ReadLine> = view.symptoms.iter().chain(&view.read).collect();
     lines.sort_by_key(|line| line.place);
-    let (mut pieces, mut at) = (Vec::new(), 0);
+    let mut pieces: Vec<Piece<'_>> = Vec::new();
+    let mut at = 0;
     for line in lines {
         let (start, end) = line.place;
-        if let (Some(before), Some(marked)) =
-            (text.get(at..start.max(at)), text.get(start.max(at)..end.max(at)))
+        let label = super::fields::label(line.what);
+        // Two things may be read out of the same words.
+        if start < at
+            && let Some(Piece { read: Some(read), .. }) = pieces.last_mut()
+        {
+            read.push_str(", ");
+            read.push_str(label);
+        }
+        let start = start.max(at);
+        if let (Some(before), Some(marked)) = (text.get(at..start), text.get(start..end.max(start)))
             && !marked.is_empty()
         {
-            if !before.is_empty() {
-                pieces.push(Piece { text: before, read: None });
-            }
-            pieces.push(Piece { text: marked, read: Some(super::fields::label(line.what).to_owned()) });
+            pieces.push(Piece { text: before, read: None });
+            pieces.push(Piece { text: marked, read: Some(label.to_owned()) });
             at = end;
         }
     }

@@ -40,6 +40,8 @@ impl Letter {
 struct LetterView {
     kind: &'static str,
     text: String,
+    /// So many that all of it is seen.
+    rows: usize,
     digest: String,
 }
 
@@ -156,6 +158,7 @@ pub(super) fn report_page(
         letter: letter.and_then(Result::ok).map(|letter| LetterView {
             kind: letter.kind.as_str(),
             digest: letter.digest(),
+            rows: letter.text.lines().count() + 1,
             text: letter.text,
         }),
         trouble,

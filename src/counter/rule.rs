@@ -45,6 +45,8 @@ pub(super) struct BraceRule {
     wanted_label: Option<String>,
     now: f64,
     now_label: String,
+    /// Where the words of the line stand: under it, unless there is no room.
+    now_text: f64,
     marks: Vec<Mark>,
     /// Place of the mark that is shown.
     chosen: usize,
@@ -135,6 +137,7 @@ impl BraceRule {
             wanted: want.map(|(from, to)| (y(to), one_decimal(y(from) - y(to)))),
             wanted_label: want.map(|(from, to)| format!("{} to {}", inches(from, unit), inches(to, unit))),
             now: y(now),
+            now_text: if y(now) > HEIGHT - 2.0 * MARGIN { y(now) - 6.0 } else { y(now) + 15.0 },
             now_label: inches(now, unit),
             fewer: turns_at(chosen.checked_sub(1)),
             more: turns_at(Some(chosen + 1)),

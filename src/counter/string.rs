@@ -85,8 +85,8 @@ fn page(
     let seen = app::reports::last_line(&mut open.book, serial)?;
     let view: StringView = app::sold::show(&mut open.book, serial)?;
     let mut card = TextPage::new(80);
-    let reports = view.reports.clone();
-    records::string(&mut card, &StringView { reports: Vec::new(), ..view.clone() }, &open.style);
+    let reports = &view.reports;
+    records::string_card(&mut card, &view, &open.style);
     let data = Card {
         serial: &view.serial,
         address: address(&view.serial),

@@ -78,7 +78,7 @@ mod tests {
         assert_eq!(of("a@example.org"), (None, Some("a@example.org".to_owned())));
         assert_eq!(of("Maelis Ostwick"), (Some("Maelis Ostwick".to_owned()), None));
         let forged = of("a@example.org\r\nSubject: other");
-        assert!(forged.0.is_none_or(|name| !name.contains('\n')), "{forged:?}");
+        assert!(forged.0.as_ref().is_none_or(|name| !name.contains('\n')), "{forged:?}");
     }
 
     #[test]

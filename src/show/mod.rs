@@ -42,15 +42,11 @@ pub fn inches(value: f64, unit: Unit) -> String {
 /// in decimals.
 #[must_use]
 pub fn exactly(value: f64, unit: Unit) -> String {
-    let shown = inches(value, unit);
-    let again = crate::quantity::parse_length(&shown, unit, crate::quantity::Measure::StringLength);
-    if again.is_ok_and(|again| (again.inches() - value).abs() < 1e-9) {
-        return shown;
-    }
     let decimals = |value: f64, unit: &str| {
         format!("{} {unit}", format!("{value:.4}").trim_end_matches('0').trim_end_matches('.'))
     };
     match unit {
+        Unit::Inch if ((value * 16.0).round() / 16.0 - value).abs() < 1e-9 => inches(value, unit),
         Unit::Inch => decimals(value, "in"),
         Unit::Cm => decimals(value * 2.54, "cm"),
         Unit::Mm => decimals(value * 25.4, "mm"),
@@ -118,4 +114,23 @@ pub fn percent(chance: f64) -> String {
 pub fn turns(count: f64) -> String {
     let rounded = (count * 10.0).round() / 10.0;
     if (rounded.abs() - 1.0).abs() < 1e-9 { format!("{rounded} turn") } else { format!("{rounded} turns") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Measure, parse_length};
+
+    #[test]
+    fn what_is_shown_exactly_is_read_back_as_it_was() {
+        for unit in [Unit::Inch, Unit::Cm, Unit::Mm] {
+            for value in [6.875, 7.0, 6.9291, 57.0 + 1.0 / 3.0, 0.0625] {
+                let shown = exactly(value, unit);
+                let read = parse_length(&shown, unit, Measure::Serving)
+                    .or_else(|_| parse_length(&shown, unit, Measure::StringLength));
+                assert!((read.unwrap().inches() - value).abs() < 6e-5, "{value} is shown as {shown}");
+            }
+        }
+        assert_eq!(exactly(6.875, Unit::Inch), "6 7/8\"");
+    }
 }

@@ -41,6 +41,18 @@ fn at(at: LengthAt) -> &'static str {
 
 /// A string's card with its history.
 pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
+    string_card(page, view, style);
+    for report in &view.reports {
+        page.gap();
+        self::report(page, report, style.unit, false);
+    }
+    if view.reports.is_empty() {
+        page.gap().line(Meaning::Aside, "No report of this string.");
+    }
+}
+
+/// A string's card without its history.
+pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
     let unit = style.unit;
     let len = |value: f64| inches(value, unit);
     page.line(Meaning::Heading, format!("String {}", view.serial));
@@ -117,13 +129,6 @@ pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
             )
         }),
     );
-    for report in &view.reports {
-        page.gap();
-        self::report(page, report, unit, false);
-    }
-    if view.reports.is_empty() {
-        page.gap().line(Meaning::Aside, "No report of this string.");
-    }
 }
 
 const fn yes_no(yes: bool) -> &'static str {

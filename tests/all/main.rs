@@ -20,10 +20,22 @@ mod bare_world;
 #[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
+#[cfg(all(test, unix))]
+#[path = "../support/browser.rs"]
+mod browser;
 #[cfg(test)]
 mod cases;
 #[cfg(test)]
 mod commands;
+#[cfg(test)]
+mod counter;
+#[cfg(all(test, unix))]
+mod counter_browser;
+#[cfg(test)]
+#[path = "../support/counter.rs"]
+mod counter_pages;
+#[cfg(all(test, unix))]
+mod counter_server;
 #[cfg(test)]
 mod evidence_properties;
 #[cfg(test)]

@@ -1,0 +1,474 @@
+//! The counter: the mail job on its pages, what it refuses, and that nothing is lost between
+//! several tabs and the command line.
+
+use axum::body::Body;
+use axum::http::{Request, header};
+
+use crate::bare_world::World;
+use crate::counter_pages::{Counter, PORT, hidden, marks};
+
+const MAIL: &str = "From: Odalind <odalind@example.org>\nSubject: string\n\nHello, my brace height is 6 7/8 and should be 7 1/2 to 8. I have shot some 150 arrows. Bow is a 66, string 63.";
+
+fn world() -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world
+}
+
+fn logged(world: &World) -> Counter {
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
+    Counter::on(&world.book)
+}
+
+#[test]
+fn a_pasted_mail_becomes_a_report_a_letter_a_reading_and_an_end() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let page = counter.page("/mail");
+    let read = counter
+        .post("/mail", &[("form-mark", &hidden(&page, "action=\"/mail\"", "form-mark")), ("pasted", MAIL)]);
+    assert_eq!(read.status, 200, "{}", read.text);
+    // What was read stands in its field, beside the words and marked in the mail.
+    assert!(read.text.contains("name=\"brace\" value=\"6 7&#x2f;8&quot;\""), "{}", read.text);
+    assert!(read.text.contains("brace height is 6 7&#x2f;8</mark>"), "{}", read.text);
+    assert!(read.text.contains("value=\"S-1\""));
+    assert!(read.text.contains("asked back"), "{}", read.text);
+    assert_eq!(world.count("report"), 0, "nothing is written down before it is confirmed");
+
+    let (mark, seen) = marks(&read.text, "/mail/log");
+    let fields = [
+        ("form-mark", mark.as_str()),
+        ("seen", seen.as_str()),
+        ("string-seen", "S-1"),
+        ("string", "S-1"),
+        ("pasted", MAIL),
+        ("symptom", "brace-low"),
+        ("brace", "6 7/8\""),
+        ("want", "7 1/2\" to 8\""),
+        ("shots", "150"),
+    ];
+    let report = counter.done("/mail/log", &fields);
+    assert!(report.contains("ADJUST") && report.contains("turns in"), "{report}");
+    assert!(report.contains("Unstring the bow"), "the cautions stand on the page");
+    assert_eq!((world.count("report"), world.count("verdict")), (1, 1));
+
+    // The letter is the one the command writes, and is noted only once it was sent.
+    let listed = || world.ok(&["report", "list"]);
+    assert!(listed().contains("to-answer"));
+    let (mark, seen) = marks(&report, "/report/R-1/letter");
+    let digest = hidden(&report, "/report/R-1/letter", "letter");
+    let sent =
+        counter.done("/report/R-1/letter", &[("form-mark", &mark), ("seen", &seen), ("letter", &digest)]);
+    assert!(sent.contains("with-archer"), "{sent}");
+    assert!(listed().contains("with-archer"));
+
+    let (mark, seen) = marks(&sent, "/report/R-1/reading");
+    let read = counter.done(
+        "/report/R-1/reading",
+        &[("form-mark", &mark), ("seen", &seen), ("turns-changed", "+16"), ("brace", "7 11/16")],
+    );
+    assert!(read.contains("REASSURE"), "{read}");
+    let (mark, seen) = marks(&read, "/report/R-1/settle");
+    let settled = counter.done("/report/R-1/settle", &[("form-mark", &mark), ("seen", &seen)]);
+    assert!(settled.contains("R-1 is settled: adjusted"), "{settled}");
+    assert!(counter.page("/").contains("Nothing hangs here"));
+    let (mark, seen) = marks(&settled, "/report/R-1/resume");
+    let resumed = counter.done("/report/R-1/resume", &[("form-mark", &mark), ("seen", &seen)]);
+    assert!(resumed.contains("to-answer"), "{resumed}");
+    world.assert_sound();
+}
+
+#[test]
+fn a_replacement_goes_from_the_bench_into_the_post_and_the_old_string_comes_back() {
+    let world = world();
+    let counter = logged(&world);
+    let mut page = counter.page("/report/R-1");
+    for (step, said) in
+        [("remake", "is on the bench"), ("posted", "was posted"), ("came-back", "S-1 came back")]
+    {
+        let action = format!("/report/R-1/{step}");
+        let (mark, seen) = marks(&page, &action);
+        page = counter.done(&action, &[("form-mark", &mark), ("seen", &seen), ("length", "57 1/2")]);
+        assert!(page.contains(said), "{step}: {page}");
+    }
+    assert!(world.ok(&["sold", "show", "S-2"]).contains("57 1/2"));
+    world.assert_sound();
+}
+
+#[test]
+fn the_letter_is_the_one_that_the_command_writes() {
+    let world = world();
+    let page = logged(&world).page("/report/R-1");
+    let letter = world.ok(&["letter", "R-1"]);
+    let shown = page.split_once("spellcheck=\"false\">").unwrap().1.split_once("</textarea>").unwrap().0;
+    let shown = shown.replace("&#x2f;", "/").replace("&quot;", "\"").replace("&#x27;", "'");
+    assert_eq!(shown.trim(), letter.trim());
+}
+
+#[test]
+fn a_page_that_is_out_of_date_says_so_and_changes_nothing() {
+    let world = world();
+    let counter = logged(&world);
+    let (one, other) = (counter.page("/report/R-1"), counter.page("/report/R-1"));
+    let (mark, seen) = marks(&one, "/report/R-1/reading");
+    counter.done(
+        "/report/R-1/reading",
+        &[("form-mark", &mark), ("seen", &seen), ("turns-changed", "+4"), ("brace", "7")],
+    );
+    // The other tab still shows the report without that reading.
+    for (step, field) in [("reading", ("brace", "7 1/4")), ("settle", ("cause", "sizing"))] {
+        let action = format!("/report/R-1/{step}");
+        let (mark, seen) = marks(&other, &action);
+        let answer = counter.post(&action, &[("form-mark", &mark), ("seen", &seen), field]);
+        assert_eq!(answer.status, 409, "{}", answer.text);
+        assert!(answer.text.contains("has moved on"), "{}", answer.text);
+        // What was typed is not lost: it stands in the form, which is up to date now.
+        if step == "reading" {
+            assert!(answer.text.contains("value=\"7 1&#x2f;4\""), "{}", answer.text);
+            let (mark, seen) = marks(&answer.text, &action);
+            counter.done(&action, &[("form-mark", &mark), ("seen", &seen), field]);
+        }
+    }
+    assert_eq!(world.count("reading"), 3);
+    // So does a page that the command line was quicker than.
+    let page = counter.page("/report/R-1");
+    world.ok(&["reading", "add", "R-1", "--shots", "300"]);
+    let (mark, seen) = marks(&page, "/report/R-1/settle");
+    let answer = counter.post("/report/R-1/settle", &[("form-mark", &mark), ("seen", &seen)]);
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(world.ok(&["report", "list"]).contains("to-answer"));
+    world.assert_sound();
+}
+
+#[test]
+fn a_letter_that_would_read_differently_by_now_is_not_noted_as_sent() {
+    let world = world();
+    let counter = logged(&world);
+    let page = counter.page("/report/R-1");
+    world.ok(&["setting", "set", "workshop.name", "Another Bench"]);
+    let (mark, seen) = marks(&page, "/report/R-1/letter");
+    let digest = hidden(&page, "/report/R-1/letter", "letter");
+    let answer =
+        counter.post("/report/R-1/letter", &[("form-mark", &mark), ("seen", &seen), ("letter", &digest)]);
+    assert_eq!(answer.status, 409);
+    assert!(answer.text.contains("reads differently"), "{}", answer.text);
+    assert!(world.ok(&["report", "list"]).contains("to-answer"));
+}
+
+#[test]
+fn two_sendings_of_one_form_log_one_report() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let (mark, seen) = marks(&counter.page("/string/S-1"), "/string/S-1/report");
+    let fields = [("form-mark", mark.as_str()), ("seen", &seen), ("symptom", "noisy"), ("brace", "7 1/4")];
+    let places: Vec<_> = (0..3).map(|_| counter.post("/string/S-1/report", &fields).place).collect();
+    assert!(places.iter().all(|place| place.as_deref() == Some("/report/R-1")), "{places:?}");
+    assert_eq!(world.count("report"), 1);
+}
+
+#[test]
+fn foreign_hosts_and_pages_are_refused_before_anything_is_looked_at() {
+    let world = world();
+    let counter = logged(&world);
+    for host in ["evil.example", "evil.example:7465", "127.0.0.1:80", "localhost:9", ""] {
+        let request = Request::get("/").header(header::HOST, host).body(Body::empty()).unwrap();
+        let answer = counter.send(request);
+        assert_eq!(answer.status, 403, "{host}");
+        assert!(!answer.text.contains("Odalind"));
+    }
+    assert_eq!(counter.send(Request::get("/").body(Body::empty()).unwrap()).status, 403);
+    let (mark, seen) = marks(&counter.page("/report/R-1"), "/report/R-1/settle");
+    let body = format!("form-mark={mark}&seen={seen}");
+    let own = format!("http://127.0.0.1:{PORT}");
+    for (origin, kind) in [
+        (Some("http://evil.example"), "application/x-www-form-urlencoded"),
+        (Some("null"), "application/x-www-form-urlencoded"),
+        (Some("https://127.0.0.1:7465"), "application/x-www-form-urlencoded"),
+        (None, "application/x-www-form-urlencoded"),
+        (Some(own.as_str()), "text/plain"),
+        (Some(own.as_str()), "application/json"),
+    ] {
+        let mut request = Request::post("/report/R-1/settle")
+            .header(header::HOST, format!("127.0.0.1:{PORT}"))
+            .header(header::CONTENT_TYPE, kind);
+        if let Some(origin) = origin {
+            request = request.header(header::ORIGIN, origin);
+        }
+        let answer = counter.send(request.body(Body::from(body.clone())).unwrap());
+        assert_eq!(answer.status, 403, "{origin:?} {kind}");
+    }
+    assert!(world.ok(&["report", "list"]).contains("to-answer"));
+}
+
+#[test]
+fn forms_without_our_mark_are_refused_and_the_way_back_is_said() {
+    let world = world();
+    let counter = logged(&world);
+    let (mark, seen) = marks(&counter.page("/report/R-1"), "/report/R-1/settle");
+    let forged = mark.replace('.', ".0");
+    for mark in ["", "x", "0.0", forged.as_str()] {
+        for address in ["/report/R-1/settle", "/string/S-1/report", "/find", "/mail", "/bench"] {
+            let answer = counter.post(address, &[("form-mark", mark), ("seen", &seen), ("pasted", MAIL)]);
+            assert_eq!(answer.status, 409, "{address}");
+            assert!(answer.text.contains("load the page again"), "{address}: {}", answer.text);
+        }
+    }
+    // A mark of ours without the state it was made from is no form of ours either.
+    let answer = counter.post("/report/R-1/settle", &[("form-mark", &mark)]);
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert_eq!(world.count("settlement"), 0);
+}
+
+#[test]
+fn every_answer_forbids_foreign_scripts_frames_and_stores() {
+    let world = world();
+    let counter = logged(&world);
+    for address in ["/", "/report/R-1", "/nothing", "/counter.js", "/counter.css", "/month"] {
+        let answer = counter.get(address);
+        let header = |name: &str| {
+            answer.headers.get(name).map(|value| value.to_str().unwrap().to_owned()).unwrap_or_default()
+        };
+        let policy = header("content-security-policy");
+        assert!(
+            policy.starts_with("default-src 'none'") && !policy.contains("unsafe"),
+            "{address}: {policy}"
+        );
+        assert!(policy.contains("frame-ancestors 'none'") && policy.contains("form-action 'self'"));
+        assert_eq!(header("cache-control"), "no-store", "{address}");
+        assert_eq!(header("x-content-type-options"), "nosniff");
+        assert_eq!(header("access-control-allow-origin"), "", "{address}");
+        // Nothing that the policy would refuse stands in the page.
+        for refused in ["<style", "style=", "onclick", "javascript:", "<script>", "http://", "https://"] {
+            let ours = answer.text.replace("http://www.w3.org/2000/svg", "");
+            let in_page = header("content-type").starts_with("text/html") && ours.contains(refused);
+            assert!(!in_page, "{address} holds {refused}");
+        }
+    }
+}
+
+#[test]
+fn text_of_archers_and_orders_never_becomes_markup() {
+    let world = World::new();
+    let hostile = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>{{ 7*7 }}";
+    let serial = "<b>&\"S'/?#";
+    world.ok(&[
+        "sold",
+        "add",
+        "--serial",
+        serial,
+        "--archer",
+        hostile,
+        "--order",
+        hostile,
+        "--maker",
+        hostile,
+        "--colours",
+        hostile,
+        "--kind",
+        "recurve",
+        "--route",
+        "marked",
+        "--stated",
+        "62",
+        "--yarn",
+        "hmpe",
+    ]);
+    let letter = world.write("letter.txt", format!("{hostile} My brace height is 7."));
+    let letter = letter.to_str().unwrap();
+    world.ok(&["report", "add", serial, "--symptom", "brace-low", "--brace", "7", "--text", letter]);
+    world.ok(&["setting", "set", "workshop.name", hostile]);
+    let counter = Counter::on(&world.book);
+    let mark = hidden(&counter.page("/"), "/find", "form-mark");
+    let string = counter.post("/find", &[("form-mark", &mark), ("wanted", "S'/?#")]).place.unwrap();
+    let pasted = format!("{hostile} My brace height is 7.");
+    let read = counter
+        .post("/mail", &[("form-mark", &mark), ("pasted", &pasted), ("from", hostile), ("string", serial)]);
+    assert_eq!(read.status, 200, "{}", read.text);
+    let found = counter.post("/find", &[("form-mark", &mark), ("wanted", "scrpt")]);
+    for page in [
+        counter.page("/"),
+        counter.page("/reports"),
+        counter.page("/report/R-1"),
+        counter.page(&string),
+        counter.page("/rules"),
+        counter.page("/month"),
+        read.text,
+        found.text,
+    ] {
+        for raw in ["<script>a", "<img", "<b>&", "49"] {
+            let page = page.replace(r#"="49""#, "");
+            assert!(raw == "49" || !page.contains(raw), "{raw} stands in {page}");
+        }
+        assert!(!page.contains("alert(1)</script>"), "{page}");
+    }
+}
+
+#[test]
+fn bad_values_are_said_beside_their_fields_and_nothing_is_lost() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let page = counter.page("/string/S-1");
+    for (field, value, said) in [
+        ("brace", "197", "likely meant"),
+        ("brace", "abc", "was not taken"),
+        ("turns-changed", "many", "was not taken"),
+        ("shots", "-3", "will not do"),
+        ("bow-year", "3000", "is no year"),
+        ("fade-gap", "6", "of the four fade measures"),
+        ("at", "loaded", "is missing"),
+        ("tips", "golden", "golden"),
+        ("symptom", "sad", "sad"),
+    ] {
+        let (mark, seen) = marks(&page, "/string/S-1/report");
+        let answer = counter.post(
+            "/string/S-1/report",
+            &[("form-mark", &mark), ("seen", &seen), ("text", "It hums."), (field, value)],
+        );
+        assert_eq!(answer.status, 422, "{field}={value}: {}", answer.text);
+        assert!(answer.text.contains(said), "{field}={value}: {}", answer.text);
+        assert!(answer.text.contains("role=\"alert\"") && answer.text.contains("It hums."), "{field}");
+        if field != "symptom" {
+            assert!(answer.text.contains("aria-invalid=\"true\""), "{field}");
+        }
+        assert!(!answer.text.contains("--"), "an option is named: {field}={value}");
+    }
+    let (mark, seen) = marks(&page, "/string/S-1/report");
+    let nothing = counter.post("/string/S-1/report", &[("form-mark", &mark), ("seen", &seen)]);
+    assert_eq!(nothing.status, 409, "{}", nothing.text);
+    assert!(nothing.text.contains("at least one symptom"));
+    assert_eq!(world.count("report"), 0);
+}
+
+#[test]
+fn huge_forms_and_broken_ones_are_refused_or_read_and_never_more() {
+    let world = world();
+    let counter = logged(&world);
+    let huge = "x".repeat(2 << 20);
+    let answer = counter.post("/mail", &[("pasted", &huge)]);
+    assert_eq!(answer.status, 413, "{}", answer.text);
+    let mark = hidden(&counter.page("/mail"), "action=\"/mail\"", "form-mark");
+    for body in ["%", "%ff%fe=%00", "&&&===", "form-mark", "a=%F0%9F", "=&=&="] {
+        let request = Request::post("/mail")
+            .header(header::HOST, format!("localhost:{PORT}"))
+            .header(header::ORIGIN, format!("http://localhost:{PORT}"))
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded; charset=utf-8");
+        let answer = counter.send(request.body(Body::from(format!("form-mark={mark}&{body}"))).unwrap());
+        assert_eq!(answer.status, 422, "{body}: {}", answer.text);
+    }
+    let pasted = "\u{1b}[2J \u{202e} \0 brace height is 7 \u{feff}".to_owned() + &"7 1/2 ".repeat(5000);
+    let answer = counter.post("/mail", &[("form-mark", &mark), ("pasted", &pasted)]);
+    assert_eq!(answer.status, 200, "{}", answer.text);
+    for address in ["/report/R-99", "/report/x", "/string/S-99", "/string/%ff", "/report/R-1/%2e%2e"] {
+        let answer = counter.get(address);
+        assert!((400..500).contains(&answer.status), "{address}: {}", answer.status);
+    }
+    for address in
+        ["/month?of=2099-01", "/month?of=x", "/report/R-1?turns=99999999999", "/report/R-1?turns=x&told=x"]
+    {
+        assert!(counter.get(address).status < 500, "{address}");
+    }
+    world.assert_sound();
+}
+
+#[test]
+fn a_book_that_was_moved_away_is_named_and_works_again_once_it_is_back() {
+    let world = world();
+    let counter = logged(&world);
+    let elsewhere = world.path("elsewhere.db");
+    std::fs::rename(&world.book, &elsewhere).unwrap();
+    let answer = counter.get("/report/R-1");
+    assert_eq!(answer.status, 503, "{}", answer.text);
+    assert!(answer.text.contains("there is no book at") || answer.text.contains("There is no book at"));
+    std::fs::rename(&elsewhere, &world.book).unwrap();
+    counter.page("/report/R-1");
+}
+
+#[test]
+fn the_brace_rule_follows_the_turns_that_are_asked_for() {
+    let world = world();
+    let counter = logged(&world);
+    let advised = counter.page("/report/R-1");
+    assert!(advised.contains("class=\"brace\"") && advised.contains("(the verdict)"), "{advised}");
+    let chosen =
+        |page: &str| page.split_once("class=\"chosen\"").unwrap().1.split_once("</p>").unwrap().0.to_owned();
+    let asked = chosen(&counter.page("/report/R-1?turns=3"));
+    assert!(asked.contains("3 turns in"), "{asked}");
+    // What the rule says of a number of turns is what the verdict says of it.
+    let json: serde_json::Value = serde_json::from_str(&world.ok(&["advise", "R-1", "--json"])).unwrap();
+    let turns = json["data"]["turns"].as_i64().unwrap();
+    let chance = (json["data"]["chance_in_range"].as_f64().unwrap() * 100.0).round();
+    let said = chosen(&advised);
+    assert!(said.contains(&format!("{turns} turns in")) && said.contains(&format!("{chance} %")), "{said}");
+}
+
+#[test]
+fn looking_at_pages_writes_nothing() {
+    let world = world();
+    let counter = logged(&world);
+    let before = std::fs::read(&world.book).unwrap();
+    for address in ["/", "/reports", "/reports?standing=settled", "/string/S-1", "/report/R-1", "/month"] {
+        counter.page(address);
+    }
+    let mark = hidden(&counter.page("/mail"), "action=\"/mail\"", "form-mark");
+    counter.post("/mail", &[("form-mark", &mark), ("pasted", MAIL)]);
+    counter.post("/find", &[("form-mark", &mark), ("wanted", "odalind")]);
+    assert_eq!(std::fs::read(&world.book).unwrap(), before);
+}
+
+#[test]
+fn the_bench_sums_are_those_of_the_commands() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let mark = hidden(&counter.page("/bench"), "action=\"/bench\"", "form-mark");
+    let mut fields = vec![
+        ("form-mark", mark.as_str()),
+        ("kind", "longbow"),
+        ("length", "63"),
+        ("brace", "6 1/8"),
+        ("want", "6 3/8 to 6 7/8"),
+        ("yarn", "polyester"),
+        ("strands", "14"),
+        ("turns", "28"),
+    ];
+    let command = world.ok(&[
+        "twist",
+        "--kind",
+        "longbow",
+        "--length",
+        "63",
+        "--brace",
+        "6-1/8",
+        "--want",
+        "6-3/8..6-7/8",
+        "--yarn",
+        "polyester",
+        "--strands",
+        "14",
+        "--turns",
+        "28",
+    ]);
+    let answer = counter.post("/bench", &fields);
+    let first = command.split_once('.').unwrap().0.split_whitespace().take(3).collect::<Vec<_>>().join(" ");
+    assert!(answer.text.contains(&first), "{first}: {}", answer.text);
+    assert!(answer.text.contains("Unstring the bow"), "the cautions stand beside the sum");
+    fields.push(("sum", "length"));
+    assert!(counter.post("/bench", &fields).text.contains("Build it"));
+    let answer = counter.post("/bench", &fields[..3]);
+    assert_eq!(answer.status, 422);
+    assert!(answer.text.contains("is missing"), "{}", answer.text);
+}
+
+#[test]
+fn the_search_leads_to_the_one_string_or_report_that_is_meant() {
+    let world = world();
+    let counter = logged(&world);
+    let mark = hidden(&counter.page("/"), "/find", "form-mark");
+    let find = |wanted: &str| counter.post("/find", &[("form-mark", &mark), ("wanted", wanted)]);
+    assert_eq!(find("r-1").place.as_deref(), Some("/report/R-1"));
+    assert_eq!(find("s-1").place.as_deref(), Some("/string/S-1"));
+    assert_eq!(find("quarrie").place.as_deref(), Some("/string/S-1"));
+    let near = find("qarrie");
+    assert!(near.text.contains("come near") && near.text.contains("Odalind Quarrie"), "{}", near.text);
+    assert!(find("zzzz").text.contains("Nothing in the book"));
+    assert!(find(" ").text.contains("Type a name"));
+}
