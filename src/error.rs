@@ -163,7 +163,7 @@ impl From<QuantityError> for Problem {
 impl From<EntryError> for Problem {
     fn from(error: EntryError) -> Self {
         match error {
-            EntryError::Quantity { error, .. } => error.into(),
+            EntryError::Quantity { error, .. } => (*error).into(),
             EntryError::Word { error, .. } => {
                 Self::new(Kind::BadValue, error.to_string(), "write one of these words")
             }

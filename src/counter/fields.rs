@@ -44,16 +44,17 @@ fn yes_no() -> Vec<&'static str> {
 }
 
 /// What most mails say.
-pub(super) const USUAL: [Field; 4] = [
+pub(super) const USUAL: [Field; 5] = [
     text("brace", "Brace height now", "6 7/8"),
     text("want", "Brace height wanted", "7 1/2 to 8"),
     text("turns-changed", "Full turns put in (+) or taken out (-)", "+6"),
     text("shots", "Shots since new", "150"),
+    text("received", "Day it came in", "today"),
 ];
 
 /// What some say besides.
-pub(super) const MORE: [Field; 13] = [
-    text("readings", "Brace height is the mean of", "3 readings: 3"),
+pub(super) const MORE: [Field; 12] = [
+    text("readings", "Brace height is the mean of so many readings", "3"),
     text("length", "String length off the bow", "58 1/4"),
     one_of("at", "That length was measured", all!(LengthAt)),
     one_of("marker", "The marker on the larger loop points", all!(Marker)),
@@ -65,7 +66,6 @@ pub(super) const MORE: [Field; 13] = [
     text("fade-span", "Fades: between the ends of the stiff middle", "17"),
     text("fade-gap", "Fades: string to limb axis at these ends", "6 1/4"),
     text("fade-to-nock", "Fades: from there to the nock along the limb", "23"),
-    text("received", "Day it came in", "today"),
 ];
 
 /// What is known of the bow.

@@ -176,6 +176,8 @@ fn read_page(
         _ => None,
     };
     let serial = told.map(str::to_owned).or_else(|| view.string.clone()).or(only).unwrap_or_default();
+    // What needs no choice is not offered.
+    let only_one = matches!(candidates.as_slice(), [only] if only.serial == serial);
     let filled = if corrected { asked.clone() } else { proposed(view, read.received_on(), unit) };
     let mut form = SaidForm::new(&filled, wrong);
     for line in &view.read {
@@ -210,7 +212,7 @@ fn read_page(
         found_by: &view.found_by,
         serial,
         serial_wrong: unknown,
-        candidates,
+        candidates: if only_one { Vec::new() } else { candidates },
         pieces: pieces(view),
         bow_signs: &view.bow_signs,
         questions: &view.questions,

@@ -70,6 +70,7 @@ pub(super) struct ReportPage {
     seen: i64,
     verdict: Option<&'static str>,
     verdict_html: Option<String>,
+    why_html: Option<String>,
     rule: Option<BraceRule>,
     letter: Option<LetterView>,
     /// Why there is no verdict or no letter.
@@ -130,9 +131,10 @@ pub(super) fn report_page(
         _ => None,
     };
     let answer = worked.ok();
-    let mut verdict_text = TextPage::new(80);
+    let (mut verdict_text, mut why_text) = (TextPage::new(80), TextPage::new(80));
     if let Some(answer) = &answer {
-        advice::text(&mut verdict_text, &answer.view, &open.style);
+        advice::summary(&mut verdict_text, &answer.view, &open.style);
+        advice::why(&mut why_text, &answer.view, &open.style);
     }
     let mut said = TextPage::new(80);
     records::report(&mut said, &view, open.style.unit, false);
@@ -150,6 +152,7 @@ pub(super) fn report_page(
         seen,
         verdict: answer.as_ref().map(|answer| answer.view.verdict.as_str()),
         verdict_html: answer.as_ref().map(|_| web::html(&verdict_text)),
+        why_html: answer.as_ref().map(|_| web::html(&why_text)),
         // What is over, or is no matter of turns, needs no rule.
         rule: answer
             .as_ref()

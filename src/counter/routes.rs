@@ -42,7 +42,7 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
         .route("/mail/log", post(|s, r| form(s, r, mail::log)))
         .route("/report/{id}", get(|s, p, q| named(s, p, q, report::show)))
-        .route("/report/{id}/{step}", post(|s, p, r| step_at(s, p, r)))
+        .route("/report/{id}/{step}", post(step_at))
         .route("/bench", get(|s, q| plain(s, q, bench::bench)).post(|s, r| form(s, r, bench::sum)))
         .route("/month", get(|s, q| plain(s, q, month::month)))
         .route("/rules", get(|s, q| plain(s, q, rules::rules)))

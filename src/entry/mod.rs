@@ -33,7 +33,7 @@ pub enum EntryError {
         /// Name of the entry.
         field: &'static str,
         /// Why.
-        error: QuantityError,
+        error: Box<QuantityError>,
     },
     /// A word that is none of its list.
     #[error("{error}")]
@@ -148,7 +148,10 @@ impl<'a> Entries<'a> {
         field: &'static str,
         read: impl Fn(&str) -> Result<T, QuantityError>,
     ) -> Result<Option<T>, EntryError> {
-        self.get(field).map(read).transpose().map_err(|error| EntryError::Quantity { field, error })
+        self.get(field)
+            .map(read)
+            .transpose()
+            .map_err(|error| EntryError::Quantity { field, error: Box::new(error) })
     }
 
     /// One of our words.

@@ -13,8 +13,8 @@ const STEPS: usize = 2200;
 /// safe, so the answer depends on no starting guess.
 #[must_use]
 pub fn where_rising_reaches(f: impl Fn(f64) -> f64, low: f64, high: f64, target: f64) -> f64 {
-    let miss = |x: f64| f(x) - target;
-    let (mut near, mut far) = (Point::at(high, &miss), Point::at(low, &miss));
+    let point = |x: f64| Point { x, miss: f(x) - target };
+    let (mut near, mut far) = (point(high), point(low));
     if far.miss >= 0.0 {
         return low;
     }
@@ -23,7 +23,7 @@ pub fn where_rising_reaches(f: impl Fn(f64) -> f64, low: f64, high: f64, target:
     }
     let mut share = 0.5;
     for _ in 0..STEPS {
-        let tried = Point::at(near.x + share * (far.x - near.x), &miss);
+        let tried = point(near.x + share * (far.x - near.x));
         let last =
             if (tried.miss < 0.0) == (near.miss < 0.0) { near } else { std::mem::replace(&mut far, near) };
         near = tried;
@@ -52,12 +52,6 @@ pub fn where_rising_reaches(f: impl Fn(f64) -> f64, low: f64, high: f64, target:
 struct Point {
     x: f64,
     miss: f64,
-}
-
-impl Point {
-    fn at(x: f64, miss: impl Fn(f64) -> f64) -> Self {
-        Self { x, miss: miss(x) }
-    }
 }
 
 /// As [`where_rising_reaches`], for a function on 0..infinity: the bracket is doubled first.

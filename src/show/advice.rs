@@ -47,6 +47,13 @@ pub fn headline(view: &AdviceView, style: &Style) -> String {
 
 /// The verdict for the person who answers the mail.
 pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
+    summary(page, view, style);
+    why(page, view, style);
+    page.gap().next("Next").next(format!("  fistmele letter {}", view.report));
+}
+
+/// What is to be done, with the figures.
+pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
     let len = |value: f64| inches(value, style.unit);
     page.line(Meaning::Aside, format!("{} of string {}", view.report, view.string));
     page.paragraph(Meaning::Answer, headline(view, style));
@@ -114,6 +121,10 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
             )),
         );
     }
+}
+
+/// Why, what would make it surer, and the cautions.
+pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
     page.heading("Why");
     for reason in &view.reasons {
         let meaning = if matches!(reason, Reason::Danger { .. } | Reason::SpliceMaySlip { .. }) {
@@ -141,5 +152,4 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
         }
     }
     cautions(page, &view.cautions);
-    page.gap().next("Next").next(format!("  fistmele letter {}", view.report));
 }
