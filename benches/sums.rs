@@ -12,12 +12,13 @@ use fistmele::mechanics::twist::Yarn;
 use fistmele::quantity::{Measure, Turns, Unit, parse_length, parse_range};
 use fistmele::trade::rules::Rules;
 
-/// Runs for about a second and tells how often it went round.
-fn measure(what: &str, mut once: impl FnMut(u64)) {
+/// Runs for about a second, `at_once` rounds between two looks at the clock, and tells how often
+/// it went round.
+fn measure(what: &str, at_once: u64, mut once: impl FnMut(u64)) {
     let start = Instant::now();
     let mut rounds = 0_u64;
     while start.elapsed() < Duration::from_secs(1) {
-        for _ in 0..16 {
+        for _ in 0..at_once {
             once(rounds);
             rounds += 1;
         }
@@ -27,7 +28,7 @@ fn measure(what: &str, mut once: impl FnMut(u64)) {
 
 fn main() {
     let constant = constant_from_kind(BowKind::Recurve, 58.0).value;
-    measure("string length for a brace height, and back", |round| {
+    measure("string length for a brace height, and back", 1024, |round| {
         let wanted = 7.0 + (round % 100) as f64 / 100.0;
         let change = string_change_for(7.0, black_box(wanted), constant);
         black_box(brace_after(7.0, constant, change));
@@ -53,7 +54,7 @@ fn main() {
         second: None,
         table: false,
     };
-    measure("twist: turns with chance and window", |round| {
+    measure("twist: turns with chance and window", 64, |round| {
         request.turns = Turns::new(20.0 + (round % 9) as f64);
         black_box(sums::twist(&request, &rules).unwrap());
     });
@@ -62,8 +63,12 @@ fn main() {
     demo::fill(&mut book, 2000, 1, &author, &mut |_| {}).unwrap();
     let reports: Vec<String> =
         app::reports::list(&mut book, None).unwrap().into_iter().map(|line| line.report).collect();
-    measure("verdict, read from and stored in a book", |round| {
+    measure("verdict, read from and stored in a book", 16, |round| {
         let id = &reports[round as usize % reports.len()];
         black_box(advise::advise(&mut book, id, &author).unwrap());
+    });
+    let month = app::month::month_of(None, author.day).unwrap();
+    measure("month sheet of 2000 strings", 1, |_| {
+        black_box(app::month::sheet(&mut book, month, author.day).unwrap());
     });
 }
