@@ -420,14 +420,10 @@ pub struct DueView {
 pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
     book.read(|page| {
         let wait = super::page_rules(page)?.wait_days;
-        let last_days = page.last_steps()?;
         let mut view = DueView { today, workshop: Vec::new(), silent_archers: Vec::new(), in_time: 0 };
-        for line in page.list_reports()? {
+        for line in page.open_reports()? {
             let standing = crate::trade::standing::standing_after(&line.steps, line.verdict);
-            if standing == Standing::Settled {
-                continue;
-            }
-            let since = last_days.get(&line.number).copied().unwrap_or(line.received_on);
+            let since = line.since.unwrap_or(line.received_on);
             let days = (today - since).num_days().max(0);
             let id = format!("R-{}", line.number);
             let next = match standing {

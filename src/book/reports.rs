@@ -1,7 +1,5 @@
 //! Reports, their readings and verdicts.
 
-use std::collections::BTreeMap;
-
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 use rusqlite::types::ToSql;
@@ -54,6 +52,23 @@ pub struct Listed {
     pub steps: Vec<Step>,
     /// Last verdict.
     pub verdict: Option<Verdict>,
+    /// Day of the last step.
+    pub since: Option<NaiveDate>,
+}
+
+macro_rules! listed {
+    ($where:literal) => {
+        concat!(
+            "SELECT r.number, s.serial, a.name, r.received_on,
+                (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
+                (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
+                (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
+                (SELECT day FROM event e WHERE e.report_number = r.number ORDER BY e.id DESC LIMIT 1) AS since
+            FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ",
+            $where,
+            " ORDER BY r.number DESC"
+        )
+    };
 }
 
 impl Page<'_> {
@@ -228,19 +243,6 @@ impl Page<'_> {
         Ok(words.iter().filter_map(|word| word.parse().ok()).collect())
     }
 
-    /// Day of the last step of every report.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn last_steps(&self) -> Result<BTreeMap<i64, NaiveDate>, BookError> {
-        const SQL: &str = "SELECT report_number, day FROM event WHERE id IN (SELECT max(id) FROM event WHERE report_number IS NOT NULL GROUP BY report_number)";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
-        let days = statement
-            .query_map([], |row| Ok((row.get("report_number")?, row.get("day")?)))?
-            .collect::<Result<_, _>>()?;
-        Ok(days)
-    }
-
     /// Day of the last step of a report.
     ///
     /// # Errors
@@ -255,12 +257,23 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn list_reports(&self) -> Result<Vec<Listed>, BookError> {
-        const SQL: &str = "SELECT r.number, s.serial, a.name, r.received_on,
-                (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
-                (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
-                (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict
-            FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ORDER BY r.number DESC";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
+        const SQL: &str = listed!("");
+        self.listed(SQL)
+    }
+
+    /// Reports that are not settled, newest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn open_reports(&self) -> Result<Vec<Listed>, BookError> {
+        const SQL: &str = listed!(
+            "WHERE coalesce((SELECT e.what FROM event e WHERE e.report_number = r.number AND e.what IN ('settle', 'resume') ORDER BY e.id DESC LIMIT 1), '') <> 'settle'"
+        );
+        self.listed(SQL)
+    }
+
+    fn listed(&self, sql: &str) -> Result<Vec<Listed>, BookError> {
+        let mut statement = self.transaction.prepare_cached(sql)?;
         let words = |text: Option<String>| text.unwrap_or_default();
         let listed = statement
             .query_map([], |row| {
@@ -275,6 +288,7 @@ impl Page<'_> {
                         .collect(),
                     steps: words(row.get("steps")?).split(' ').filter_map(|word| word.parse().ok()).collect(),
                     verdict: rows::optional_word(row, "verdict")?,
+                    since: row.get("since")?,
                 })
             })?
             .collect::<Result<_, _>>()?;

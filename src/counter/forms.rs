@@ -68,8 +68,8 @@ impl Filled {
 fn not_ours() -> Problem {
     Problem::new(
         Kind::Refused,
-        "this form was not made by this counter, or before it was started anew",
-        "go back, load the page again and send it once more",
+        "this form was not made by this counter, or before it was started anew; nothing was written down",
+        "if it is still what you want, send it once more: it is a form of this counter now",
     )
 }
 
