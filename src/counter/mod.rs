@@ -2,7 +2,7 @@
 //!
 //! A request is read, the book is opened for it alone, one use case is run, a page or a way on is
 //! sent back. The pages work without scripts. Nobody but this computer can reach them: see
-//! [`server`] for the address, [`guard`] for what is refused, [`forms`] for the marks of forms.
+//! `server` for the address, `guard` for what is refused, `forms` for the marks of forms.
 
 mod bench;
 mod fields;

@@ -388,6 +388,7 @@ fn the_notes_name_every_kind_of_error_with_its_status() {
         Kind::BadValue,
         Kind::NotFound,
         Kind::Refused,
+        Kind::OutOfDate,
         Kind::NoBook,
         Kind::BadBook,
         Kind::NewerBook,
