@@ -5,11 +5,11 @@ use serde::Serialize;
 use super::fields::{FieldView, SUM, TURNS, views};
 use super::forms::Filled;
 use super::page::Page;
-use super::problem::ProblemView;
+use super::problem::{ProblemView, Refused};
 use super::routes::Asked;
 use super::{Reply, Shared};
 use crate::app::sums;
-use crate::entry::{EntryError, bow_and_string, twist_request};
+use crate::entry::{bow_and_string, twist_request};
 use crate::error::Problem;
 use crate::show::page::TextPage;
 use crate::show::{sums as show, web};
@@ -42,26 +42,6 @@ fn answered(
     Page { problem, ..Page::new("bench.html", "Bench sums", "bench") }.with(shared, &open, &data)
 }
 
-/// What a sum can be refused for.
-enum Refused {
-    Entry(EntryError),
-    Other(Problem),
-}
-
-impl From<EntryError> for Refused {
-    fn from(error: EntryError) -> Self {
-        Self::Entry(error)
-    }
-}
-
-impl From<app::AppError> for Refused {
-    fn from(error: app::AppError) -> Self {
-        Self::Other(error.into())
-    }
-}
-
-use crate::app;
-
 fn work_out(filled: &Filled, unit: crate::quantity::Unit) -> Result<(TextPage, Vec<String>), Refused> {
     // As in the terminal, the sums know nothing of the book.
     let rules = Rules::default();
@@ -80,13 +60,11 @@ fn work_out(filled: &Filled, unit: crate::quantity::Unit) -> Result<(TextPage, V
 /// One of the sums. It changes nothing, so it needs no mark of ours.
 pub(super) fn sum(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
     let unit = shared.open()?.style.unit;
-    let (problem, view) = match work_out(&filled, unit) {
-        Ok((text, notes)) => return answered(shared, &filled, Some(web::html(&text)), notes, None),
-        Err(Refused::Entry(error)) => ProblemView::of_entry(error),
-        Err(Refused::Other(problem)) => {
-            let view = ProblemView::new(&problem, None);
-            (problem, view)
+    match work_out(&filled, unit) {
+        Ok((text, notes)) => answered(shared, &filled, Some(web::html(&text)), notes, None),
+        Err(refused) => {
+            let (problem, view) = refused.told();
+            answered(shared, &filled, None, Vec::new(), Some((&problem, &view)))
         }
-    };
-    answered(shared, &filled, None, Vec::new(), Some((&problem, &view)))
+    }
 }

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::fields::SaidForm;
-use super::forms::{Filled, SEEN};
-use super::page::Page;
+use super::forms::Filled;
+use super::page::{Page, expect};
 use super::problem::ProblemView;
 use super::routes::Asked;
 use super::string::{Said, logged_at};
@@ -248,15 +248,8 @@ pub(super) fn read(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
 pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let mail = pasted_mail(&filled)?;
-    let said = match Said::read(&filled.entries(), open.style.unit, open.author.day) {
-        Ok(said) => said,
-        Err(error) => {
-            shared.forms.check(&filled)?;
-            let (problem, view) = ProblemView::of_entry(error);
-            return read_page(shared, &mut open, &mail, &filled, true, Some((&problem, &view)));
-        }
-    };
     let done = shared.forms.once(&filled, || {
+        let said = Said::read(&filled.entries(), open.style.unit, open.author.day)?;
         let serial = filled.get("string").ok_or_else(|| {
             Problem::new(
                 Kind::BadValue,
@@ -266,30 +259,23 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         })?;
         let string = app::sold::show(&mut open.book, serial)?.serial;
         let read = mails::read(&mut open.book, &mail, Some(&string), open.style.unit, open.author.day)?;
-        // The form may have been made before the string was chosen; then nothing was seen of it.
-        if let Some(seen) = filled.get(SEEN).and_then(|seen| seen.parse().ok()).filter(|seen| *seen > 0)
-            && filled.get("string-seen") == Some(string.as_str())
-        {
-            open.book.expect(&string, seen);
+        // Of a string that was chosen only in the form nothing was seen before.
+        if filled.get("string-seen") == Some(string.as_str()) {
+            expect(&mut open, &string, &filled)?;
         }
         let new = NewReport {
-            serial: string,
-            symptoms: said.symptoms,
-            measured: said.measured,
-            bow: said.bow,
-            received_on: said.received_on,
             text: Some(read.view.text.clone()),
-            separate: filled.get("separate").is_some(),
             questions: read.view.questions.clone(),
             unspoken: Some(Symptom::Other),
+            ..said.into_report(string, filled.get("separate").is_some())
         };
         let logged = app::reports::add(&mut open.book, new, &open.author)?;
-        logged_at(shared, &mut open, logged)
+        Ok(logged_at(shared, &mut open, logged)?)
     });
     match done {
         Ok(place) => Ok(Reply::SeeOther(place)),
-        Err(problem) => {
-            let view = ProblemView::new(&problem, None);
+        Err(refused) => {
+            let (problem, view) = refused.told();
             read_page(shared, &mut open, &mail, &filled, true, Some((&problem, &view)))
         }
     }

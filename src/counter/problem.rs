@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::fields;
+use crate::app::AppError;
 use crate::entry::EntryError;
 use crate::error::{Kind, Problem};
 
@@ -31,12 +32,49 @@ impl ProblemView {
             field,
         }
     }
+}
 
-    pub(super) fn of_entry(error: EntryError) -> (Problem, Self) {
-        let field = error.field();
-        let problem = Problem::from(error);
-        let view = Self::new(&problem, Some(field));
-        (problem, view)
+/// Why what a form asked for was not done.
+pub(super) enum Refused {
+    /// Something typed will not do.
+    Entry(EntryError),
+    /// Anything else.
+    Other(Problem),
+}
+
+impl Refused {
+    /// The problem, and how the page says it.
+    pub(super) fn told(self) -> (Problem, ProblemView) {
+        match self {
+            Self::Entry(error) => {
+                let field = error.field();
+                let problem = Problem::from(error);
+                let view = ProblemView::new(&problem, Some(field));
+                (problem, view)
+            }
+            Self::Other(problem) => {
+                let view = ProblemView::new(&problem, None);
+                (problem, view)
+            }
+        }
+    }
+}
+
+impl From<EntryError> for Refused {
+    fn from(error: EntryError) -> Self {
+        Self::Entry(error)
+    }
+}
+
+impl From<Problem> for Refused {
+    fn from(problem: Problem) -> Self {
+        Self::Other(problem)
+    }
+}
+
+impl From<AppError> for Refused {
+    fn from(error: AppError) -> Self {
+        Self::Other(error.into())
     }
 }
 

@@ -2,14 +2,13 @@
 
 use super::forms::Filled;
 use super::page::{Page, expect};
-use super::problem::ProblemView;
+use super::problem::{ProblemView, Refused};
 use super::report_view::{Letter, Tried, report_page};
 use super::routes::Asked;
 use super::string::{Said, logged_at};
 use super::{Open, Reply, Shared};
 use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
-use crate::entry::EntryError;
 use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
@@ -40,50 +39,18 @@ pub(super) fn show(shared: &Shared, (id, asked): (String, Asked)) -> Result<Repl
     page(shared, &mut open, &own, &asked, &Tried::default(), None)
 }
 
-/// Why a step was not taken.
-enum Refused {
-    Entry(EntryError),
-    Other(Problem),
-}
-
-impl From<EntryError> for Refused {
-    fn from(error: EntryError) -> Self {
-        Self::Entry(error)
-    }
-}
-
-impl From<Problem> for Refused {
-    fn from(problem: Problem) -> Self {
-        Self::Other(problem)
-    }
-}
-
-impl From<app::AppError> for Refused {
-    fn from(error: app::AppError) -> Self {
-        Self::Other(error.into())
-    }
-}
-
 /// A step of a report, asked for by its form.
 pub(super) fn step(shared: &Shared, id: &str, step: &str, filled: &Filled) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let string = app::reports::show(&mut open.book, id)?.string;
-    let mut entry = None;
     let done = shared.forms.once(filled, || {
         expect(&mut open, &string, filled)?;
-        take(shared, &mut open, id, step, filled).map_err(|refused| match refused {
-            Refused::Other(problem) => problem,
-            Refused::Entry(error) => {
-                let (problem, view) = ProblemView::of_entry(error);
-                entry = Some(view);
-                problem
-            }
-        })
+        take(shared, &mut open, id, step, filled)
     });
     match done {
         Ok(place) => Ok(Reply::SeeOther(place)),
-        Err(problem) => {
-            let view = entry.unwrap_or_else(|| ProblemView::new(&problem, None));
+        Err(refused) => {
+            let (problem, view) = refused.told();
             let tried = Tried { step, filled: filled.clone(), problem: Some(&view) };
             // The book is opened anew: what it was told to expect is over with this step.
             let mut open = shared.open()?;

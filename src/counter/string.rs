@@ -57,6 +57,21 @@ impl Said {
             text: entries.get("text").map(str::to_owned),
         })
     }
+
+    /// As a report of a string, or its open report's next reading unless it is `separate`.
+    pub(super) fn into_report(self, serial: String, separate: bool) -> NewReport {
+        NewReport {
+            serial,
+            symptoms: self.symptoms,
+            measured: self.measured,
+            bow: self.bow,
+            received_on: self.received_on,
+            text: self.text,
+            separate,
+            questions: Vec::new(),
+            unspoken: None,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -130,35 +145,17 @@ pub(super) fn card(shared: &Shared, (serial, asked): (String, Asked)) -> Result<
 /// Logs what the archer says of a string, works out the verdict, and leads to the report.
 pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
-    let said = match Said::read(&filled.entries(), open.style.unit, open.author.day) {
-        Ok(said) => said,
-        Err(error) => {
-            shared.forms.check(&filled)?;
-            let (problem, view) = ProblemView::of_entry(error);
-            return page(shared, &mut open, &serial, Vec::new(), &filled, Some((&problem, &view)));
-        }
-    };
-    let separate = filled.get("separate").is_some();
     let done = shared.forms.once(&filled, || {
         expect(&mut open, &serial, &filled)?;
-        let new = NewReport {
-            serial: serial.clone(),
-            symptoms: said.symptoms,
-            measured: said.measured,
-            bow: said.bow,
-            received_on: said.received_on,
-            text: said.text,
-            separate,
-            questions: Vec::new(),
-            unspoken: None,
-        };
+        let said = Said::read(&filled.entries(), open.style.unit, open.author.day)?;
+        let new = said.into_report(serial.clone(), filled.get("separate").is_some());
         let logged = app::reports::add(&mut open.book, new, &open.author)?;
-        logged_at(shared, &mut open, logged)
+        Ok(logged_at(shared, &mut open, logged)?)
     });
     match done {
         Ok(place) => Ok(Reply::SeeOther(place)),
-        Err(problem) => {
-            let view = ProblemView::new(&problem, None);
+        Err(refused) => {
+            let (problem, view) = refused.told();
             page(shared, &mut open, &serial, Vec::new(), &filled, Some((&problem, &view)))
         }
     }
