@@ -492,6 +492,8 @@ pub struct Way {
     pub outcome: Option<Outcome>,
     /// What the last message left open.
     pub questions: Vec<String>,
+    /// Its letter was written, and nothing has come since.
+    pub answered: bool,
 }
 
 /// The way of a report so far.
@@ -518,6 +520,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
                 _ => None,
             },
             questions: page.open_questions(number)?,
+            answered: page.steps(number)?.last() == Some(&Step::Answered),
         })
     })
 }

@@ -6,9 +6,9 @@ use serde::Serialize;
 use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
-use crate::mail::{Mail, Proposal, propose};
+use crate::mail::{About, Mail, Proposal, propose};
 use crate::quantity::Unit;
-use crate::trade::records::bow_signs;
+use crate::trade::records::{BowChanges, Measurements, bow_signs};
 use crate::trade::words::Symptom;
 
 /// Something read out of a mail, with the words it was taken from.
@@ -68,6 +68,30 @@ pub struct ReadMail {
 }
 
 impl ReadMail {
+    /// What is still doubtful once somebody has said so much of it.
+    #[must_use]
+    pub fn questions_left(&self, measured: &Measurements, bow: &BowChanges) -> Vec<String> {
+        let answered = |about: About| match about {
+            About::Brace => measured.brace.is_some(),
+            About::Range => measured.want.is_some() || bow.brace_range.is_some(),
+            About::StringLength => measured.length.is_some(),
+            About::BowLength => bow.marked_length.is_some() || bow.nock_to_nock.is_some(),
+            About::Turns => measured.turns_changed.is_some(),
+            About::Shots => measured.shots.is_some(),
+            About::DrawWeight => bow.draw_weight.is_some(),
+            About::BowYear => bow.year.is_some(),
+            About::BowKind => bow.kind.is_some(),
+            About::Tips => bow.tips.is_some(),
+            About::Stave => bow.stave.is_some(),
+            About::Marker => measured.marker.is_some(),
+            // Which number it was asked of nobody can tell from what was said.
+            About::Unit => false,
+        };
+        let ambiguous = &self.proposal.ambiguous;
+        let left = ambiguous.iter().filter(|doubt| !answered(doubt.about));
+        left.map(|doubt| doubt.question.clone()).collect()
+    }
+
     /// Day it came in: the day of sending where that can be, else today.
     #[must_use]
     pub const fn received_on(&self) -> NaiveDate {

@@ -63,6 +63,9 @@ pub struct Logged {
     pub notices: Vec<String>,
 }
 
+/// A message shorter than this may well come twice, characters: "Still too low."
+const LEAST_MESSAGE: usize = 20;
+
 /// Longest text kept with a report, characters.
 const LONGEST_TEXT: usize = 200_000;
 
@@ -205,6 +208,21 @@ fn checked_text(text: Option<String>) -> Result<Option<String>, AppError> {
     }
 }
 
+/// Refuses a message that a report of the string holds already, word for word: the same mail was
+/// taken twice, and its reading would count twice.
+fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> Result<(), AppError> {
+    let Some(text) = text.filter(|text| text.chars().count() >= LEAST_MESSAGE) else { return Ok(()) };
+    for number in page.reports_of(string.id)?.into_iter().rev() {
+        if page.texts(number)?.iter().any(|(_, held)| held.trim() == text.trim()) {
+            return Err(AppError::refused(
+                format!("R-{number} holds this very message already; nothing was logged"),
+                format!("look at it: fistmele report show R-{number}"),
+            ));
+        }
+    }
+    Ok(())
+}
+
 /// Logs what an archer says.
 ///
 /// # Errors
@@ -214,6 +232,7 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
     let signs = text.as_deref().map(bow_signs).unwrap_or_default();
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
+        refuse_again(page, &string, text.as_deref())?;
         if !new.separate
             && let Some(open) = open_report(page, &string)?
         {
@@ -287,7 +306,10 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
         ));
     }
     let new = NewReading { text, ..new };
-    book.write(|page| append(page, new, author))
+    book.write(|page| {
+        refuse_again(page, &find_report(page, &new.report)?.1, new.text.as_deref())?;
+        append(page, new, author)
+    })
 }
 
 /// Appends a reading inside a running transaction.

@@ -117,8 +117,10 @@ pub(super) const REPLACEMENT: [Field; 2] = [
 
 /// How the field of an option is labelled.
 pub(super) fn label(option: &str) -> &str {
-    if option == "symptom" {
-        return "What the archer says";
+    match option {
+        "symptom" => return "The archer says",
+        "separate" => return "begin a report of its own",
+        _ => {}
     }
     USUAL
         .iter()

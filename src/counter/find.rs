@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::forms::Filled;
 use super::page::Page;
+use super::routes::Asked;
 use super::{Reply, Shared, string};
 use crate::app;
 use crate::error::Problem;
@@ -27,8 +28,15 @@ struct Found {
     near: bool,
 }
 
-/// Strings by serial, order, name or e-mail. It changes nothing, so it needs no mark of ours.
+/// Keeps what is looked for and leads to what is found, so that no name stands in the address and
+/// the way back leads here again.
 pub(super) fn find(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
+    Ok(Reply::SeeOther(format!("/found/{}", shared.kept.keep(filled)?)))
+}
+
+/// Strings by serial, order, name or e-mail.
+pub(super) fn found(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply, Problem> {
+    let Some(filled) = shared.kept.get(&mark) else { return Ok(Reply::SeeOther("/".to_owned())) };
     let mut open = shared.open()?;
     let wanted = filled.get("wanted").unwrap_or_default().trim().to_owned();
     // A report's number is as good as a serial.

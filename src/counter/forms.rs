@@ -5,7 +5,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use hmac_sha256::HMAC;
 
-use super::problem::Refused;
+use super::problem::{Refused, in_words_of_the_page};
 use crate::entry::Entries;
 use crate::error::{Kind, Problem};
 
@@ -164,6 +164,7 @@ impl Told {
         if waiting.len() >= MOST_TOLD {
             waiting.pop_front();
         }
+        let notices = notices.iter().map(|notice| in_words_of_the_page(notice)).collect();
         waiting.push_back((mark.clone(), notices));
         Ok(format!("{address}?told={mark}"))
     }
@@ -173,6 +174,34 @@ impl Told {
         let mut waiting = locked(&self.waiting);
         let at = waiting.iter().position(|(kept, _)| Some(kept.as_str()) == mark);
         at.and_then(|at| waiting.remove(at)).map(|(_, notices)| notices).unwrap_or_default()
+    }
+}
+
+/// What was asked for by a form that changes nothing: it is kept in memory for a while, so that its
+/// page can be loaded again and come back to, and nothing of it stands in an address.
+#[derive(Default)]
+pub(super) struct Kept {
+    forms: Mutex<VecDeque<(String, Filled)>>,
+}
+
+/// Most forms that are kept; each may be as large as a mail.
+const MOST_KEPT: usize = 100;
+
+impl Kept {
+    /// Keeps a form, and gives the mark it is found by.
+    pub(super) fn keep(&self, filled: Filled) -> Result<String, Problem> {
+        let mark = hex(&random::<8>()?);
+        let mut forms = locked(&self.forms);
+        if forms.len() >= MOST_KEPT {
+            forms.pop_front();
+        }
+        forms.push_back((mark.clone(), filled));
+        Ok(mark)
+    }
+
+    /// The form of a mark, if it is still kept.
+    pub(super) fn get(&self, mark: &str) -> Option<Filled> {
+        locked(&self.forms).iter().find(|(kept, _)| kept == mark).map(|(_, filled)| filled.clone())
     }
 }
 

@@ -12,11 +12,12 @@ use super::{Open, Reply, Shared};
 use crate::app;
 use crate::app::mails::{self, MailView, ReadLine};
 use crate::app::reports::NewReport;
+use crate::app::views::ReportView;
 use crate::error::{Kind, Problem};
 use crate::mail::{Mail, read_pasted};
 use crate::quantity::Unit;
 use crate::show::exactly;
-use crate::trade::words::Symptom;
+use crate::trade::words::{Standing, Symptom};
 
 #[derive(Serialize)]
 struct Paste<'a> {
@@ -64,6 +65,10 @@ struct Read<'a> {
     pasted_from: &'a str,
     open_report: Option<String>,
     seen: i64,
+    /// The string that is shown, and whose it is.
+    shown: Option<Candidate>,
+    /// The mail comes from somebody else than the string's archer.
+    stranger: Option<String>,
 }
 
 /// What was read out, as it would be typed.
@@ -128,15 +133,18 @@ fn pasted_mail(filled: &Filled) -> Result<Mail, Problem> {
     Ok(read_pasted(pasted, filled.get("from"))?)
 }
 
+/// What tells a string from another: whose it is, its bow, its colours, its day.
+fn about(open: &mut Open, serial: &str) -> Result<Candidate, Problem> {
+    let view = app::sold::show(&mut open.book, serial)?;
+    let archer = view.archer.name.or(view.archer.email).unwrap_or_else(|| "nobody by name".to_owned());
+    let colours = view.colours.map(|colours| format!(", {colours}")).unwrap_or_default();
+    Ok(Candidate {
+        serial: view.serial,
+        about: format!("{archer}, {}{colours}, sold {}", view.bow.kind, view.sold_on),
+    })
+}
+
 fn candidates(open: &mut Open, view: &MailView, mail: &Mail) -> Result<Vec<Candidate>, Problem> {
-    let about = |open: &mut Open, serial: &str| -> Result<Candidate, Problem> {
-        let view = app::sold::show(&mut open.book, serial)?;
-        let archer = view.archer.name.or(view.archer.email).unwrap_or_else(|| "nobody by name".to_owned());
-        Ok(Candidate {
-            serial: view.serial,
-            about: format!("{archer}, {}, sold {}", view.bow.kind, view.sold_on),
-        })
-    };
     if !view.candidates.is_empty() {
         return view.candidates.iter().take(20).map(|serial| about(open, serial)).collect();
     }
@@ -160,7 +168,7 @@ fn read_page(
     problem: Option<(&Problem, &ProblemView)>,
 ) -> Result<Reply, Problem> {
     let (unit, today) = (open.style.unit, open.author.day);
-    let told = asked.get("string");
+    let told = asked.get("choose").or_else(|| asked.get("string"));
     let wrong = problem.map(|(_, view)| view);
     // A serial that does not exist is said beside its field; the mail is read all the same.
     let (read, unknown) = match mails::read(&mut open.book, mail, told, unit, today) {
@@ -191,18 +199,23 @@ fn read_page(
             symptom.read_from(&line.words);
         }
     }
-    let (seen, open_report) = match app::sold::show(&mut open.book, &serial) {
-        Ok(string) => (
+    let mut data_of_string = (0, None, None, None);
+    if let Ok(string) = app::sold::show(&mut open.book, &serial) {
+        let standing = |report: &&ReportView| report.standing != Standing::Settled;
+        let of = string.archer.email.as_deref();
+        let stranger = mail
+            .from_address
+            .as_deref()
+            .filter(|from| of.is_some_and(|of| !of.eq_ignore_ascii_case(from)))
+            .map(str::to_owned);
+        data_of_string = (
             app::reports::last_line(&mut open.book, &serial)?,
-            string
-                .reports
-                .iter()
-                .rev()
-                .find(|report| report.standing != crate::trade::words::Standing::Settled)
-                .map(|report| report.report.clone()),
-        ),
-        Err(_) => (0, None),
-    };
+            string.reports.iter().rev().find(standing).map(|report| report.report.clone()),
+            Some(about(open, &serial)?),
+            stranger,
+        );
+    }
+    let (seen, open_report, shown, stranger) = data_of_string;
     let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
     let data = Read {
         from: (!from.is_empty()).then(|| from.join(", ")),
@@ -222,17 +235,19 @@ fn read_page(
         pasted_from: asked.get("from").unwrap_or_default(),
         open_report,
         seen,
+        shown,
+        stranger,
     };
     Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)
 }
 
-/// Reads what was pasted and proposes what it says. It changes nothing, so it needs no mark of
-/// ours: what was pasted is not lost when the counter was started anew meanwhile.
+/// Keeps what was pasted for a while and leads to what it says. It changes nothing, so it needs no
+/// mark of ours: what was pasted is not lost when the counter was started anew meanwhile.
 pub(super) fn read(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
-    let mut open = shared.open()?;
     match pasted_mail(&filled) {
-        Ok(mail) => read_page(shared, &mut open, &mail, &filled, false, None),
+        Ok(_) => Ok(Reply::SeeOther(format!("/mail/{}", shared.kept.keep(filled)?))),
         Err(problem) => {
+            let open = shared.open()?;
             let view = ProblemView::new(&problem, None);
             let data = Paste {
                 pasted: filled.get("pasted").unwrap_or_default(),
@@ -242,6 +257,14 @@ pub(super) fn read(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
                 .with(shared, &open, &data)
         }
     }
+}
+
+/// What a pasted mail says.
+pub(super) fn says(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply, Problem> {
+    // After the counter was started anew, or long after, it has to be pasted again.
+    let Some(filled) = shared.kept.get(&mark) else { return Ok(Reply::SeeOther("/mail".to_owned())) };
+    let mail = pasted_mail(&filled)?;
+    read_page(shared, &mut shared.open()?, &mail, &filled, false, None)
 }
 
 /// Logs what was confirmed or corrected, works out the verdict, and leads to the report.
@@ -259,13 +282,20 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         })?;
         let string = app::sold::show(&mut open.book, serial)?.serial;
         let read = mails::read(&mut open.book, &mail, Some(&string), open.style.unit, open.author.day)?;
-        // Of a string that was chosen only in the form nothing was seen before.
-        if filled.get("string-seen") == Some(string.as_str()) {
-            expect(&mut open, &string, &filled)?;
+        // Of a string that was typed only now nothing was seen: whose it is, which report is open.
+        if filled.get("string-seen") != Some(string.as_str()) {
+            return Err(Problem::new(
+                Kind::Refused,
+                format!("{string} was not shown here before; nothing was written down yet"),
+                "look whose string it is, below, and send it again",
+            )
+            .into());
         }
+        expect(&mut open, &string, &filled)?;
+        let questions = read.questions_left(&said.measured, &said.bow);
         let new = NewReport {
             text: Some(read.view.text.clone()),
-            questions: read.view.questions.clone(),
+            questions,
             unspoken: Some(Symptom::Other),
             ..said.into_report(string, filled.get("separate").is_some())
         };

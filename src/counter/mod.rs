@@ -63,6 +63,7 @@ pub(crate) struct Shared {
     desk: Arc<dyn Desk>,
     forms: forms::Forms,
     told: forms::Told,
+    kept: forms::Kept,
 }
 
 /// A book opened for one request.
@@ -75,7 +76,12 @@ struct Open {
 
 impl Shared {
     fn new(desk: Arc<dyn Desk>) -> Result<Self, Problem> {
-        Ok(Self { desk, forms: forms::Forms::new()?, told: forms::Told::default() })
+        Ok(Self {
+            desk,
+            forms: forms::Forms::new()?,
+            told: forms::Told::default(),
+            kept: forms::Kept::default(),
+        })
     }
 
     fn open(&self) -> Result<Open, Problem> {

@@ -90,7 +90,7 @@ pub(super) const fn status(kind: Kind) -> u16 {
 }
 
 /// Options are called as their fields are labelled.
-fn in_words_of_the_page(text: &str) -> String {
+pub(super) fn in_words_of_the_page(text: &str) -> String {
     let mut said = String::new();
     for (place, word) in text.split(' ').enumerate() {
         if place > 0 {

@@ -54,8 +54,10 @@ struct Steps {
     came_back: bool,
     settle: bool,
     resume: bool,
-    /// The letter was sent already, as far as the book knows.
+    /// This letter was sent already, as far as the book knows.
     answered: bool,
+    /// That a letter was sent can be noted.
+    letter: bool,
 }
 
 /// A report for its page.
@@ -87,8 +89,9 @@ pub(super) struct ReportPage {
     settle: Vec<FieldView>,
 }
 
-const fn waits(standing: Standing) -> &'static str {
+const fn waits(standing: Standing, answered: bool) -> &'static str {
     match standing {
+        Standing::ToAnswer if answered => "the letter is sent; put the replacement on the bench",
         Standing::ToAnswer => "it is our turn to answer",
         Standing::WithArcher => "it is the archer's turn",
         Standing::OnBench => "the replacement is being made",
@@ -148,7 +151,7 @@ pub(super) fn report_page(
     Ok(ReportPage {
         string_address: string::address(&view.string),
         standing: way.standing.as_str(),
-        waits: waits(way.standing),
+        waits: waits(way.standing, way.answered),
         seen,
         verdict: answer.as_ref().map(|answer| answer.view.verdict.as_str()),
         verdict_html: answer.as_ref().map(|_| web::html(&verdict_text)),
@@ -178,7 +181,8 @@ pub(super) fn report_page(
                 .is_some_and(|remake| remake.sent_on.is_some() && remake.back_on.is_none()),
             settle: !settled,
             resume: settled,
-            answered: way.standing != Standing::ToAnswer,
+            answered: way.answered,
+            letter: !settled,
         },
         open: tried.step.to_owned(),
         reading: SaidForm::new(&fields_of("reading"), wrong_in("reading")),

@@ -40,6 +40,8 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         .route("/string/{serial}", get(|s, p, q| named(s, p, q, string::card)))
         .route("/string/{serial}/report", post(|s, p, r| form_at(s, p, r, string::report)))
         .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
+        .route("/found/{mark}", get(|s, p, q| named(s, p, q, find::found)))
+        .route("/mail/{mark}", get(|s, p, q| named(s, p, q, mail::says)))
         .route("/mail/log", post(|s, r| form(s, r, mail::log)))
         .route("/report/{id}", get(|s, p, q| named(s, p, q, report::show)))
         .route("/report/{id}/{step}", post(step_at))

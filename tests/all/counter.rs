@@ -24,8 +24,7 @@ fn logged(world: &World) -> Counter {
 fn a_pasted_mail_becomes_a_report_a_letter_a_reading_and_an_end() {
     let world = world();
     let counter = Counter::on(&world.book);
-    let read = counter.post("/mail", &[("pasted", MAIL)]);
-    assert_eq!(read.status, 200, "{}", read.text);
+    let read = counter.pasted(&[("pasted", MAIL)]);
     // What was read stands in its field, beside the words and marked in the mail.
     assert!(read.text.contains("name=\"brace\" value=\"6 7&#x2f;8&quot;\""), "{}", read.text);
     assert!(read.text.contains("brace height is 6 7&#x2f;8</mark>"), "{}", read.text);
@@ -287,11 +286,10 @@ fn text_of_archers_and_orders_never_becomes_markup() {
     world.ok(&["report", "add", serial, "--symptom", "brace-low", "--brace", "7", "--text", letter]);
     world.ok(&["setting", "set", "workshop.name", hostile]);
     let counter = Counter::on(&world.book);
-    let string = counter.post("/find", &[("wanted", "S'/?#")]).place.unwrap();
+    let string = counter.found("S'/?#").place.unwrap();
     let pasted = format!("{hostile} My brace height is 7.");
-    let read = counter.post("/mail", &[("pasted", &pasted), ("from", hostile), ("string", serial)]);
-    assert_eq!(read.status, 200, "{}", read.text);
-    let found = counter.post("/find", &[("wanted", "scrpt")]);
+    let read = counter.pasted(&[("pasted", &pasted), ("from", hostile), ("string", serial)]);
+    let found = counter.found("scrpt");
     for page in [
         counter.page("/"),
         counter.page("/reports"),
@@ -362,8 +360,7 @@ fn huge_forms_and_broken_ones_are_refused_or_read_and_never_more() {
         assert_eq!(answer.status, 422, "{body}: {}", answer.text);
     }
     let pasted = "\u{1b}[2J \u{202e} \0 brace height is 7 \u{feff}".to_owned() + &"7 1/2 ".repeat(5000);
-    let answer = counter.post("/mail", &[("pasted", &pasted)]);
-    assert_eq!(answer.status, 200, "{}", answer.text);
+    counter.pasted(&[("pasted", &pasted)]);
     for address in ["/report/R-99", "/report/x", "/string/S-99", "/string/%ff", "/report/R-1/%2e%2e"] {
         let answer = counter.get(address);
         assert!((400..500).contains(&answer.status), "{address}: {}", answer.status);
@@ -415,8 +412,8 @@ fn looking_at_pages_writes_nothing() {
     for address in ["/", "/reports", "/reports?standing=settled", "/string/S-1", "/report/R-1", "/month"] {
         counter.page(address);
     }
-    counter.post("/mail", &[("pasted", MAIL)]);
-    counter.post("/find", &[("wanted", "odalind")]);
+    counter.pasted(&[("pasted", MAIL)]);
+    counter.found("odalind");
     assert_eq!(std::fs::read(&world.book).unwrap(), before);
 }
 
@@ -465,7 +462,7 @@ fn the_bench_sums_are_those_of_the_commands() {
 fn the_search_leads_to_the_one_string_or_report_that_is_meant() {
     let world = world();
     let counter = logged(&world);
-    let find = |wanted: &str| counter.post("/find", &[("wanted", wanted)]);
+    let find = |wanted: &str| counter.found(wanted);
     assert_eq!(find("r-1").place.as_deref(), Some("/report/R-1"));
     assert_eq!(find("s-1").place.as_deref(), Some("/string/S-1"));
     assert_eq!(find("quarrie").place.as_deref(), Some("/string/S-1"));
@@ -473,4 +470,106 @@ fn the_search_leads_to_the_one_string_or_report_that_is_meant() {
     assert!(near.text.contains("come near") && near.text.contains("Odalind Quarrie"), "{}", near.text);
     assert!(find("zzzz").text.contains("Nothing in the book"));
     assert!(find(" ").text.contains("Type a name"));
+}
+
+/// The fields that note a pasted mail as it is proposed, with others.
+fn note<'a>(
+    read: &str,
+    marks: &'a mut (String, String),
+    more: &[(&'a str, &'a str)],
+) -> Vec<(&'a str, &'a str)> {
+    *marks = self::marks(read, "/mail/log");
+    let mut fields = vec![("form-mark", marks.0.as_str()), ("seen", marks.1.as_str())];
+    fields.extend(more);
+    fields
+}
+
+#[test]
+fn what_the_person_at_the_page_has_filled_in_is_not_asked_of_the_archer() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let read = counter.pasted(&[("pasted", MAIL)]).text;
+    let question = "length of the string or of the bow";
+    assert!(read.contains(question), "{read}");
+    let mut kept = Default::default();
+    let fields = [
+        ("string-seen", "S-1"),
+        ("string", "S-1"),
+        ("pasted", MAIL),
+        ("symptom", "brace-low"),
+        ("brace", "6 7/8"),
+        ("want", "7 1/2 to 8"),
+        ("length", "58"),
+    ];
+    let report = counter.done("/mail/log", &note(&read, &mut kept, &fields));
+    assert!(!report.contains(question), "{report}");
+    assert!(report.contains("How many shots"), "what was left open is asked: {report}");
+}
+
+#[test]
+fn a_string_that_was_typed_only_now_is_shown_before_anything_is_noted_of_it() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "noisy", "--brace", "7-1/4"]);
+    let counter = Counter::on(&world.book);
+    let mail = MAIL.replace("odalind@", "somebody.else@");
+    let read = counter.pasted(&[("pasted", &mail)]).text;
+    let (mark, seen) = marks(&read, "/mail/log");
+    let mut fields = vec![
+        ("form-mark", mark.as_str()),
+        ("seen", &seen),
+        ("string-seen", ""),
+        ("string", "s-1"),
+        ("pasted", &mail),
+        ("symptom", "brace-low"),
+        ("brace", "6 7/8"),
+    ];
+    let shown = counter.post("/mail/log", &fields);
+    assert_eq!(shown.status, 409, "{}", shown.text);
+    // Whose it is, that the mail comes from somebody else, and what it would go on with.
+    for said in ["Odalind Quarrie", "is not the address of this string", "goes on with", "6 7&#x2f;8"] {
+        assert!(shown.text.contains(said), "{said}: {}", shown.text);
+    }
+    assert_eq!(world.count("reading"), 1);
+    let (mark, seen) = marks(&shown.text, "/mail/log");
+    (fields[0].1, fields[1].1, fields[2].1) = (&mark, &seen, "S-1");
+    fields.push(("separate", "yes"));
+    counter.done("/mail/log", &fields);
+    assert_eq!(world.count("report"), 2);
+}
+
+#[test]
+fn a_message_that_is_held_already_is_not_noted_again() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let fields = [
+        ("string-seen", "S-1"),
+        ("string", "S-1"),
+        ("pasted", MAIL),
+        ("symptom", "brace-low"),
+        ("brace", "6 7/8"),
+    ];
+    let mut kept = Default::default();
+    let read = counter.pasted(&[("pasted", MAIL)]).text;
+    counter.done("/mail/log", &note(&read, &mut kept, &fields));
+    let read = counter.pasted(&[("pasted", MAIL)]).text;
+    let again = counter.post("/mail/log", &note(&read, &mut kept, &fields));
+    assert_eq!(again.status, 409);
+    assert!(again.text.contains("holds this very message already"), "{}", again.text);
+    assert_eq!(world.count("reading"), 1);
+}
+
+#[test]
+fn the_way_back_leads_to_what_was_found_and_read() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    for (address, fields, said) in [
+        ("/find", ("wanted", "qarrie"), "Odalind Quarrie"),
+        ("/mail", ("pasted", MAIL), "What the mail says"),
+    ] {
+        let place = counter.post(address, &[fields]).place.unwrap();
+        assert!(!place.contains("qarrie") && !place.contains('?'), "{place}");
+        assert!(counter.page(&place).contains(said) && counter.page(&place).contains(said));
+    }
+    assert_eq!(counter.get("/found/0").place.as_deref(), Some("/"));
+    assert_eq!(counter.get("/mail/0").place.as_deref(), Some("/mail"));
 }

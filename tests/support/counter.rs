@@ -94,6 +94,20 @@ impl Counter {
         self.send(request.body(Body::from(body)).unwrap())
     }
 
+    /// What a pasted mail says.
+    pub(crate) fn pasted(&self, fields: &[(&str, &str)]) -> Answer {
+        let place = self.post("/mail", fields).place.unwrap();
+        let answer = self.get(&place);
+        assert_eq!(answer.status, 200, "{}", answer.text);
+        answer
+    }
+
+    /// What is found, or where the one thing found is.
+    pub(crate) fn found(&self, wanted: &str) -> Answer {
+        let place = self.post("/find", &[("wanted", wanted)]).place.unwrap();
+        self.get(&place)
+    }
+
     /// Sends a form that leads to another page, and gives that page.
     pub(crate) fn done(&self, address: &str, fields: &[(&str, &str)]) -> String {
         let answer = self.post(address, fields);
