@@ -327,7 +327,9 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             None => None,
         };
         let verdict = last.as_ref().map(|advice| advice.verdict);
-        let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned));
+        // An archer who was told to turn and wrote no more has most likely done it.
+        let told = verdict == Some(Verdict::Adjust) && page.steps(number)?.last() == Some(&Step::Answered);
+        let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned || told));
         let right =
             how.right_length.map(Length::inches).or_else(|| right_length(&facts, known.as_ref(), remade));
         let (proposed, evidence) =

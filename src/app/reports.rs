@@ -63,6 +63,9 @@ pub struct Logged {
     pub notices: Vec<String>,
 }
 
+/// More turns than this lie far outside the helix window of the longest and thinnest string.
+const MOST_TURNS: f64 = 150.0;
+
 /// A message shorter than this may well come twice, characters: "Still too low."
 const LEAST_MESSAGE: usize = 20;
 
@@ -169,6 +172,12 @@ fn check(
     }
     if let (Some(changed), Some(built)) = (measured.turns_changed, string.string.turns) {
         let left = built.value() + total_before + changed.value();
+        if left > MOST_TURNS {
+            return Err(AppError::refused(
+                format!("{left:.0} turns in all are more than any string takes"),
+                "count full turns put in (+) or taken out (-) since the last measurement; were shots meant?",
+            ));
+        }
         if left < 0.0 {
             return Err(AppError::refused(
                 format!(

@@ -5,7 +5,7 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 use thiserror::Error;
 
-use crate::app::advise::Answer;
+use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
 use crate::show::page::wrapped;
@@ -13,7 +13,7 @@ use crate::show::sentences::{Style, ask_instruction, caution_sentence, reason_se
 use crate::show::{give_or_take, inches, to_build, turns};
 use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
 use crate::trade::rules::Rules;
-use crate::trade::words::{Standing, Verdict, WantSource};
+use crate::trade::words::{Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
 use crate::words::harmless;
 
@@ -131,6 +131,15 @@ struct Filling {
     also: Option<String>,
     contradiction: bool,
     tips_unknown: bool,
+    /// The archer names another brace range than the bow's maker.
+    wish_set_aside: bool,
+    /// Nobody has read the brace height since the string was turned.
+    foreseen: bool,
+    dry_fire: bool,
+    /// A settled report ended with a string that fits.
+    ended_well: bool,
+    /// A settled report was for the bow's maker or a bowyer.
+    referred: bool,
     slip: Option<String>,
     ask: Vec<&'static str>,
     remake_length: Option<String>,
@@ -214,13 +223,21 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         (!found.is_empty()).then(|| found.join(" "))
     };
     let why = sentences(&|reason| told(reason) && (main || !beside(reason)));
-    let also = sentences(&|reason| !main && beside(reason));
+    // What is made anew needs no mending.
+    let remade = view.verdict == Verdict::Remake;
+    let mended = |reason: &Reason| matches!(reason, Reason::MadeGood { .. });
+    let also = sentences(&|reason| !main && beside(reason) && !(remade && mended(reason)));
     let slip = view.reasons.iter().find_map(|reason| match reason {
         Reason::Slipped { .. } => Some(reason_sentence(reason, style)),
         _ => None,
     });
     let signs = view.reasons.iter().find_map(|reason| match reason {
         Reason::BowSigns { signs } => Some(signs.join(", ")),
+        _ => None,
+    });
+    // What was read is told as it was read; what the readings together come to is for the sums.
+    let read = view.reasons.iter().find_map(|reason| match reason {
+        Reason::Reads { brace, .. } => Some(*brace),
         _ => None,
     });
     let first = view.first_step_turns;
@@ -231,7 +248,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         closing: closing(&answer.rules),
         serial: one_line(&answer.string.serial),
         report: view.report.clone(),
-        brace_now: view.brace_now_inch.map(len),
+        brace_now: read.or(view.brace_now_inch).map(len),
         want: view
             .want_low_inch
             .zip(view.want_high_inch)
@@ -248,14 +265,19 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         settling: has(|reason| matches!(reason, Reason::Settling { .. } | Reason::SettlesDown { .. })),
         measure_again: view.measure_again_after_shots,
         first_step: first.map(whole),
-        first_step_from: first_brace.map(|(brace, sd)| len(brace - 2.0 * sd)),
-        first_step_to: first_brace.map(|(brace, sd)| len(brace + 2.0 * sd)),
+        first_step_from: first_brace.map(|(brace, sd)| len(brace - (2.0 * sd).min(room(view, false)))),
+        first_step_to: first_brace.map(|(brace, sd)| len(brace + (2.0 * sd).min(room(view, true)))),
         rest_step: view.turns.zip(first).map(|(all, first)| whole(all - first)),
         why,
         also,
         contradiction: has(|reason| {
             matches!(reason, Reason::Contradiction { .. } | Reason::MoreOutThanIn { .. })
         }),
+        wish_set_aside: has(|reason| matches!(reason, Reason::WishSetAside)),
+        foreseen: has(|reason| matches!(reason, Reason::TurnedSince { .. })),
+        dry_fire: has(|reason| matches!(reason, Reason::Danger { symptom: Symptom::DryFire })),
+        ended_well: !matches!(way.outcome, Some(Outcome::Referred | Outcome::Unfinished)),
+        referred: way.outcome == Some(Outcome::Referred),
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
         slip,
         ask: view.ask.iter().map(|ask| ask_instruction(*ask)).take(3).collect(),
@@ -287,6 +309,21 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         .map(|caution| caution_sentence(*caution))
         .collect(),
     }
+}
+
+/// How far the reading after the first part of a large step may lie from what is expected so that
+/// the whole step still lands in the wanted range, inches, upwards or downwards: what the first
+/// part did more or less, the rest does in the same measure.
+fn room(view: &AdviceView, upwards: bool) -> f64 {
+    let whole = view.brace_after_inch.zip(view.brace_now_inch).zip(view.first_step_brace_inch);
+    let (Some(((after, now), first)), Some((low, high))) =
+        (whole, view.want_low_inch.zip(view.want_high_inch))
+    else {
+        return f64::INFINITY;
+    };
+    let share = ((first - now) / (after - now)).clamp(0.0, 1.0);
+    let room = if upwards { high - after } else { after - low };
+    (room * share).max(0.0)
 }
 
 fn full_turns(count: f64) -> String {

@@ -519,7 +519,9 @@ pub const fn caution_sentence(caution: Caution) -> &'static str {
         Caution::SeatLoops => {
             "See that both loops sit fully in their nocks before letting go and before drawing."
         }
-        Caution::PliesClose => "The plies must close up, not open; never untwist a laid string all the way.",
+        Caution::PliesClose => {
+            "Twisting in, the plies must close up, not open; never untwist a laid string all the way."
+        }
         Caution::Inspect => "Look over string and bow before every shooting.",
         Caution::NeverDryFire => "Never let the string go without an arrow on it.",
         Caution::StayInRange => "Stay within the brace height range that the bow's maker gives.",

@@ -106,20 +106,22 @@ pub fn propose(
     (Cause::Unknown, Evidence::Nothing)
 }
 
-/// How a report ended, from what was done for it.
+/// How a report ended, from what was done for it: `turned` where the archer turned the string, or
+/// was told to and wrote no more.
 #[must_use]
 pub fn outcome_of(verdict: Option<Verdict>, remade: bool, turned: bool) -> Outcome {
     if remade {
         return Outcome::Remade;
     }
     match verdict {
-        Some(Verdict::Adjust) => Outcome::Adjusted,
+        Some(Verdict::Adjust) if turned => Outcome::Adjusted,
         // The last verdict after turning is that all is well.
         Some(Verdict::Reassure) if turned => Outcome::Adjusted,
         Some(Verdict::Reassure) => Outcome::Reassured,
         Some(Verdict::Mend) => Outcome::Mended,
         Some(Verdict::Refer | Verdict::Stop) => Outcome::Referred,
-        Some(Verdict::Ask | Verdict::Remake) | None => Outcome::Unfinished,
+        // Advised, and nothing is known to have come of it.
+        Some(Verdict::Adjust | Verdict::Ask | Verdict::Remake) | None => Outcome::Unfinished,
     }
 }
 
@@ -133,6 +135,8 @@ mod tests {
         assert_eq!(outcome_of(Some(Verdict::Reassure), false, true), Outcome::Adjusted);
         assert_eq!(outcome_of(Some(Verdict::Reassure), false, false), Outcome::Reassured);
         assert_eq!(outcome_of(Some(Verdict::Remake), false, false), Outcome::Unfinished);
+        assert_eq!(outcome_of(Some(Verdict::Adjust), false, true), Outcome::Adjusted);
+        assert_eq!(outcome_of(Some(Verdict::Adjust), false, false), Outcome::Unfinished);
         assert_eq!(outcome_of(None, false, false), Outcome::Unfinished);
     }
 }

@@ -72,7 +72,9 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
         return None;
     }
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-    let Some((brace, readings)) = s.known.brace_read else {
+    // What an earlier report read says nothing of the bow as it is now.
+    let read = s.known.brace_read.filter(|_| s.known.brace_readings > 0 || s.known.turned_since.is_some());
+    let Some((brace, readings)) = read else {
         if s.has(Symptom::WillNotString) {
             return s.cannot_be_strung();
         }
@@ -213,6 +215,13 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
     let mut advice = Advice::new(Verdict::Adjust, s.fit_cause());
     advice.reasons.push(s.reads(brace, readings, &wanted));
     s.complaint_against_reading(&mut advice, brace, &wanted);
+    // Two ranges that tell the archer to turn in opposite ways: which one holds must be known first.
+    let against = |reason: &Reason| matches!(reason, Reason::ComplaintAgainstReading { .. });
+    if wanted.wish_set_aside && advice.reasons.iter().any(against) {
+        advice.verdict = Verdict::Ask;
+        advice.ask = vec![Ask::BraceRange, Ask::BraceAgain];
+        return Some(advice);
+    }
     advice.reasons.push(Reason::Needs { string_change: plan.needed, turns: plan.exact });
     if plan.needed.abs() > CHECKED_CHANGE {
         advice.reasons.push(Reason::LargeChange { string_change: plan.needed });
