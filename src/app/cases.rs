@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::advise::{Facts, facts};
 use super::error::AppError;
-use super::reports::{event, find_report, report_view, standing};
+use super::reports::{event, find_report, promises, report_view, standing};
 use super::sold::{checked_serial, find_string};
 use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
@@ -424,7 +424,11 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
         let wait = super::page_rules(page)?.wait_days;
         let mut view = DueView { today, workshop: Vec::new(), silent_archers: Vec::new(), in_time: 0 };
         for line in page.open_reports()? {
-            let standing = crate::trade::standing::standing_after(&line.steps, line.verdict);
+            let standing = crate::trade::standing::standing_after(
+                &line.steps,
+                line.verdict,
+                promises(line.verdict, line.promised),
+            );
             let since = line.since.unwrap_or(line.received_on);
             let days = (today - since).num_days().max(0);
             let id = format!("R-{}", line.number);

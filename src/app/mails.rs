@@ -8,7 +8,8 @@ use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
 use crate::mail::{About, Mail, Proposal, propose};
 use crate::quantity::Unit;
-use crate::trade::records::{BowChanges, Measurements, bow_signs};
+use crate::trade::records::{BowChanges, Measurements};
+use crate::trade::signs::{is_of_bow, signs};
 use crate::trade::words::Symptom;
 
 /// Something read out of a mail, with the words it was taken from.
@@ -52,6 +53,8 @@ pub struct MailView {
     pub read: Vec<ReadLine>,
     /// Words that speak of the bow's soundness.
     pub bow_signs: Vec<String>,
+    /// Words that may speak of damage to the string.
+    pub damage_signs: Vec<String>,
     /// What is doubtful and is asked back, never logged.
     pub questions: Vec<String>,
     /// The report it was logged as.
@@ -225,6 +228,7 @@ pub fn read(
             .sent_on
             .filter(|day| *day <= today && earliest.is_none_or(|earliest| *day >= earliest))
             .unwrap_or(today);
+        let (of_bow, of_damage) = signs(&mail.text).into_iter().partition(|sign| is_of_bow(sign));
         let view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -246,7 +250,8 @@ pub fn read(
                 })
                 .collect(),
             read: lines(&proposal),
-            bow_signs: bow_signs(&mail.text),
+            bow_signs: of_bow,
+            damage_signs: of_damage,
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
             report: None,
         };
@@ -275,6 +280,7 @@ pub fn log(book: &mut Book, read: &ReadMail, author: &Author) -> Result<Logged, 
         bow: read.proposal.bow_changes(),
         received_on: read.received_on,
         text: Some(read.view.text.clone()),
+        no_damage: false,
         separate: false,
         questions: read.view.questions.clone(),
         unspoken: Some(Symptom::Other),

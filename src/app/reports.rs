@@ -8,9 +8,10 @@ use super::sold::find_string;
 use super::views::{ReportLine, ReportParts, ReportView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
 use crate::mechanics::bow::{BowKind, constant_from_fades};
-use crate::trade::records::{BowChanges, Measurements, bow_signs};
+use crate::trade::records::{BowChanges, Measurements};
+use crate::trade::signs::{is_of_bow, signs};
 use crate::trade::standing::{Step, standing_after};
-use crate::trade::words::{Standing, Symptom};
+use crate::trade::words::{Standing, Symptom, Verdict};
 
 /// A report to be logged.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +28,8 @@ pub struct NewReport {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
+    /// Somebody has looked at it: the words of the text mean no damage to the string.
+    pub no_damage: bool,
     /// Begin a new report even if one of this string is open.
     pub separate: bool,
     /// What the message left open, to be asked back.
@@ -50,6 +53,8 @@ pub struct NewReading {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
+    /// Somebody has looked at it: the words of the text mean no damage to the string.
+    pub no_damage: bool,
     /// What the message left open, to be asked back.
     pub questions: Vec<String>,
 }
@@ -99,9 +104,15 @@ pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, St
     Ok((stored, string))
 }
 
+/// Whether the letter about a verdict promises a new string: that the length of one is known with
+/// an advice to turn is no promise.
+pub(super) fn promises(verdict: Option<Verdict>, length_known: bool) -> bool {
+    length_known && matches!(verdict, Some(Verdict::Stop | Verdict::Remake))
+}
+
 pub(super) fn standing(page: &Page<'_>, number: i64) -> Result<Standing, AppError> {
-    let verdict = page.verdicts(number)?.last().map(|verdict| verdict.verdict);
-    Ok(standing_after(&page.steps(number)?, verdict))
+    let (verdict, promised) = page.last_verdict(number)?.unzip();
+    Ok(standing_after(&page.steps(number)?, verdict, promises(verdict, promised.unwrap_or(false))))
 }
 
 pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, AppError> {
@@ -206,6 +217,11 @@ fn check(
     Ok(notices)
 }
 
+/// Signs of trouble in a text; those of damage to the string unless somebody knows better.
+fn signs_in(text: &str, no_damage: bool) -> Vec<String> {
+    signs(text).into_iter().filter(|sign| is_of_bow(sign) || !no_damage).collect()
+}
+
 fn checked_text(text: Option<String>) -> Result<Option<String>, AppError> {
     match text {
         Some(text) if text.chars().count() > LONGEST_TEXT => Err(AppError::refused(
@@ -238,7 +254,7 @@ fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> R
 /// Unknown serial, nothing said, numbers that cannot be, or the book cannot be written.
 pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, AppError> {
     let text = checked_text(new.text)?;
-    let signs = text.as_deref().map(bow_signs).unwrap_or_default();
+    let signs = text.as_deref().map(|text| signs_in(text, new.no_damage)).unwrap_or_default();
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
         refuse_again(page, &string, text.as_deref())?;
@@ -252,6 +268,7 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
                 bow: new.bow.clone(),
                 received_on: new.received_on,
                 text: text.clone(),
+                no_damage: new.no_damage,
                 questions: new.questions.clone(),
             };
             let mut logged = append(page, reading, author)?;
@@ -307,6 +324,7 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
     if new.measured.is_empty()
         && new.bow == BowChanges::default()
         && new.symptoms.is_empty()
+        && !new.no_damage
         && text.is_none()
     {
         return Err(AppError::refused(
@@ -367,8 +385,13 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
     page.add_reading(number, new.received_on, &new.measured)?;
     if let Some(text) = &text {
         page.add_text(number, new.received_on, text)?;
-        let mut signs = stored.report.bow_signs.clone();
-        signs.extend(bow_signs(text).into_iter().filter(|sign| !stored.report.bow_signs.contains(sign)));
+    }
+    let mut signs = stored.report.bow_signs.clone();
+    // Words that were taken for damage before are cleared with the rest of it.
+    signs.retain(|sign| is_of_bow(sign) || !new.no_damage);
+    let more = text.as_deref().map(|text| signs_in(text, new.no_damage)).unwrap_or_default();
+    signs.extend(more.into_iter().filter(|sign| !stored.report.bow_signs.contains(sign)));
+    if signs != stored.report.bow_signs {
         page.set_bow_signs(number, &signs)?;
     }
     page.log(author, event(Step::Read, &string, number))?;
@@ -409,7 +432,7 @@ pub fn list(book: &mut Book, wanted: Option<Standing>) -> Result<Vec<ReportLine>
                 archer: line.archer,
                 received_on: line.received_on,
                 symptoms: line.symptoms,
-                standing: standing_after(&line.steps, line.verdict),
+                standing: standing_after(&line.steps, line.verdict, promises(line.verdict, line.promised)),
                 verdict: line.verdict,
             })
             .filter(|line| wanted.is_none_or(|wanted| line.standing == wanted))

@@ -165,6 +165,8 @@ pub struct ReportView {
     pub symptoms: Vec<Symptom>,
     /// Words in the text that speak of the bow.
     pub bow_signs: Vec<String>,
+    /// Words in the text that may speak of damage to the string.
+    pub damage_signs: Vec<String>,
     /// Where it stands.
     pub standing: Standing,
     /// Last verdict.
@@ -215,7 +217,8 @@ impl ReportView {
             archer: parts.archer,
             received_on: report.received_on,
             symptoms: report.symptoms.clone(),
-            bow_signs: report.bow_signs.clone(),
+            bow_signs: report.signs_of_bow(),
+            damage_signs: report.damage_signs(),
             standing: parts.standing,
             verdict: parts.verdict,
             readings,

@@ -52,6 +52,8 @@ pub struct Listed {
     pub steps: Vec<Step>,
     /// Last verdict.
     pub verdict: Option<Verdict>,
+    /// The last verdict promises a new string.
+    pub promised: bool,
     /// Day of the last step.
     pub since: Option<NaiveDate>,
 }
@@ -63,6 +65,7 @@ macro_rules! listed {
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
+                coalesce((SELECT json_extract(v.advice, '$.remake_length') IS NOT NULL FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS promised,
                 (SELECT day FROM event e WHERE e.report_number = r.number ORDER BY e.id DESC LIMIT 1) AS since
             FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ",
             $where,
@@ -191,6 +194,16 @@ impl Page<'_> {
         Ok(symptoms)
     }
 
+    /// The last verdict on a report, and whether it promises a new string.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn last_verdict(&self, report: i64) -> Result<Option<(Verdict, bool)>, BookError> {
+        const SQL: &str = "SELECT verdict, json_extract(advice, '$.remake_length') IS NOT NULL AS promised FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        let verdict = |row: &rusqlite::Row<'_>| Ok((rows::word(row, "verdict")?, row.get("promised")?));
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], verdict).optional()?)
+    }
+
     /// The report of a number. Whether it is settled follows from its steps and is left open here.
     ///
     /// # Errors
@@ -288,6 +301,7 @@ impl Page<'_> {
                         .collect(),
                     steps: words(row.get("steps")?).split(' ').filter_map(|word| word.parse().ok()).collect(),
                     verdict: rows::optional_word(row, "verdict")?,
+                    promised: row.get("promised")?,
                     since: row.get("since")?,
                 })
             })?

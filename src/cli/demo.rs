@@ -269,6 +269,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         bow: BowChanges::default(),
         received_on: author.day,
         text: Some(scene.mail.to_owned()),
+        no_damage: false,
         separate: true,
         questions: Vec::new(),
         unspoken: None,

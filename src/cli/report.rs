@@ -69,6 +69,9 @@ struct Said {
     /// What the archer wrote: a text file, or - for standard input.
     #[arg(long, value_name = "FILE", help_heading = "The message")]
     text: Option<PathBuf>,
+    /// You have read it: words such as "cut" or "broken" in it mean no damage to the string.
+    #[arg(long, help_heading = "The message")]
+    no_damage: bool,
 }
 
 #[derive(Debug, Args)]
@@ -187,6 +190,7 @@ impl ReportAdd {
                 bow: self.said.bow.typed(unit, session)?,
                 received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
                 text: self.said.text()?,
+                no_damage: self.said.no_damage,
                 separate: self.separate,
                 questions: Vec::new(),
                 unspoken: None,
@@ -224,6 +228,7 @@ impl ReadingCommand {
                 bow: add.said.bow.typed(unit, session)?,
                 received_on: args::day(add.said.received.as_deref())?.unwrap_or(author.day),
                 text: add.said.text()?,
+                no_damage: add.said.no_damage,
                 questions: Vec::new(),
             },
             &author,

@@ -51,7 +51,11 @@ fn slip(line: DueLine) -> Slip {
         says: says(&line.symptoms),
         standing: line.standing.as_str(),
         verdict: line.verdict.map(Verdict::as_str),
-        todo: todo(line.standing, line.verdict),
+        todo: if line.next.starts_with("fistmele remake R") {
+            "the letter is out: put the new string on the bench"
+        } else {
+            todo(line.standing, line.verdict)
+        },
         days: Some(line.days),
         received_on: None,
         report: line.report,

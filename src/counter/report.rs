@@ -90,6 +90,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
                 bow: said.bow,
                 received_on: said.received_on,
                 text: said.text,
+                no_damage: said.no_damage,
                 questions: Vec::new(),
             };
             let logged = app::reports::add_reading(book, new, author)?;

@@ -39,6 +39,7 @@ pub(super) struct Said {
     pub(super) bow: BowChanges,
     pub(super) received_on: chrono::NaiveDate,
     pub(super) text: Option<String>,
+    pub(super) no_damage: bool,
 }
 
 impl Said {
@@ -55,6 +56,7 @@ impl Said {
             bow: bow_changes(entries, unit, today.year())?,
             received_on: entries.quantity("received", parse_date)?.unwrap_or(today),
             text: entries.get("text").map(str::to_owned),
+            no_damage: entries.get("no-damage").is_some(),
         })
     }
 
@@ -67,6 +69,7 @@ impl Said {
             bow: self.bow,
             received_on: self.received_on,
             text: self.text,
+            no_damage: self.no_damage,
             separate,
             questions: Vec::new(),
             unspoken: None,

@@ -9,7 +9,9 @@ use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
 use crate::show::page::wrapped;
-use crate::show::sentences::{Style, ask_instruction, caution_sentence, reason_sentence, yarn_name};
+use crate::show::sentences::{
+    ASK_OF_DAMAGE, Style, ask_instruction, caution_sentence, reason_sentence, yarn_name,
+};
 use crate::show::{give_or_take, inches, to_build, turns};
 use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
 use crate::trade::rules::Rules;
@@ -133,6 +135,8 @@ struct Filling {
     tips_unknown: bool,
     /// The archer names another brace range than the bow's maker.
     wish_set_aside: bool,
+    /// Words that may speak of damage.
+    damage: Option<String>,
     /// Nobody has read the brace height since the string was turned.
     foreseen: bool,
     dry_fire: bool,
@@ -235,6 +239,10 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         Reason::BowSigns { signs } => Some(signs.join(", ")),
         _ => None,
     });
+    let damage = view.reasons.iter().find_map(|reason| match reason {
+        Reason::SpeaksOfDamage { signs } => Some(signs.join(", ")),
+        _ => None,
+    });
     // What was read is told as it was read; what the readings together come to is for the sums.
     let read = view.reasons.iter().find_map(|reason| match reason {
         Reason::Reads { brace, .. } => Some(*brace),
@@ -280,7 +288,10 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         referred: way.outcome == Some(Outcome::Referred),
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
         slip,
-        ask: view.ask.iter().map(|ask| ask_instruction(*ask)).take(3).collect(),
+        ask: match &damage {
+            Some(_) => vec![ASK_OF_DAMAGE],
+            None => view.ask.iter().map(|ask| ask_instruction(*ask)).take(3).collect(),
+        },
         remake_length: way
             .remake
             .as_ref()
@@ -295,11 +306,12 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             .ask
             .first()
             .filter(|_| matches!(view.verdict, Verdict::Ask | Verdict::Reassure))
-            .map(|ask| ask_instruction(*ask)),
+            .map(|ask| if damage.is_some() { ASK_OF_DAMAGE } else { ask_instruction(*ask) }),
         remake_serial: way.remake.as_ref().map(|remake| one_line(&remake.string)),
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         days: way.days,
         questions: way.questions.iter().map(|question| one_line(question)).collect(),
+        damage: damage.clone(),
         cautions: match kind {
             // These come before or after the verdict and advise stringing at most.
             LetterKind::Receipt | LetterKind::Posted => STRINGING_CAUTIONS.as_slice(),

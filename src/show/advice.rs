@@ -4,8 +4,8 @@ use serde_json::{Value, json};
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{
-    Style, ask_instruction, ask_name, ask_option, cause_name, caution_sentence, reason_sentence,
-    verdict_sentence, yarn_name,
+    ASK_OF_DAMAGE, Style, ask_instruction, ask_name, ask_option, cause_name, caution_sentence,
+    reason_sentence, verdict_sentence, yarn_name,
 };
 use super::sums::cautions;
 use super::{give_or_take, inches, money, percent, to_build, turns};
@@ -127,7 +127,10 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
 pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
     page.heading("Why");
     for reason in &view.reasons {
-        let meaning = if matches!(reason, Reason::Danger { .. } | Reason::SpliceMaySlip { .. }) {
+        let meaning = if matches!(
+            reason,
+            Reason::Danger { .. } | Reason::SpliceMaySlip { .. } | Reason::SpeaksOfDamage { .. }
+        ) {
             Meaning::Caution
         } else {
             Meaning::Plain
@@ -147,7 +150,10 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
                 format!("fistmele reading add {} {} ...", view.report, ask_option(*ask)),
             );
             if place == 0 {
-                page.under_point(Meaning::Aside, ask_instruction(*ask));
+                let damage =
+                    view.reasons.iter().any(|reason| matches!(reason, Reason::SpeaksOfDamage { .. }));
+                let how = if damage { ASK_OF_DAMAGE } else { ask_instruction(*ask) };
+                page.under_point(Meaning::Aside, how);
             }
         }
     }

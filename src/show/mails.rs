@@ -55,6 +55,9 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     if !view.bow_signs.is_empty() {
         page.field("of the bow", Some(view.bow_signs.join(", ")));
     }
+    if !view.damage_signs.is_empty() {
+        page.field("damage?", Some(view.damage_signs.join(", ")));
+    }
     if !view.questions.is_empty() {
         page.heading("Doubtful, so it is asked back and not logged");
         for question in &view.questions {

@@ -184,6 +184,10 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             "{} hardly stretches, and nothing on record says that this bow bears it: tips, wood or glass, and age are all unknown.",
             yarn_name(*yarn)
         ),
+        Reason::SpeaksOfDamage { signs } => format!(
+            "The archer writes of {}: whether the string is damaged must be known before anything else.",
+            signs.iter().map(|sign| format!("\"{sign}\"")).collect::<Vec<_>>().join(", ")
+        ),
         Reason::BowSigns { signs } => format!(
             "The message speaks of the bow, not of the string ({}): that is for whoever can look at the bow.",
             signs.join(", ")
@@ -591,6 +595,9 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
         }
     }
 }
+
+/// What is asked where words may speak of damage: nothing for which the bow is strung.
+pub const ASK_OF_DAMAGE: &str = "With the bow unstrung, please look the string over from end to end: is anything cut, broken, worn through or coming apart, and where? A photo of the place, sharp and close, helps.";
 
 /// The option of `reading add` that takes the answer to a request.
 #[must_use]

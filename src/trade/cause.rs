@@ -56,7 +56,7 @@ pub fn propose(
     if advice.is_some_and(|advice| advice.likely_cause == Cause::YarnChoice) {
         return (Cause::YarnChoice, Evidence::Yarn);
     }
-    if !report.bow_signs.is_empty() || has(Symptom::BowDamage) {
+    if !report.signs_of_bow().is_empty() || has(Symptom::BowDamage) {
         return (Cause::Bow, Evidence::TheBow);
     }
     if advice.is_some_and(|advice| advice.flip)

@@ -8,6 +8,7 @@ pub mod month;
 pub mod ranges;
 pub mod records;
 pub mod rules;
+pub mod signs;
 pub mod slips;
 pub mod standing;
 pub mod verdict;

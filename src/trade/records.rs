@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::signs::is_of_bow;
 use super::words::{Across, Lay, LengthAt, Marker, OldMake, Photo, Route, Stave, Symptom, Tips};
 use crate::mechanics::bow::{BowKind, FadeMeasures};
 use crate::mechanics::twist::{Construction, Yarn};
@@ -288,7 +289,7 @@ pub struct Report {
     pub received_on: NaiveDate,
     /// What the archer complains of.
     pub symptoms: Vec<Symptom>,
-    /// Signs of trouble with the bow found in the text.
+    /// Signs of trouble found in the text: with the bow, or damage to the string.
     pub bow_signs: Vec<String>,
     /// Readings; the first came with the report.
     pub readings: Vec<Reading>,
@@ -303,6 +304,18 @@ impl Report {
         format!("R-{}", self.number)
     }
 
+    /// Signs that may speak of damage to the string.
+    #[must_use]
+    pub fn damage_signs(&self) -> Vec<String> {
+        self.bow_signs.iter().filter(|sign| !is_of_bow(sign)).cloned().collect()
+    }
+
+    /// Signs of trouble with the bow.
+    #[must_use]
+    pub fn signs_of_bow(&self) -> Vec<String> {
+        self.bow_signs.iter().filter(|sign| is_of_bow(sign)).cloned().collect()
+    }
+
     /// True once the archer found the string upside down and turned it end for end.
     #[must_use]
     pub fn was_turned_round(&self) -> bool {
@@ -311,52 +324,9 @@ impl Report {
     }
 }
 
-/// Words in an archer's text that speak of the bow and not of the string (trade-facts:
-/// hinge, tiller, limb twist, creaks, cracks and splinters go to the bowyer).
-const BOW_SIGNS: [&str; 11] = [
-    "tiller",
-    "limb twist",
-    "twisted limb",
-    "limb is twisted",
-    "limb has twisted",
-    "creak",
-    "ticking",
-    "hinge",
-    "crack",
-    "splinter",
-    "delaminat",
-];
-
-/// Signs of trouble with the bow found in a text.
-#[must_use]
-pub fn bow_signs(text: &str) -> Vec<String> {
-    let text = text.to_lowercase();
-    BOW_SIGNS
-        .iter()
-        .filter(|sign| {
-            text.match_indices(*sign).any(|(at, _)| {
-                // "no cracks", "without a creak" say the opposite.
-                let before: String =
-                    text[..at].chars().rev().take(12).collect::<Vec<_>>().into_iter().rev().collect();
-                !["no ", "not ", "without ", "never ", "n't "].iter().any(|no| before.contains(no))
-            })
-        })
-        .map(|sign| (*sign).to_owned())
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn bow_signs_are_found_and_denials_are_not() {
-        assert_eq!(
-            bow_signs("The limb has twisted and it Creaks at full draw"),
-            ["limb has twisted", "creak"]
-        );
-        assert!(bow_signs("no cracks that I can see").is_empty());
-    }
 
     #[test]
     fn changes_name_only_what_changed() {

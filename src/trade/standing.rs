@@ -35,9 +35,10 @@ enum Replacement {
     InPost,
 }
 
-/// Where a report stands after its steps, oldest first, and the last verdict.
+/// Where a report stands after its steps, oldest first, and the last verdict; `promised` where that
+/// verdict promises a new string.
 #[must_use]
-pub fn standing_after(steps: &[Step], verdict: Option<Verdict>) -> Standing {
+pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, promised: bool) -> Standing {
     let (mut settled, mut unanswered, mut replacement) = (false, true, Replacement::None);
     for step in steps {
         match step {
@@ -56,7 +57,7 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>) -> Standing {
         Replacement::OnBench => Standing::OnBench,
         Replacement::InPost => Standing::InPost,
         // A promised remake that is not on the bench yet is still the workshop's turn.
-        Replacement::None if verdict == Some(Verdict::Remake) => Standing::ToAnswer,
+        Replacement::None if promised || verdict == Some(Verdict::Remake) => Standing::ToAnswer,
         Replacement::None => Standing::WithArcher,
     }
 }
@@ -83,7 +84,11 @@ mod tests {
             (&[Reported, Advised, Answered, Settled, Resumed], Some(Verdict::Adjust), Standing::ToAnswer),
         ];
         for (steps, verdict, standing) in cases {
-            assert_eq!(standing_after(steps, verdict), standing, "{steps:?}");
+            assert_eq!(standing_after(steps, verdict, false), standing, "{steps:?}");
         }
+        // A new string that was promised with a stop is not forgotten once the letter is out.
+        let sent = [Reported, Advised, Answered];
+        assert_eq!(standing_after(&sent, Some(Verdict::Stop), true), Standing::ToAnswer);
+        assert_eq!(standing_after(&sent, Some(Verdict::Stop), false), Standing::WithArcher);
     }
 }

@@ -164,6 +164,7 @@ answer! {
         received_on: NaiveDate,
         symptoms: Vec<String>,
         bow_signs: Vec<String>,
+        damage_signs: Vec<String>,
         standing: String,
         #[serde(deserialize_with = "there")] verdict: Option<String>,
         readings: Vec<ReadingData>,

@@ -23,6 +23,8 @@ mod bow_solver;
 #[cfg(all(test, unix))]
 #[path = "../support/browser.rs"]
 mod browser;
+#[cfg(all(test, unix))]
+mod careful;
 #[cfg(test)]
 mod cases;
 #[cfg(test)]

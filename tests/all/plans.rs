@@ -57,6 +57,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         bow: BowChanges::default(),
         received_on: day,
         text: Some("It reads 7".to_owned()),
+        no_damage: false,
         separate: false,
         questions: Vec::new(),
         unspoken: None,
@@ -69,6 +70,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         bow: BowChanges { tips: Some(Tips::Reinforced), ..BowChanges::default() },
         received_on: day,
         text: None,
+        no_damage: false,
         questions: Vec::new(),
     };
     app::reports::add_reading(&mut book, reading, &author).unwrap();

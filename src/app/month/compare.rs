@@ -221,6 +221,10 @@ impl Look<'_> {
         let steps = creep_path(periods, shop, &CreepRule::default())?;
         let mut alarms = Vec::new();
         for (place, month) in self.months.iter().enumerate() {
+            // A month that still runs starts nothing afresh: two mails on its first day are no change.
+            if *month == self.month && self.to < month.last_day() {
+                continue;
+            }
             if let Some(test) = compare_month(periods[place], &periods[..place])?
                 && test.mid_p <= ROUTE_MONTH_P
             {

@@ -52,11 +52,12 @@ struct Situation<'a> {
 type Rule = fn(&Situation<'_>) -> Option<Advice>;
 
 /// The rules, in order.
-const RULES: [Rule; 11] = [
+const RULES: [Rule; 12] = [
     safety::danger,
     safety::splice_may_slip,
     safety::low_stretch_on_tender_bow,
     safety::trouble_with_the_bow,
+    safety::may_be_damaged,
     looks::cosmetic,
     looks::way_up,
     fit::readings_in_doubt,

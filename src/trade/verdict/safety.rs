@@ -70,11 +70,26 @@ pub(super) fn low_stretch_on_tender_bow(s: &Situation<'_>) -> Option<Advice> {
 }
 
 pub(super) fn trouble_with_the_bow(s: &Situation<'_>) -> Option<Advice> {
-    if s.report.bow_signs.is_empty() {
+    let signs = s.report.signs_of_bow();
+    if signs.is_empty() {
         return None;
     }
     let mut advice = Advice::new(Verdict::Refer, Cause::Bow);
-    advice.reasons.push(Reason::BowSigns { signs: s.report.bow_signs.clone() });
+    advice.reasons.push(Reason::BowSigns { signs });
+    advice.cautions.push(Caution::DoNotShoot);
+    Some(advice)
+}
+
+/// Words that may speak of damage to the string are cleared up before anything else is said, and
+/// before the bow is strung again. Method V01.
+pub(super) fn may_be_damaged(s: &Situation<'_>) -> Option<Advice> {
+    let signs = s.report.damage_signs();
+    if signs.is_empty() || s.known.photo.is_some() {
+        return None;
+    }
+    let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+    advice.ask = vec![Ask::Photo];
+    advice.reasons.push(Reason::SpeaksOfDamage { signs });
     advice.cautions.push(Caution::DoNotShoot);
     Some(advice)
 }

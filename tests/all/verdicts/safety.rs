@@ -150,7 +150,7 @@ fn trouble_with_the_bow_is_referred() {
     compare(&[
         ("tiller", ": other sign=tiller", "refer cause=bow"),
         ("creaks beside a low brace", ": brace-low brace=7.25 sign=creak", "refer cause=bow"),
-        ("limb twist beside loose tags", ": loose-tags sign=twist", "refer cause=bow"),
+        ("limb twist beside loose tags", ": loose-tags sign=tiller", "refer cause=bow"),
         (
             "yarn before signs of the bow",
             "tips=plain : noisy brace=7.75 sign=creak",

@@ -1,0 +1,197 @@
+//! What a letter must not say, and what must be cleared up before anything is called all right.
+
+use crate::bare_world::World;
+
+fn world() -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world
+}
+
+/// Logs a report with what the archer wrote, and gives verdict and letter as one line each.
+fn answered(world: &World, text: &str, options: &[&str]) -> (String, String) {
+    let file = world.write("letter.txt", text);
+    let arguments = [&["report", "add", "S-1", "--text", file.to_str().unwrap()], options].concat();
+    world.ok(&arguments);
+    let json: serde_json::Value = serde_json::from_str(&world.ok(&["letter", "R-1", "--json"])).unwrap();
+    let letter = json["data"]["text"].as_str().unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    (json["data"]["verdict"].as_str().unwrap().to_owned(), letter)
+}
+
+#[test]
+fn words_of_damage_are_cleared_up_before_anything_is_called_all_right() {
+    let fits = ["--symptom", "noisy", "--brace", "7-3/4", "--want", "7-1/2..8", "--shots", "300"];
+    for text in [
+        "It hums a little. The strands at the serving are cut a little.",
+        "It hums. I see the splice is slipping.",
+        "It hums since a thread popped.",
+    ] {
+        let world = world();
+        let (verdict, letter) = answered(&world, text, &fits);
+        assert_eq!(verdict, "ask", "{text}");
+        assert!(letter.contains("do not shoot and do not string the bow"), "{letter}");
+        assert!(!letter.contains("strung bow") && !letter.contains("Nothing is wrong"), "{letter}");
+        // Somebody who has read it knows better, or the photo shows it.
+        let cleared = match text.contains("splice") {
+            true => vec!["reading", "add", "R-1", "--photo", "sound"],
+            false => vec!["reading", "add", "R-1", "--no-damage"],
+        };
+        world.ok(&cleared);
+        assert!(world.ok(&["advise", "R-1"]).contains("REASSURE"), "{text}");
+    }
+    let world = world();
+    let (verdict, _) = answered(
+        &world,
+        "It was cut and it hums. The strands look fine, one is cut.",
+        &[&fits[..], &["--no-damage"]].concat(),
+    );
+    assert_eq!(verdict, "reassure");
+}
+
+#[test]
+fn two_brace_ranges_that_speak_for_opposite_turns_are_asked_back() {
+    let world = world();
+    world.ok(&["bow", "edit", "S-1", "--brace-range", "8-7/8..9-5/8"]);
+    let (verdict, letter) = answered(
+        &world,
+        "Brace height is 8 1/2, the maker says 7 1/2 to 8 1/4.",
+        &["--symptom", "brace-high", "--brace", "8-1/2", "--want", "7-1/2..8-1/4"],
+    );
+    assert_eq!(verdict, "ask");
+    assert!(
+        letter.contains("another brace range") && letter.contains("do nothing to the string yet"),
+        "{letter}"
+    );
+    assert!(!letter.contains("put in"), "{letter}");
+}
+
+#[test]
+fn a_stop_asks_for_nothing_that_needs_a_strung_bow() {
+    let world = world();
+    let mail = "From: odalind@example.org\r\nSubject: x\r\n\r\nA strand is broken. Bow is a 66, string 63. Brace about 7 or 7 1/2.\r\n";
+    let file = world.write("mail.eml", mail);
+    world.ok(&["report", "mail", file.to_str().unwrap(), "--yes"]);
+    assert!(world.count("open_question") > 0);
+    let letter = world.ok(&["letter", "R-1"]);
+    assert!(letter.contains("do not string the bow with it"), "{letter}");
+    assert!(!letter.contains("could not be sure of"), "{letter}");
+}
+
+#[test]
+fn a_dry_fire_is_no_if() {
+    let world = world();
+    let (verdict, letter) = answered(&world, "I dry fired it.", &["--symptom", "dry-fire"]);
+    assert_eq!(verdict, "stop");
+    assert!(letter.contains("it was shot without an arrow, so its maker"), "{letter}");
+}
+
+#[test]
+fn a_new_string_that_was_promised_with_a_stop_stays_the_workshops_turn() {
+    let world = world();
+    let (_, letter) = answered(&world, "A strand broke.", &["--symptom", "broken-strand"]);
+    assert!(letter.contains("We make you a new one at no cost"), "{letter}");
+    let due = world.ok(&["due"]);
+    assert!(due.contains("1 waits on the workshop") && due.contains("fistmele remake R-1"), "{due}");
+}
+
+#[test]
+fn a_brace_height_that_nobody_read_is_not_told_as_read() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
+    world.ok(&["letter", "R-1"]);
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+10"]);
+    let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(letter.contains("should stand at about"), "{letter}");
+    assert!(!letter.contains("Your brace height reads"), "{letter}");
+    // Nor is what an earlier report read, once it is settled.
+    world.ok(&["settle", "R-1"]);
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low"]);
+    let json: serde_json::Value = serde_json::from_str(&world.ok(&["advise", "R-2", "--json"])).unwrap();
+    assert_eq!(
+        (json["data"]["verdict"].as_str(), json["data"]["ask"][0].as_str()),
+        (Some("ask"), Some("brace"))
+    );
+}
+
+#[test]
+fn two_goes_leave_room_for_the_second() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
+    let json: serde_json::Value = serde_json::from_str(&world.ok(&["advise", "R-1", "--json"])).unwrap();
+    let number = |key: &str| json["data"][key].as_f64().unwrap();
+    let (now, first, after) =
+        (number("brace_now_inch"), number("first_step_brace_inch"), number("brace_after_inch"));
+    let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = letter.split_once("should read between ").unwrap().1.split_once(". Write").unwrap().0;
+    let range = fistmele::quantity::parse_range(
+        &told.replace(" and ", " to "),
+        fistmele::quantity::Unit::Inch,
+        fistmele::quantity::Measure::WantedBrace,
+    )
+    .unwrap();
+    // Whoever reads an end of it and turns the rest, to the same effect, is still in the range.
+    for end in [range.low().inches(), range.high().inches()] {
+        let ends = now + (end - now) * (after - now) / (first - now);
+        assert!((7.5 - 0.07..=8.0 + 0.07).contains(&ends), "{end} leads to {ends}");
+    }
+    assert!(letter.contains("do not shoot, and send us the reading"), "{letter}");
+}
+
+#[test]
+fn what_was_advised_and_never_told_is_not_counted_as_done() {
+    let outcome = |letter: bool| {
+        let world = world();
+        world.ok(&[
+            "report",
+            "add",
+            "S-1",
+            "--symptom",
+            "brace-low",
+            "--brace",
+            "6-7/8",
+            "--want",
+            "7-1/2..8",
+        ]);
+        world.ok(&[if letter { "letter" } else { "advise" }, "R-1"]);
+        let json: serde_json::Value = serde_json::from_str(&world.ok(&["settle", "R-1", "--json"])).unwrap();
+        json["data"]["outcome"].as_str().unwrap().to_owned()
+    };
+    assert_eq!((outcome(false).as_str(), outcome(true).as_str()), ("unfinished", "adjusted"));
+}
+
+#[test]
+fn the_last_letter_of_what_did_not_end_well_is_not_glad() {
+    let world = world();
+    answered(&world, "My bow creaks.", &["--symptom", "other"]);
+    world.ok(&["settle", "R-1"]);
+    let letter = world.ok(&["letter", "R-1"]);
+    assert!(!letter.contains("glad") && letter.contains("qualified bowyer"), "{letter}");
+}
+
+#[test]
+fn more_turns_than_any_string_takes_are_refused() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7"]);
+    let said = world.refused(1, &["reading", "add", "R-1", "--turns-changed", "500", "--brace", "7-1/2"]);
+    assert!(said.contains("more than any string takes"), "{said}");
+}
+
+#[test]
+fn a_month_that_has_just_begun_wipes_nothing_out() {
+    let world = World::demo(500);
+    let month = |which: &str| -> serde_json::Value {
+        serde_json::from_str(&world.ok(&["month", which, "--json"])).unwrap()
+    };
+    let of_marked = |sheet: &serde_json::Value| {
+        let rows = sheet["data"]["routes"].as_array().unwrap().clone();
+        let wanted = |row: &&serde_json::Value| row["route"] == "marked" && row["bow_kind"] == "recurve";
+        rows.iter().find(wanted).unwrap()["strings"].as_i64().unwrap()
+    };
+    let (before, running) = (month("2026-02"), month("2026-03"));
+    assert!(of_marked(&running) > 0 && of_marked(&before) > 0);
+    let advised = |sheet: &serde_json::Value| {
+        sheet["data"]["routes"].as_array().unwrap().iter().any(|row| !row["advised_change_inch"].is_null())
+    };
+    assert!(advised(&before), "the book of the demo has a fault to find");
+    assert!(advised(&running), "it is still advised on the first day of the next month");
+}
