@@ -147,6 +147,21 @@ struct Which {
     references: Vec<String>,
 }
 
+/// Most words of a mail that are looked up as references.
+const MOST_WORDS: usize = 200;
+
+/// Words that may be a serial or an order: letters and digits in one.
+fn like_references(text: &str) -> impl Iterator<Item = &str> {
+    text.split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()))
+        .filter(|word| {
+            (3..=80).contains(&word.chars().count())
+                && word.contains(|c: char| c.is_ascii_digit())
+                && word.contains(|c: char| c.is_alphabetic())
+        })
+        .take(MOST_WORDS)
+}
+
 fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppError> {
     let archers = match &mail.from_address {
         Some(address) => page.archers_of_address(address)?,
@@ -156,11 +171,20 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
     for archer in &archers {
         owned.extend(page.references_of(*archer)?);
     }
+    let candidates: Vec<String> = owned.iter().map(|(serial, _)| serial.clone()).collect();
+    // Whoever writes may name a serial or an order that is somebody else's, or from another address.
+    let whole = format!("{}\n{}", mail.subject.as_deref().unwrap_or_default(), mail.text);
+    for word in like_references(&whole) {
+        owned.extend(page.strings_called(word)?);
+    }
     let references: Vec<String> =
         owned.iter().flat_map(|(serial, order)| [Some(serial.clone()), order.clone()]).flatten().collect();
-    let candidates: Vec<String> = owned.iter().map(|(serial, _)| serial.clone()).collect();
     if let Some(serial) = told {
-        let string = super::sold::find_string(page, serial)?.string.serial;
+        // An order is as good as a serial where it holds one string.
+        let string = match page.strings_called(serial.trim())?.as_slice() {
+            [(only, _)] => only.clone(),
+            _ => super::sold::find_string(page, serial)?.string.serial,
+        };
         return Ok(Which {
             string: Some(string),
             found_by: "it was said".to_owned(),
@@ -169,7 +193,6 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
         });
     }
     // A serial or order in the mail itself comes first, whoever wrote.
-    let whole = format!("{}\n{}", mail.subject.as_deref().unwrap_or_default(), mail.text);
     let mut named: Vec<String> = Vec::new();
     for found in propose(&whole, Unit::Inch, &references).serials {
         let serial = match page.string(&found.value)? {
@@ -186,6 +209,9 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
     let (string, found_by) = match (named.as_slice(), archers.len(), candidates.as_slice()) {
         ([one], _, _) => (Some(one.clone()), "its serial or order stands in the mail".to_owned()),
         ([_, ..], _, _) => (None, format!("the mail names {}", named.join(", "))),
+        ([], 0, _) if mail.from_address.is_none() => {
+            (None, "neither an address nor a serial or order stands in it".to_owned())
+        }
         ([], 0, _) => (None, "nobody of that address is in the book".to_owned()),
         ([], 2.., _) => (None, format!("{} archers have that address", archers.len())),
         ([], _, [one]) => (Some(one.clone()), "it is the sender's only string".to_owned()),

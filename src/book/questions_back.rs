@@ -40,6 +40,19 @@ impl Page<'_> {
         Ok(archers)
     }
 
+    /// Serials and orders of the strings of a serial or an order, in whatever case.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn strings_called(&self, name: &str) -> Result<Vec<(String, Option<String>)>, BookError> {
+        const SQL: &str = "SELECT serial, order_ref FROM string WHERE serial = ?1 UNION SELECT serial, order_ref FROM string WHERE order_ref = ?1 COLLATE NOCASE";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let strings = statement
+            .query_map([name], |row| Ok((row.get("serial")?, row.get("order_ref")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(strings)
+    }
+
     /// Serials and orders of an archer's strings, newest first.
     ///
     /// # Errors

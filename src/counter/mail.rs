@@ -184,7 +184,7 @@ fn read_page(
         [only] => Some(only.serial.clone()),
         _ => None,
     };
-    let serial = told.map(str::to_owned).or_else(|| view.string.clone()).or(only).unwrap_or_default();
+    let serial = view.string.clone().or_else(|| told.map(str::to_owned)).or(only).unwrap_or_default();
     // What needs no choice is not offered.
     let only_one = matches!(candidates.as_slice(), [only] if only.serial == serial);
     let filled = if corrected { asked.clone() } else { proposed(view, read.received_on(), unit) };
@@ -282,8 +282,8 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
                 "choose one, or type its serial",
             )
         })?;
-        let string = app::sold::show(&mut open.book, serial)?.serial;
-        let read = mails::read(&mut open.book, &mail, Some(&string), open.style.unit, open.author.day)?;
+        let read = mails::read(&mut open.book, &mail, Some(serial), open.style.unit, open.author.day)?;
+        let string = read.view.string.clone().unwrap_or_default();
         // Of a string that was typed only now nothing was seen: whose it is, which report is open.
         if filled.get("string-seen") != Some(string.as_str()) {
             return Err(Problem::new(

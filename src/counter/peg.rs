@@ -24,6 +24,8 @@ struct Slip {
     /// What has to be done, for those on the peg.
     todo: &'static str,
     days: Option<i64>,
+    /// Somebody may be hurt: it comes first.
+    danger: bool,
     received_on: Option<String>,
 }
 
@@ -45,6 +47,20 @@ const fn todo(standing: Standing, verdict: Option<Verdict>) -> &'static str {
     }
 }
 
+fn is_danger(symptoms: &[Symptom], verdict: Option<Verdict>) -> bool {
+    let of_danger = |symptom: &Symptom| {
+        matches!(symptom, Symptom::BrokenStrand | Symptom::Frayed | Symptom::DryFire | Symptom::BowDamage)
+    };
+    matches!(verdict, Some(Verdict::Stop | Verdict::Refer)) || symptoms.iter().any(of_danger)
+}
+
+/// Slips in the order they hang: danger first, then the longest.
+fn slips(lines: Vec<DueLine>) -> Vec<Slip> {
+    let mut slips: Vec<Slip> = lines.into_iter().map(slip).collect();
+    slips.sort_by_key(|slip| !slip.danger);
+    slips
+}
+
 fn slip(line: DueLine) -> Slip {
     Slip {
         string_address: string::address(&line.string),
@@ -57,6 +73,7 @@ fn slip(line: DueLine) -> Slip {
             todo(line.standing, line.verdict)
         },
         days: Some(line.days),
+        danger: is_danger(&line.symptoms, line.verdict),
         received_on: None,
         report: line.report,
         string: line.string,
@@ -78,8 +95,8 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let due = app::cases::due(&mut open.book, open.author.day)?;
     let data = Peg {
         no_strings: due.workshop.is_empty() && due.silent_archers.is_empty() && due.in_time == 0,
-        workshop: due.workshop.into_iter().map(slip).collect(),
-        silent: due.silent_archers.into_iter().map(slip).collect(),
+        workshop: slips(due.workshop),
+        silent: slips(due.silent_archers),
         in_time: due.in_time,
     };
     let told = shared.told.take(asked.get("told").map(String::as_str));
@@ -118,6 +135,7 @@ pub(super) fn reports(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
                 verdict: line.verdict.map(Verdict::as_str),
                 todo: "",
                 days: None,
+                danger: false,
                 received_on: Some(line.received_on.to_string()),
                 report: line.report,
                 string: line.string,

@@ -78,6 +78,9 @@ pub(super) struct ReportPage {
     /// Why there is no verdict or no letter.
     trouble: Option<ProblemView>,
     said_html: String,
+    /// What the archer wrote last.
+    last_text: Option<String>,
+    /// What the archer wrote before, oldest first.
     texts: Vec<String>,
     replacement_html: Option<String>,
     replacement_address: Option<String>,
@@ -89,12 +92,13 @@ pub(super) struct ReportPage {
     settle: Vec<FieldView>,
 }
 
-const fn waits(standing: Standing, answered: bool) -> &'static str {
+const fn waits(standing: Standing, answered: bool, back: bool) -> &'static str {
     match standing {
         Standing::ToAnswer if answered => "the letter is sent; put the replacement on the bench",
         Standing::ToAnswer => "it is our turn to answer",
         Standing::WithArcher => "it is the archer's turn",
         Standing::OnBench => "the replacement is being made",
+        Standing::InPost if back => "the old string is back, the replacement is out",
         Standing::InPost => "the replacement is on its way",
         Standing::Settled => "it is over",
     }
@@ -145,13 +149,19 @@ pub(super) fn report_page(
     if let Some(remake) = &way.remake {
         cases::remake(&mut replacement, remake, &open.style);
     }
+    let mut texts = view.texts;
+    let last_text = texts.pop();
     let settled = way.standing == Standing::Settled;
     let fields_of = |step: &str| if tried.step == step { tried.filled.clone() } else { Filled::default() };
     let wrong_in = |step: &str| tried.problem.filter(|_| tried.step == step);
     Ok(ReportPage {
         string_address: string::address(&view.string),
         standing: way.standing.as_str(),
-        waits: waits(way.standing, way.answered),
+        waits: waits(
+            way.standing,
+            way.answered,
+            way.remake.as_ref().is_some_and(|remake| remake.back_on.is_some()),
+        ),
         seen,
         verdict: answer.as_ref().map(|answer| answer.view.verdict.as_str()),
         verdict_html: answer.as_ref().map(|_| web::html(&verdict_text)),
@@ -188,7 +198,8 @@ pub(super) fn report_page(
         reading: SaidForm::new(&fields_of("reading"), wrong_in("reading")),
         remake: views(&REPLACEMENT, &fields_of("remake"), wrong_in("remake")),
         settle: views(&END, &fields_of("settle"), wrong_in("settle")),
-        texts: view.texts,
+        last_text,
+        texts,
         archer: view.archer,
         string: view.string,
         id: view.report,

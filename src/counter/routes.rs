@@ -8,7 +8,7 @@ use axum::body::Body;
 use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::middleware::from_fn_with_state;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 
 use super::forms::Filled;
@@ -36,15 +36,25 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
     Ok(Router::new()
         .route("/", get(|s, q| plain(s, q, peg::peg)))
         .route("/reports", get(|s, q| plain(s, q, peg::reports)))
-        .route("/find", post(|s, r| form(s, r, find::find)))
+        // Where a form was sent to, its page is looked for again: by hand, or from a list of the browser.
+        .route("/find", post(|s, r| form(s, r, find::find)).get(|| async { Redirect::to("/") }))
         .route("/string/{serial}", get(|s, p, q| named(s, p, q, string::card)))
-        .route("/string/{serial}/report", post(|s, p, r| form_at(s, p, r, string::report)))
+        .route(
+            "/string/{serial}/report",
+            post(|s, p, r| form_at(s, p, r, string::report))
+                .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
+        )
         .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
         .route("/found/{mark}", get(|s, p, q| named(s, p, q, find::found)))
         .route("/mail/{mark}", get(|s, p, q| named(s, p, q, mail::says)))
-        .route("/mail/log", post(|s, r| form(s, r, mail::log)))
+        .route("/mail/log", post(|s, r| form(s, r, mail::log)).get(|| async { Redirect::to("/mail") }))
         .route("/report/{id}", get(|s, p, q| named(s, p, q, report::show)))
-        .route("/report/{id}/{step}", post(step_at))
+        .route(
+            "/report/{id}/{step}",
+            post(step_at).get(|Path((id, _)): Path<(String, String)>| async move {
+                Redirect::to(&string::address(&id).replacen("/string/", "/report/", 1))
+            }),
+        )
         .route("/bench", get(|s, q| plain(s, q, bench::bench)).post(|s, r| form(s, r, bench::sum)))
         .route("/month", get(|s, q| plain(s, q, month::month)))
         .route("/rules", get(|s, q| plain(s, q, rules::rules)))

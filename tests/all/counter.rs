@@ -361,7 +361,7 @@ fn huge_forms_and_broken_ones_are_refused_or_read_and_never_more() {
     }
     let pasted = "\u{1b}[2J \u{202e} \0 brace height is 7 \u{feff}".to_owned() + &"7 1/2 ".repeat(5000);
     counter.pasted(&[("pasted", &pasted)]);
-    for address in ["/report/R-99", "/report/x", "/string/S-99", "/string/%ff", "/report/R-1/%2e%2e"] {
+    for address in ["/report/R-99", "/report/x", "/string/S-99", "/string/%ff", "/found", "/mail/log/x"] {
         let answer = counter.get(address);
         assert!((400..500).contains(&answer.status), "{address}: {}", answer.status);
     }
@@ -572,4 +572,32 @@ fn the_way_back_leads_to_what_was_found_and_read() {
     }
     assert_eq!(counter.get("/found/0").place.as_deref(), Some("/"));
     assert_eq!(counter.get("/mail/0").place.as_deref(), Some("/mail"));
+}
+
+#[test]
+fn where_a_form_was_sent_to_its_page_is_found() {
+    let world = world();
+    let counter = logged(&world);
+    for (address, page) in [
+        ("/find", "/"),
+        ("/mail/log", "/mail"),
+        ("/string/S-1/report", "/string/S-1"),
+        ("/report/R-1/reading", "/report/R-1"),
+        ("/report/r1", "/report/R-1"),
+    ] {
+        let answer = counter.get(address);
+        assert_eq!((answer.status, answer.place.as_deref()), (303, Some(page)), "{address}");
+        counter.page(page);
+    }
+}
+
+#[test]
+fn danger_hangs_first_on_the_peg() {
+    let world = world();
+    world.add_string("S-2");
+    world.ok(&["report", "add", "S-1", "--symptom", "noisy", "--received", "2026-01-10"]);
+    world.ok(&["report", "add", "S-2", "--symptom", "broken-strand"]);
+    let peg = Counter::on(&world.book).page("/");
+    let place = |text: &str| peg.find(text).unwrap_or_else(|| panic!("{text}: {peg}"));
+    assert!(place("Danger:") < place("R-1") && place("R-2") < place("R-1"), "{peg}");
 }

@@ -138,3 +138,20 @@ fn what_is_no_mail_says_so_and_logs_nothing() {
     }
     assert!(world.ok(&["report", "list"]).contains("No report yet."));
 }
+
+#[test]
+fn an_order_in_the_mail_names_the_string_whoever_writes() {
+    let world = World::new();
+    world.ok(&[&SOLD[..], &["--order", "OT-4420"]].concat());
+    for (from, text) in [
+        ("stranger@example.com", "My order is OT-4420. My brace height is 6 7/8."),
+        ("", "About ot-4420: my brace height is 6 7/8."),
+    ] {
+        let file = world.write("a mail.eml", mail(from, DAY, text));
+        let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+        assert_eq!(read["string"], "S-1", "{from}: {}", read["found_by"]);
+    }
+    let file = world.write("a mail.eml", mail("", DAY, "My brace height is 6 7/8."));
+    let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+    assert!(read["found_by"].as_str().unwrap().contains("neither an address"), "{}", read["found_by"]);
+}
