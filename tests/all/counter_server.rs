@@ -25,17 +25,30 @@ impl Running {
         Self { child, port }
     }
 
-    fn get(&self, address: &str) -> String {
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        write!(
-            stream,
-            "GET {address} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n\r\n",
-            self.port
-        )
-        .unwrap();
+    fn ask(&self, request: &str) -> std::io::Result<String> {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
+        stream.write_all(request.as_bytes())?;
         let mut answer = String::new();
-        stream.read_to_string(&mut answer).unwrap();
-        answer
+        stream.read_to_string(&mut answer)?;
+        Ok(answer)
+    }
+
+    fn try_get(&self, address: &str) -> Option<String> {
+        let host = format!("127.0.0.1:{}", self.port);
+        self.ask(&format!("GET {address} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n")).ok()
+    }
+
+    fn try_post(&self, address: &str, body: &str) -> Option<String> {
+        let host = format!("localhost:{}", self.port);
+        self.ask(&format!(
+            "POST {address} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
+            body.len()
+        ))
+        .ok()
+    }
+
+    fn get(&self, address: &str) -> String {
+        self.try_get(address).unwrap()
     }
 
     fn signal(&self, name: &str) {
@@ -133,12 +146,13 @@ fn a_request_that_never_ends_keeps_the_counter_no_longer_than_its_last_orders() 
     let mut stream = TcpStream::connect(("127.0.0.1", counter.port)).unwrap();
     write!(
         stream,
-        "POST /mail HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Length: 900\r\n\r\nhalf",
+        "POST /mail HTTP/1.1\r\nHost: 127.0.0.1:{0}\r\nOrigin: http://127.0.0.1:{0}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 900\r\n\r\nhalf",
         counter.port
     )
     .unwrap();
     std::thread::sleep(Duration::from_millis(200));
     counter.signal("-TERM");
+    assert_eq!(counter.ends_within(Duration::from_secs(3)), None, "what is under way is waited for");
     assert_eq!(counter.ends_within(Duration::from_secs(20)), Some(0));
     world.assert_sound();
 }
@@ -158,28 +172,59 @@ fn tabs_and_the_command_line_at_once_lose_nothing() {
             scope.spawn(move || {
                 let serial = format!("S-{}", tab + 1);
                 for _ in 0..EACH {
-                    let output = world
-                        .run(&["report", "add", &serial, "--symptom", "noisy", "--separate", "--brace", "7"]);
+                    let output = world.run(&[
+                        "report",
+                        "add",
+                        &serial,
+                        "--symptom",
+                        "noisy",
+                        "--separate",
+                        "--brace",
+                        "7",
+                    ]);
                     assert!(output.status.success(), "{}", text(&output.stderr));
                     let action = format!("/string/{serial}/report");
                     let (mark, seen) = marks(&counter.get(&format!("/string/{serial}")), &action);
-                    let body =
-                        format!("form-mark={mark}&seen={seen}&symptom=noisy&brace=7&separate=yes");
-                    let mut stream = TcpStream::connect(("127.0.0.1", counter.port)).unwrap();
-                    write!(
-                        stream,
-                        "POST {action} HTTP/1.1\r\nHost: localhost:{0}\r\nOrigin: http://localhost:{0}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {1}\r\n\r\n{body}",
-                        counter.port,
-                        body.len()
-                    )
-                    .unwrap();
-                    let mut answer = String::new();
-                    stream.read_to_string(&mut answer).unwrap();
+                    let body = format!("form-mark={mark}&seen={seen}&symptom=noisy&brace=7&separate=yes");
+                    let answer = counter.try_post(&action, &body).unwrap();
                     assert!(answer.starts_with("HTTP/1.1 303"), "{answer}");
                 }
             });
         }
     });
     assert_eq!(world.count("report"), (TABS * EACH * 2) as i64);
+    world.assert_sound();
+}
+
+#[test]
+fn a_counter_that_is_killed_loses_nothing_it_has_acknowledged() {
+    const ROUNDS: u64 = 12;
+    let world = World::new();
+    world.add_string("S-1");
+    let mut draw = fastrand::Rng::with_seed(11);
+    let mut acknowledged = 0;
+    for _ in 0..ROUNDS {
+        let counter = Running::on(&world);
+        let pid = counter.child.id().to_string();
+        let patience = Duration::from_millis(draw.u64(5..120));
+        let killer = std::thread::spawn(move || {
+            std::thread::sleep(patience);
+            std::process::Command::new("kill").args(["-KILL", &pid]).status().unwrap();
+        });
+        let action = "/string/S-1/report";
+        while let Some(page) = counter.try_get("/string/S-1").filter(|page| page.contains("form-mark")) {
+            let (mark, seen) = marks(&page, action);
+            let body = format!("form-mark={mark}&seen={seen}&symptom=noisy&brace=7&separate=yes");
+            match counter.try_post(action, &body) {
+                Some(answer) if answer.starts_with("HTTP/1.1 303") => acknowledged += 1,
+                _ => break,
+            }
+        }
+        killer.join().unwrap();
+    }
+    let kept = world.count("report");
+    // A report may have been written and the answer lost; never the other way round.
+    assert!((acknowledged..=acknowledged + ROUNDS as i64).contains(&kept), "{acknowledged} and {kept}");
+    assert!(kept > 0, "nothing was written in {ROUNDS} rounds");
     world.assert_sound();
 }
