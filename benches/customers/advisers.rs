@@ -159,6 +159,7 @@ impl<'a> Program<'a> {
                 subject: self.subject(archer.customer),
                 reports: std::slice::from_ref(&self.report),
                 pool: &self.pool,
+                open_doubts: false,
                 settling: Settling { expected, sd, readings: 0 },
                 today: day(),
             }) else {

@@ -147,6 +147,7 @@ pub(super) struct Facts {
     pub(super) standing: Standing,
     pub(super) last_inputs: Option<String>,
     pub(super) last_advice: Option<String>,
+    pub(super) open_doubts: bool,
 }
 
 /// What a stored verdict says it was worked out from.
@@ -263,6 +264,7 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         effects: own.effects,
         growth: own.growth.into_iter().filter(|(of, _)| *of == yarn).map(|(_, reading)| reading).collect(),
         standing: standing(page, stored.report.number)?,
+        open_doubts: !page.open_questions(stored.report.number)?.is_empty(),
         last_inputs: verdicts.last().map(|verdict| verdict.inputs.clone()),
         last_advice: verdicts.last().map(|verdict| verdict.advice.clone()),
         string,
@@ -332,7 +334,14 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
 fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppError> {
     let facts = book.read(|page| facts(page, id))?;
     let (subject, pool, settling) = (facts.subject(), facts.pool(), facts.settling());
-    let case = Case { subject, reports: &facts.reports, pool: &pool, settling, today };
+    let case = Case {
+        subject,
+        reports: &facts.reports,
+        pool: &pool,
+        settling,
+        open_doubts: facts.open_doubts,
+        today,
+    };
     let advice = decide(case).map_err(|fault| match fault {
         NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
         NoVerdict::NoBody => AppError::refused(

@@ -118,8 +118,14 @@ fn known_of(facts: &Facts) -> Option<Known> {
 pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Result<RemakeView, AppError> {
     let facts = book.read(|page| facts(page, id))?;
     let (pool, settling) = (facts.pool(), facts.settling());
-    let case =
-        Case { subject: facts.subject(), reports: &facts.reports, pool: &pool, settling, today: author.day };
+    let case = Case {
+        subject: facts.subject(),
+        reports: &facts.reports,
+        pool: &pool,
+        settling,
+        open_doubts: facts.open_doubts,
+        today: author.day,
+    };
     let remedy = remedy(case).map_err(|_| {
         AppError::refused(
             "no length can be worked out for this string",
@@ -276,7 +282,8 @@ pub fn back(book: &mut Book, id: &str, author: &Author) -> Result<RemakeView, Ap
 fn right_length(facts: &Facts, known: Option<&Known>, remade: Option<f64>) -> Option<f64> {
     let report = facts.reports.last()?;
     let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());
-    if !fit {
+    // A string that was made again for damage says nothing of its length.
+    if !fit || report.symptoms.iter().any(|symptom| symptom.is_danger()) {
         return None;
     }
     remade.or_else(|| {
@@ -400,6 +407,9 @@ pub struct DueLine {
     pub days: i64,
     /// The next command.
     pub next: String,
+    /// What the archer writes may speak of damage.
+    #[serde(skip)]
+    pub damage_signs: bool,
 }
 
 /// What waits on the workshop, and whom it waits for.
@@ -448,6 +458,7 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
                 since,
                 days,
                 next,
+                damage_signs: line.signs,
             };
             match standing {
                 Standing::ToAnswer | Standing::OnBench => view.workshop.push(due),

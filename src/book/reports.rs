@@ -52,6 +52,8 @@ pub struct Listed {
     pub steps: Vec<Step>,
     /// Last verdict.
     pub verdict: Option<Verdict>,
+    /// Its texts hold signs of trouble.
+    pub signs: bool,
     /// The last verdict promises a new string.
     pub promised: bool,
     /// Day of the last step.
@@ -61,7 +63,7 @@ pub struct Listed {
 macro_rules! listed {
     ($where:literal) => {
         concat!(
-            "SELECT r.number, s.serial, a.name, r.received_on,
+            "SELECT r.number, s.serial, a.name, r.received_on, r.bow_signs <> '[]' AS signs,
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
@@ -301,6 +303,7 @@ impl Page<'_> {
                         .collect(),
                     steps: words(row.get("steps")?).split(' ').filter_map(|word| word.parse().ok()).collect(),
                     verdict: rows::optional_word(row, "verdict")?,
+                    signs: row.get("signs")?,
                     promised: row.get("promised")?,
                     since: row.get("since")?,
                 })

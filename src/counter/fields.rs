@@ -119,7 +119,7 @@ pub(super) const REPLACEMENT: [Field; 2] = [
 pub(super) fn label(option: &str) -> &str {
     match option {
         "symptom" => return "The archer says",
-        "separate" => return "begin a report of its own",
+        "separate" => return "It is another matter",
         _ => {}
     }
     USUAL

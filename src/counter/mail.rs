@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::fields::SaidForm;
-use super::forms::Filled;
+use super::forms::{Filled, SEEN};
 use super::page::{Page, expect};
 use super::problem::ProblemView;
 use super::routes::Asked;
@@ -266,7 +266,9 @@ pub(super) fn says(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply,
     // After the counter was started anew, or long after, it has to be pasted again.
     let Some(filled) = shared.kept.get(&mark) else { return Ok(Reply::SeeOther("/mail".to_owned())) };
     let mail = pasted_mail(&filled)?;
-    read_page(shared, &mut shared.open()?, &mail, &filled, false, None)
+    // What was corrected on the page stays when another string is chosen there.
+    let corrected = filled.get(SEEN).is_some() && filled.get("anew").is_none();
+    read_page(shared, &mut shared.open()?, &mail, &filled, corrected, None)
 }
 
 /// Logs what was confirmed or corrected, works out the verdict, and leads to the report.

@@ -47,11 +47,10 @@ const fn todo(standing: Standing, verdict: Option<Verdict>) -> &'static str {
     }
 }
 
-fn is_danger(symptoms: &[Symptom], verdict: Option<Verdict>) -> bool {
-    let of_danger = |symptom: &Symptom| {
-        matches!(symptom, Symptom::BrokenStrand | Symptom::Frayed | Symptom::DryFire | Symptom::BowDamage)
-    };
-    matches!(verdict, Some(Verdict::Stop | Verdict::Refer)) || symptoms.iter().any(of_danger)
+fn is_danger(line: &DueLine) -> bool {
+    line.damage_signs
+        || matches!(line.verdict, Some(Verdict::Stop | Verdict::Refer))
+        || line.symptoms.iter().any(|symptom| symptom.is_danger())
 }
 
 /// Slips in the order they hang: danger first, then the longest.
@@ -73,7 +72,7 @@ fn slip(line: DueLine) -> Slip {
             todo(line.standing, line.verdict)
         },
         days: Some(line.days),
-        danger: is_danger(&line.symptoms, line.verdict),
+        danger: is_danger(&line),
         received_on: None,
         report: line.report,
         string: line.string,

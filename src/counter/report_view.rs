@@ -40,6 +40,8 @@ impl Letter {
 struct LetterView {
     kind: &'static str,
     text: String,
+    /// Whom it goes to, as far as the book knows.
+    to: Option<String>,
     /// So many that all of it is seen.
     rows: usize,
     digest: String,
@@ -149,6 +151,7 @@ pub(super) fn report_page(
     if let Some(remake) = &way.remake {
         cases::remake(&mut replacement, remake, &open.style);
     }
+    let email = app::sold::show(&mut open.book, &view.string)?.archer.email;
     let mut texts = view.texts;
     let last_text = texts.pop();
     let settled = way.standing == Standing::Settled;
@@ -174,6 +177,7 @@ pub(super) fn report_page(
         letter: letter.and_then(Result::ok).map(|letter| LetterView {
             kind: letter.kind.as_str(),
             digest: letter.digest(),
+            to: email,
             rows: letter.text.lines().count() + 1,
             text: letter.text,
         }),

@@ -15,7 +15,7 @@ use crate::show::sentences::{
 use crate::show::{give_or_take, inches, to_build, turns};
 use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
 use crate::trade::rules::Rules;
-use crate::trade::words::{Outcome, Standing, Symptom, Verdict, WantSource};
+use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
 use crate::words::harmless;
 
@@ -140,6 +140,10 @@ struct Filling {
     /// Nobody has read the brace height since the string was turned.
     foreseen: bool,
     dry_fire: bool,
+    /// The bow must not be strung with the old string.
+    stop: bool,
+    /// The bow must be looked at before it is strung at all.
+    bowyer_first: bool,
     /// A settled report ended with a string that fits.
     ended_well: bool,
     /// A settled report was for the bow's maker or a bowyer.
@@ -167,6 +171,7 @@ const fn told(reason: &Reason) -> bool {
         reason,
         Reason::Danger { .. }
             | Reason::PhotoShowsDamage
+            | Reason::LastMessageUnclear
             | Reason::SpliceMaySlip { .. }
             | Reason::LowStretchOnTenderBow { .. }
             | Reason::TagsHarmless
@@ -282,7 +287,13 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         contradiction: has(|reason| {
             matches!(reason, Reason::Contradiction { .. } | Reason::MoreOutThanIn { .. })
         }),
-        wish_set_aside: has(|reason| matches!(reason, Reason::WishSetAside)),
+        wish_set_aside: view.ask.first() == Some(&Ask::BraceRange)
+            && has(|reason| matches!(reason, Reason::WishSetAside)),
+        stop: view.verdict == Verdict::Stop,
+        bowyer_first: has(|reason| {
+            let of_bow = |symptom: &Symptom| matches!(symptom, Symptom::DryFire | Symptom::BowDamage);
+            matches!(reason, Reason::Danger { symptom } if of_bow(symptom))
+        }),
         foreseen: has(|reason| matches!(reason, Reason::TurnedSince { .. })),
         dry_fire: has(|reason| matches!(reason, Reason::Danger { symptom: Symptom::DryFire })),
         ended_well: !matches!(way.outcome, Some(Outcome::Referred | Outcome::Unfinished)),

@@ -56,6 +56,7 @@ pub fn evidence_sentence(evidence: Evidence, style: &Style) -> String {
         Evidence::RightLengthAsOrdered { right } => {
             format!("The right length, {}, is what was ordered.", len(right))
         }
+        Evidence::DryFired => "It was shot without an arrow.".to_owned(),
         Evidence::UpsideDown => "It was on upside down.".to_owned(),
         Evidence::TurnedByAccident { counted, built } => {
             format!(

@@ -184,8 +184,11 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             "{} hardly stretches, and nothing on record says that this bow bears it: tips, wood or glass, and age are all unknown.",
             yarn_name(*yarn)
         ),
+        Reason::LastMessageUnclear => {
+            "The last message leaves open how the string stands now, so please leave it as it is until that is clear.".to_owned()
+        }
         Reason::SpeaksOfDamage { signs } => format!(
-            "The archer writes of {}: whether the string is damaged must be known before anything else.",
+            "The archer writes of {}: whether string or bow is damaged must be known before anything else.",
             signs.iter().map(|sign| format!("\"{sign}\"")).collect::<Vec<_>>().join(", ")
         ),
         Reason::BowSigns { signs } => format!(
@@ -597,7 +600,7 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
 }
 
 /// What is asked where words may speak of damage: nothing for which the bow is strung.
-pub const ASK_OF_DAMAGE: &str = "With the bow unstrung, please look the string over from end to end: is anything cut, broken, worn through or coming apart, and where? A photo of the place, sharp and close, helps.";
+pub const ASK_OF_DAMAGE: &str = "Please unstring the bow with a stringer, and look string and bow over from end to end: is anything cut, broken, worn through, cracked or coming apart, and where? And was the string ever let go without an arrow on it? A photo of the place, sharp and close, helps.";
 
 /// The option of `reading add` that takes the answer to a request.
 #[must_use]

@@ -49,6 +49,8 @@ pub enum Reason {
     LowStretchBowUnknown { yarn: Yarn },
     /// Signs of trouble with the bow.
     BowSigns { signs: Vec<String> },
+    /// The last message leaves open how the string stands now.
+    LastMessageUnclear,
     /// Words that may speak of damage to the string.
     SpeaksOfDamage { signs: Vec<String> },
     /// Loose tag ends do no harm.

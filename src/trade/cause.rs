@@ -19,6 +19,8 @@ pub enum Evidence {
     RightLengthOff { right: f64, ordered: f64 },
     /// The right length is what was ordered.
     RightLengthAsOrdered { right: f64 },
+    /// It was shot without an arrow.
+    DryFired,
     /// It was on upside down.
     UpsideDown,
     /// More turns were counted than it left with.
@@ -58,6 +60,9 @@ pub fn propose(
     }
     if !report.signs_of_bow().is_empty() || has(Symptom::BowDamage) {
         return (Cause::Bow, Evidence::TheBow);
+    }
+    if has(Symptom::DryFire) {
+        return (Cause::Handling, Evidence::DryFired);
     }
     if advice.is_some_and(|advice| advice.flip)
         || known.is_some_and(|known| known.marker == super::words::Marker::Down)

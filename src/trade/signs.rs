@@ -6,7 +6,7 @@
 
 /// Words that speak of the bow and not of the string (trade-facts: hinge, tiller, limb twist,
 /// creaks, cracks and splinters go to the bowyer).
-const OF_THE_BOW: [&str; 16] = [
+const OF_THE_BOW: [&str; 17] = [
     "tiller",
     "limb twist",
     "twisted limb",
@@ -14,6 +14,7 @@ const OF_THE_BOW: [&str; 16] = [
     "limb has twisted",
     "limb is bent",
     "bent limb",
+    "tip twists",
     "creak",
     "ticking",
     "hinge",
@@ -55,6 +56,22 @@ const OF_DAMAGE: [&str; 28] = [
     "pulling out",
     "pulled out",
     "worn through",
+];
+
+/// Words that may speak of a shot without an arrow, or of a part that gave way (judgement).
+const OF_A_MISHAP: [&str; 12] = [
+    "no arrow",
+    "without an arrow",
+    "without any arrow",
+    "without arrow",
+    "with nothing on the string",
+    "arrow fell off",
+    "arrow slipped off",
+    "arrow broke",
+    "nock broke",
+    "gave way",
+    "let go of the string",
+    "lost a nock",
 ];
 
 /// What makes a sentence one about the string itself.
@@ -102,6 +119,13 @@ pub fn signs(text: &str) -> Vec<String> {
     for sentence in text.split(['.', '!', '?', ';', '\n']) {
         let words: Vec<&str> = sentence.split(|c: char| !c.is_alphanumeric() && c != '\'').collect();
         let speaks_of = |wanted: &[&str]| words.iter().any(|word| wanted.contains(word));
+        // "No arrow stays on the string" speaks of how nocks fit.
+        if !speaks_of(&["fit", "fits", "stay", "stays", "snap", "snaps", "loose", "tight", "never"]) {
+            let mishaps = OF_A_MISHAP
+                .iter()
+                .filter(|sign| whole_words(sentence, sign).any(|at| !is_denied(sentence, at)));
+            found.extend(mishaps.map(|sign| (*sign).to_owned()));
+        }
         if !speaks_of(&STRING) || speaks_of(&["nothing"]) {
             continue;
         }
@@ -167,6 +191,10 @@ mod tests {
             ("the string is damaged by the arrow point", "damaged"),
             ("The loop is pulling out", "pulling out"),
             ("The upper loop is coming apart", "coming apart"),
+            ("The string gave way at the loop", "gave way"),
+            ("My son let go of the string. Can we shoot?", "let go of the string"),
+            ("The arrow fell off the rest as I released, big bang", "arrow fell off"),
+            ("my finger slipped with nothing on the string", "with nothing on the string"),
         ] {
             let found = signs(text);
             assert_eq!(found, [sign], "{text}");
@@ -186,6 +214,8 @@ mod tests {
             "Once the string has broken in it is fine",
             "The brace height is too low",
             "my circuit cutter broke",
+            "The nock is so thin that no arrow stays on the string",
+            "I never let go of the string",
         ] {
             assert_eq!(signs(text), [""; 0], "{text}");
         }

@@ -148,6 +148,12 @@ impl Symptom {
         )
     }
 
+    /// Symptoms with which nobody may shoot on.
+    #[must_use]
+    pub const fn is_danger(self) -> bool {
+        matches!(self, Self::BrokenStrand | Self::Frayed | Self::DryFire | Self::BowDamage)
+    }
+
     /// Symptoms that speak of the length only with a brace height outside the range.
     #[must_use]
     pub const fn is_fit_with_reading(self) -> bool {

@@ -195,3 +195,63 @@ fn a_month_that_has_just_begun_wipes_nothing_out() {
     assert!(advised(&before), "the book of the demo has a fault to find");
     assert!(advised(&running), "it is still advised on the first day of the next month");
 }
+
+#[test]
+fn a_stop_stands_in_every_letter_until_it_is_settled() {
+    let world = world();
+    answered(
+        &world,
+        "I dry fired it. Loud bang.",
+        &["--symptom", "dry-fire", "--symptom", "noisy", "--brace", "8"],
+    );
+    world.ok(&["remake", "R-1"]);
+    let letter = || world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    let bench = letter();
+    assert!(bench.contains("do not string the bow with it") && bench.contains("qualified bowyer"), "{bench}");
+    world.ok(&["remake", "sent", "R-1"]);
+    let posted = letter();
+    assert!(posted.contains("do not string the bow, with the new string either, before"), "{posted}");
+    world.ok(&["remake", "back", "R-1"]);
+    let back = letter();
+    assert!(back.contains("has come back") && !back.contains("take the old string off"), "{back}");
+    // What was shot without an arrow teaches nothing of lengths.
+    let json: serde_json::Value = serde_json::from_str(&world.ok(&["settle", "R-1", "--json"])).unwrap();
+    assert_eq!(json["data"]["cause"], "handling");
+    assert_eq!(json["data"]["right_length_inch"], serde_json::Value::Null);
+}
+
+#[test]
+fn a_later_mail_that_leaves_the_reading_open_is_not_answered_with_the_old_advice() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
+    assert!(world.ok(&["letter", "R-1"]).contains("Please put in"));
+    let text = "I turned it. Brace height is 7 1/4 or maybe 7 3/8.";
+    let file = world.write("mail.eml", format!("From: odalind@example.org\r\nSubject: x\r\n\r\n{text}\r\n"));
+    world.ok(&["report", "mail", file.to_str().unwrap(), "--yes"]);
+    let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!letter.contains("Please put in") && letter.contains("leave it as it is"), "{letter}");
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+8", "--brace", "7-1/4"]);
+    let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(letter.contains("more, besides what you have turned already"), "{letter}");
+}
+
+#[test]
+fn a_mishap_in_plain_words_is_not_called_all_right() {
+    let world = world();
+    let fits = ["--symptom", "other", "--brace", "7-3/4", "--want", "7-1/2..8"];
+    let text = "My son let go of the string with no arrow on it. Nothing seems wrong. Can we shoot?";
+    let (verdict, letter) = answered(&world, text, &fits);
+    assert_eq!(verdict, "ask");
+    assert!(letter.contains("Please unstring the bow with a stringer, and look"), "{letter}");
+    assert!(!letter.contains("before letting go and before drawing"), "{letter}");
+}
+
+#[test]
+fn another_range_than_the_makers_is_asked_back_before_all_is_called_well() {
+    let world = world();
+    world.ok(&["bow", "edit", "S-1", "--brace-range", "6-1/4..7"]);
+    let options = ["--symptom", "brace-low", "--brace", "6-3/4", "--want", "7-1/2..8", "--readings", "3"];
+    let (verdict, letter) = answered(&world, "It should be 7 1/2 to 8.", &options);
+    assert_eq!(verdict, "ask");
+    assert!(letter.contains("another brace range"), "{letter}");
+}

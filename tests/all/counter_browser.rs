@@ -116,7 +116,7 @@ fn a_mail_is_answered_from_paste_to_settled() {
     // The mark of the bow was read wrongly off a mail that says it wrongly: it is corrected.
     browser.run("document.querySelectorAll('details').forEach((d) => d.open = true); return 0");
     browser.fill("#mail-marked", "62");
-    browser.click("form[action='/mail/log'] button");
+    browser.click("form[action='/mail/log'] button.note");
 
     browser.says("h1", |text| text.contains("Tamsel Orrin"));
     browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
@@ -217,7 +217,7 @@ fn the_mail_job_needs_no_scripts() {
     browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
     browser.fill("#pasted", MAIL);
     browser.click("form.paste button");
-    browser.click("form[action='/mail/log'] button");
+    browser.click("form[action='/mail/log'] button.note");
     browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
     let before = browser.text(".chosen");
     browser.click("[data-step='-1']");
@@ -233,6 +233,46 @@ fn the_mail_job_needs_no_scripts() {
     browser.click("#settle summary");
     browser.click("form[action$='/settle'] > p button");
     browser.says(".told", |text| text.contains("is settled: adjusted"));
+}
+
+#[test]
+fn one_of_several_strings_is_chosen_and_what_was_corrected_stays() {
+    let Some(browser) = Browser::open(1280, 900, true) else { return };
+    let world = world();
+    world.ok(&[
+        "sold",
+        "add",
+        "--serial",
+        "S-9002",
+        "--archer",
+        "Tamsel Orrin",
+        "--email",
+        "tamsel@example.org",
+        "--kind",
+        "longbow",
+        "--route",
+        "marked",
+        "--stated",
+        "66",
+        "--sold-on",
+        "2026-02-03",
+    ]);
+    let counter = Running::on(&world);
+    browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
+    browser.fill("#pasted", MAIL);
+    browser.click("form.paste button");
+    browser.says("h1", |text| text == "What the mail says");
+    assert_eq!(browser.run("return document.querySelector('#string').value"), "");
+    browser.fill("#mail-shots", "250");
+    browser.click("button.choice[value='S-9002']");
+    let value = |id: &str| browser.run(&format!("return document.querySelector('{id}').value"));
+    browser.says(".words", |text| text.contains("longbow"));
+    assert_eq!((value("#string"), value("#mail-shots")), ("S-9002".into(), "250".into()));
+    // Enter in a field notes it, whatever buttons stand above.
+    browser.run("document.querySelector('#mail-shots').focus(); return 0");
+    browser.press(&[ENTER]);
+    browser.says("h1", |text| text.starts_with("R-") && text.contains("Tamsel Orrin"));
+    browser.says(".letterbox .aside", |text| text.contains("tamsel@example.org"));
 }
 
 #[test]

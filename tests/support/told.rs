@@ -116,6 +116,7 @@ impl Told {
             subject: self.subject(),
             reports: &self.reports,
             pool: &self.pool,
+            open_doubts: false,
             settling: self.settling(),
             today: june(20),
         })

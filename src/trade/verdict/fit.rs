@@ -64,6 +64,20 @@ pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// A later message that leaves open how the string stands now: what was advised before it is not
+/// said again, or it would be done twice. Method V08.
+pub(super) fn what_came_last_is_unclear(s: &Situation<'_>) -> Option<Advice> {
+    let last = s.report.readings.last().filter(|_| s.report.readings.len() > 1)?;
+    if !s.case.open_doubts || last.measurements.brace.is_some() {
+        return None;
+    }
+    let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+    advice.reasons.push(Reason::LastMessageUnclear);
+    advice.ask = vec![Ask::Brace, Ask::TurnsCount];
+    advice.cautions.extend(TURNING_CAUTIONS);
+    Some(advice)
+}
+
 /// What must be known before anything is judged: a brace height as it is now, and a range; near a
 /// table's range its maker is asked. Method V14.
 pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
@@ -134,6 +148,13 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
     }
     let here = Forecast { turns: 0.0, string_change: 0.0, brace: chain.brace, sd: chain.brace_sd() };
     let chance = here.chance_in(wanted.low, wanted.high);
+    // An archer who is unhappy and names another range than the bow's maker is not told that all is well.
+    if wanted.wish_set_aside && s.speaks_of_fit() {
+        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+        advice.reasons.push(s.reads(brace, readings, &wanted));
+        advice.ask = vec![Ask::BraceRange];
+        return Some(advice);
+    }
     let mut advice = Advice::new(Verdict::Reassure, Cause::Unknown);
     advice.reasons.push(s.reads(brace, readings, &wanted));
     advice.reasons.push(Reason::InRange { chance });

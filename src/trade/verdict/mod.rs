@@ -29,6 +29,8 @@ pub struct Case<'a> {
     pub pool: &'a Pool,
     /// What settling is expected of this yarn, pre-stretched.
     pub settling: Settling,
+    /// The last message left something open that is asked back.
+    pub open_doubts: bool,
     /// The day.
     pub today: NaiveDate,
 }
@@ -52,7 +54,7 @@ struct Situation<'a> {
 type Rule = fn(&Situation<'_>) -> Option<Advice>;
 
 /// The rules, in order.
-const RULES: [Rule; 12] = [
+const RULES: [Rule; 13] = [
     safety::danger,
     safety::splice_may_slip,
     safety::low_stretch_on_tender_bow,
@@ -60,6 +62,7 @@ const RULES: [Rule; 12] = [
     safety::may_be_damaged,
     looks::cosmetic,
     looks::way_up,
+    fit::what_came_last_is_unclear,
     fit::readings_in_doubt,
     fit::enough_known,
     fit::in_range,
@@ -283,7 +286,12 @@ impl Situation<'_> {
         if advice.remake_yarn == Some(Yarn::Polyester) && self.tender_bow().is_some() {
             advice.cautions.push(Caution::PolyesterOnly);
         }
-        if matches!(advice.verdict, Verdict::Remake | Verdict::Mend | Verdict::Reassure | Verdict::Ask) {
+        // Who is told not to string the bow is told nothing about stringing it.
+        let not_strung = advice.cautions.contains(&Caution::DoNotShoot);
+        if not_strung && advice.verdict == Verdict::Ask {
+            advice.cautions.extend([Caution::UseStringer, Caution::StopOnDamage, Caution::AskBowyer]);
+        } else if matches!(advice.verdict, Verdict::Remake | Verdict::Mend | Verdict::Reassure | Verdict::Ask)
+        {
             advice.cautions.extend(STRINGING_CAUTIONS);
         }
         let mut seen = std::collections::BTreeSet::new();

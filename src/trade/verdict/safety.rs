@@ -7,9 +7,9 @@ use crate::trade::words::{Ask, Cause, Photo, Stave, Symptom, Tips, Verdict};
 
 /// Danger comes before all else, and stands until its report is settled. Method V01.
 pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
-    let dangers = [Symptom::BrokenStrand, Symptom::Frayed, Symptom::DryFire, Symptom::BowDamage];
     // Danger said in an earlier report stands until that report is settled.
-    let found: Vec<Symptom> = dangers.into_iter().filter(|symptom| s.has_open(*symptom)).collect();
+    let dangers = Symptom::ALL.iter().copied().filter(|symptom| symptom.is_danger());
+    let found: Vec<Symptom> = dangers.filter(|symptom| s.has_open(*symptom)).collect();
     let photo = s.known.photo == Some(Photo::Damaged);
     if found.is_empty() && !photo {
         return None;

@@ -208,6 +208,7 @@ proptest! {
             reports: &told.reports,
             pool: &told.pool,
             settling: told.settling(),
+            open_doubts: false,
             today: june(20),
         };
         let advice = match decide(case) {

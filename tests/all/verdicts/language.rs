@@ -189,6 +189,7 @@ impl Told {
                 bench_radius: None,
                 bow_effect: None,
             },
+            open_doubts: false,
             reports: &self.reports,
             pool: &pool,
             settling: Settling { expected, sd, readings: 0 },
