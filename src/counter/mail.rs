@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::fields::SaidForm;
 use super::forms::{Filled, SEEN};
 use super::page::{Page, expect};
-use super::problem::ProblemView;
+use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::string::{Said, logged_at};
 use super::{Open, Reply, Shared};
@@ -306,11 +306,5 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         let logged = app::reports::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
     });
-    match done {
-        Ok(place) => Ok(Reply::SeeOther(place)),
-        Err(refused) => {
-            let (problem, view) = refused.told();
-            read_page(shared, &mut open, &mail, &filled, true, Some((&problem, &view)))
-        }
-    }
+    led_on(done, |problem, view| read_page(shared, &mut open, &mail, &filled, true, Some((problem, view))))
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::fields;
+use super::{Reply, fields};
 use crate::app::AppError;
 use crate::entry::EntryError;
 use crate::error::{Kind, Problem};
@@ -56,6 +56,20 @@ impl Refused {
                 let view = ProblemView::new(&problem, None);
                 (problem, view)
             }
+        }
+    }
+}
+
+/// Leads on where a form did its work; where it was refused, its page says why, once more.
+pub(super) fn led_on(
+    done: Result<String, Refused>,
+    once_more: impl FnOnce(&Problem, &ProblemView) -> Result<Reply, Problem>,
+) -> Result<Reply, Problem> {
+    match done {
+        Ok(place) => Ok(Reply::SeeOther(place)),
+        Err(refused) => {
+            let (problem, view) = refused.told();
+            once_more(&problem, &view)
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::forms::Filled;
 use super::page::{Page, expect};
-use super::problem::{ProblemView, Refused};
+use super::problem::{ProblemView, Refused, led_on};
 use super::report_view::{Letter, Tried, report_page};
 use super::routes::Asked;
 use super::string::{Said, logged_at};
@@ -47,16 +47,12 @@ pub(super) fn step(shared: &Shared, id: &str, step: &str, filled: &Filled) -> Re
         expect(&mut open, &string, filled)?;
         take(shared, &mut open, id, step, filled)
     });
-    match done {
-        Ok(place) => Ok(Reply::SeeOther(place)),
-        Err(refused) => {
-            let (problem, view) = refused.told();
-            let tried = Tried { step, filled: filled.clone(), problem: Some(&view) };
-            // The book is opened anew: what it was told to expect is over with this step.
-            let mut open = shared.open()?;
-            page(shared, &mut open, id, &Asked::new(), &tried, Some((&problem, &view)))
-        }
-    }
+    led_on(done, |problem, view| {
+        let tried = Tried { step, filled: filled.clone(), problem: Some(view) };
+        // The book is opened anew: what it was told to expect is over with this step.
+        let mut open = shared.open()?;
+        page(shared, &mut open, id, &Asked::new(), &tried, Some((problem, view)))
+    })
 }
 
 fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled) -> Result<String, Refused> {

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::fields::SaidForm;
 use super::forms::Filled;
 use super::page::{Page, expect};
-use super::problem::ProblemView;
+use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app;
@@ -155,13 +155,7 @@ pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Res
         let logged = app::reports::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
     });
-    match done {
-        Ok(place) => Ok(Reply::SeeOther(place)),
-        Err(refused) => {
-            let (problem, view) = refused.told();
-            page(shared, &mut open, &serial, Vec::new(), &filled, Some((&problem, &view)))
-        }
-    }
+    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
 }
 
 /// Works out the verdict on what was just logged; the place where it is shown.

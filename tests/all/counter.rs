@@ -601,3 +601,21 @@ fn danger_hangs_first_on_the_peg() {
     let place = |text: &str| peg.find(text).unwrap_or_else(|| panic!("{text}: {peg}"));
     assert!(place("Danger:") < place("R-1") && place("R-2") < place("R-1"), "{peg}");
 }
+
+#[test]
+fn only_what_the_program_made_itself_is_put_into_a_page_unescaped() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/counter/pages");
+    let mut seen = 0;
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let text = std::fs::read_to_string(&path).unwrap();
+        for (at, _) in text.match_indices("|safe") {
+            let name = text[..at].rsplit([' ', '.', '[']).next().unwrap();
+            // The parts of a report in the list of a string: id, standing, and its HTML.
+            let ours = name.ends_with("_html") || text[..at].ends_with("report[2]");
+            assert!(ours, "{} holds {name}|safe", path.display());
+            seen += 1;
+        }
+    }
+    assert!(seen > 5, "the templates were not found");
+}
