@@ -288,7 +288,15 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
                 "add --symptom, such as --symptom brace-low; \"other\" is one too",
             ));
         }
-        let notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
+        let mut notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
+        if let Some(first) = page.made_again_for(string.id)?
+            && standing(page, first)? != Standing::Settled
+        {
+            notices.push(format!(
+                "{} was made for R-{first}, which is still open: settle that too once this one fits",
+                string.string.serial
+            ));
+        }
         change(page, &string, &new.bow, author)?;
         let number = page.add_report(string.id, new.received_on, &symptoms, &signs)?;
         page.set_open_questions(number, &new.questions)?;

@@ -72,6 +72,15 @@ impl Page<'_> {
         Ok(remakes)
     }
 
+    /// The report that a string was made again for, if it is a replacement.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn made_again_for(&self, string: i64) -> Result<Option<i64>, BookError> {
+        const SQL: &str = "SELECT report_number FROM remake WHERE string_id = ?1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([string], |row| row.get(0)).optional()?)
+    }
+
     /// Notes that a replacement was posted; from now on its string counts as on its way.
     ///
     /// # Errors

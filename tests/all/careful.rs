@@ -255,3 +255,17 @@ fn another_range_than_the_makers_is_asked_back_before_all_is_called_well() {
     assert_eq!(verdict, "ask");
     assert!(letter.contains("another brace range"), "{letter}");
 }
+
+#[test]
+fn what_is_said_of_a_new_string_points_to_the_report_it_was_made_for() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "too-long", "--brace", "6-7/8", "--want", "7-1/2..8"]);
+    world.ok(&["remake", "R-1"]);
+    world.ok(&["remake", "sent", "R-1"]);
+    let output = world.run(&["report", "add", "S-2", "--symptom", "other", "--brace", "7-3/4"]);
+    let said = crate::bare_world::text(&output.stderr);
+    assert!(said.contains("S-2 was made for R-1, which is still open"), "{said}");
+    world.ok(&["settle", "R-1"]);
+    let output = world.run(&["report", "add", "S-2", "--symptom", "noisy", "--separate"]);
+    assert!(!crate::bare_world::text(&output.stderr).contains("R-1"));
+}
