@@ -152,6 +152,11 @@ pub(super) const PHRASES: &[(&str, Symptom)] = &[
         "strand|strands ?is|are|has|have ?been ?just ?already broken|broke|snapped|parted|cut|popped|gone|busted|severed|torn",
         Symptom::BrokenStrand,
     ),
+    (
+        "strand|strands _ is|are|was|were|got ?half ?partly ?nearly ?almost ?slightly broken|snapped|cut|severed|torn",
+        Symptom::BrokenStrand,
+    ),
+    ("cut one|two|three|a|some ?of ?the strand|strands", Symptom::BrokenStrand),
     ("broken|snapped|cut|popped|severed|parted|torn strand|strands", Symptom::BrokenStrand),
     (
         "one|two|three|a|some of|strand ?the ?strands|has ?has broken|broke|snapped|popped|gone",

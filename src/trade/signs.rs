@@ -126,7 +126,9 @@ pub fn signs(text: &str) -> Vec<String> {
                 .filter(|sign| whole_words(sentence, sign).any(|at| !is_denied(sentence, at)));
             found.extend(mishaps.map(|sign| (*sign).to_owned()));
         }
-        if !speaks_of(&STRING) || speaks_of(&["nothing"]) {
+        let nothing = ["no strand", "no fibre", "no fiber", "no thread"];
+        let all_sound = speaks_of(&["nothing", "none"]) || nothing.iter().any(|no| sentence.contains(no));
+        if !speaks_of(&STRING) || all_sound {
             continue;
         }
         for sign in OF_DAMAGE {
@@ -216,6 +218,8 @@ mod tests {
             "my circuit cutter broke",
             "The nock is so thin that no arrow stays on the string",
             "I never let go of the string",
+            "No strand is cut, but it hums",
+            "None of the strands near the serving is broken",
         ] {
             assert_eq!(signs(text), [""; 0], "{text}");
         }

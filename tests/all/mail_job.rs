@@ -155,3 +155,17 @@ fn an_order_in_the_mail_names_the_string_whoever_writes() {
     let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
     assert!(read["found_by"].as_str().unwrap().contains("neither an address"), "{}", read["found_by"]);
 }
+
+#[test]
+fn a_strand_that_is_cut_is_a_broken_strand_wherever_it_is_said() {
+    let world = workshop();
+    for text in [
+        "A strand at the serving is cut a little, otherwise it fits.",
+        "The strands near the loop are partly torn.",
+        "I have cut one strand with a broadhead.",
+    ] {
+        let file = world.write("a mail.eml", mail("maelis@example.org", DAY, text));
+        let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+        assert_eq!(read["symptoms"][0]["value"], "broken-strand", "{text}: {}", read["symptoms"]);
+    }
+}
