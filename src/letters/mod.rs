@@ -8,10 +8,9 @@ use thiserror::Error;
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
+use crate::show::asks::{ASK_OF_DAMAGE, ask_instruction};
 use crate::show::page::wrapped;
-use crate::show::sentences::{
-    ASK_OF_DAMAGE, Style, ask_instruction, caution_sentence, reason_sentence, yarn_name,
-};
+use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::{give_or_take, inches, to_build, turns};
 use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
 use crate::trade::rules::Rules;

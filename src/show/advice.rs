@@ -2,11 +2,9 @@
 
 use serde_json::{Value, json};
 
+use super::asks::{ASK_OF_DAMAGE, ask_instruction, ask_name, ask_option};
 use super::page::{Meaning, TextPage};
-use super::sentences::{
-    ASK_OF_DAMAGE, Style, ask_instruction, ask_name, ask_option, cause_name, caution_sentence,
-    reason_sentence, verdict_sentence, yarn_name,
-};
+use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
 use super::sums::cautions;
 use super::{give_or_take, inches, money, percent, to_build, turns};
 use crate::app::advise::AdviceView;

@@ -1,6 +1,7 @@
 //! Views to text, tables and JSON. Writes to a given writer; no database, clock or files.
 
 pub mod advice;
+pub mod asks;
 pub mod before_sale;
 pub mod card;
 pub mod cases;

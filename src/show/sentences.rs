@@ -1,12 +1,13 @@
 //! Reasons, cautions and requests as sentences. The one place where they become words.
 
+use super::asks::ask_name;
 use super::{finely, give_or_take, inches, money, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::Note;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
 use crate::trade::slips::Slip;
-use crate::trade::words::{Ask, Cause, Symptom, Verdict, WantSource};
+use crate::trade::words::{Cause, Symptom, Verdict, WantSource};
 
 /// How numbers are shown.
 #[derive(Debug, Clone, PartialEq)]
@@ -534,91 +535,6 @@ pub const fn caution_sentence(caution: Caution) -> &'static str {
         Caution::StayInRange => "Stay within the brace height range that the bow's maker gives.",
         Caution::StopOnDamage => "Stop at once on a broken or cut strand, a crack, a creak or a splinter.",
         Caution::AskBowyer => "In any doubt the bow's maker or a qualified bowyer decides.",
-    }
-}
-
-/// A measurement's name, as the subject of a sentence.
-#[must_use]
-pub const fn ask_name(ask: Ask) -> &'static str {
-    match ask {
-        Ask::Brace => "the brace height",
-        Ask::BraceAgain => "the brace height taken three times",
-        Ask::StringLength => "the string's length off the bow",
-        Ask::TurnsCount => "a count of the turns on the string",
-        Ask::Fades => "four measures on the strung bow",
-        Ask::WhichWayUp => "which end is up",
-        Ask::Shots => "the number of shots so far",
-        Ask::BowKind => "the kind of bow",
-        Ask::Tips => "whether the tips are reinforced",
-        Ask::Stave => "whether the bow is of wood alone",
-        Ask::BowYear => "the year the bow was made",
-        Ask::BraceRange => "the bow maker's brace height range",
-        Ask::Photo => "a photo",
-    }
-}
-
-/// How the archer takes a measurement.
-#[must_use]
-pub const fn ask_instruction(ask: Ask) -> &'static str {
-    match ask {
-        Ask::Brace => {
-            "With the bow strung, please measure from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write it down to the nearest 1/16 inch or millimetre."
-        }
-        Ask::BraceAgain => {
-            "Please measure the brace height three times, unstringing and restringing with a stringer in between: from the string straight to the deepest point of the grip, square to the string. Write all three down."
-        }
-        Ask::StringLength => {
-            "Please take the string off with a stringer, hang one loop over a nail or hook, pull the string tight by hand, and measure from the outside of one loop to the outside of the other. Say that it was hand-tight, and please add the bow's marked length if there is one (for a bow with stiff ears: the length of an old string that fits, measured in the same way)."
-        }
-        Ask::TurnsCount => {
-            "Please count on the strung bow, between serving and splice, how often one colour comes to the front over 12 inches (30 cm) of bare string. Count one colour only: two plies show two crossings for each full turn."
-        }
-        Ask::Fades => {
-            "With the bow strung, please take four measures: (1) the free string, between the points where it first touches the limbs; (2) the distance between the two ends of the stiff middle part of the bow, where the limbs begin to bend; (3) from the string straight to the belly of the bow at each of these two ends, plus half the limb's thickness there; the mean of both; (4) along one limb from there to the nock."
-        }
-        Ask::WhichWayUp => {
-            "Is the larger loop, the one with the marker, on the upper limb? And how far above or below the middle of the string is the middle of the serving?"
-        }
-        Ask::Shots => "About how many arrows have been shot with this string?",
-        Ask::BowKind => {
-            "What kind of bow is it: does it bend through the grip, has it a stiff handle, are the limbs recurved, has it a long riser or stiff ears? A photo from the side tells it too."
-        }
-        Ask::Tips => {
-            "Are the limb tips reinforced (an overlay of horn, glass or hard wood under the string loops), or plain? A photo of one tip tells it too. Please do not shoot until we have answered."
-        }
-        Ask::Stave => {
-            "Is the bow of wood alone, or are the limbs backed or faced with glass, carbon or horn?"
-        }
-        Ask::BowYear => "About when was the bow made?",
-        Ask::BraceRange => {
-            "Which brace height, from what to what, does the bow's maker give for this bow? It stands on the limb, in the papers or on the maker's page; the maker will also tell it."
-        }
-        Ask::Photo => {
-            "Please send a photo of the place in question, sharp and close, and one of the whole strung bow from the side."
-        }
-    }
-}
-
-/// What is asked where words may speak of damage: nothing for which the bow is strung.
-pub const ASK_OF_DAMAGE: &str = "Please unstring the bow with a stringer, and look string and bow over from end to end: is anything cut, broken, worn through, cracked or coming apart, and where? And was the string ever let go without an arrow on it? A photo of the place, sharp and close, helps.";
-
-/// The option of `reading add` that takes the answer to a request.
-#[must_use]
-pub const fn ask_option(ask: Ask) -> &'static str {
-    match ask {
-        Ask::Brace => "--brace",
-        Ask::BraceAgain => "--readings",
-        Ask::StringLength => "--length",
-        Ask::TurnsCount => "--turns-counted",
-        Ask::Fades => "--free-string",
-        Ask::WhichWayUp => "--marker",
-        Ask::Shots => "--shots",
-        Ask::BowKind => "--bow-kind",
-        Ask::Tips => "--tips",
-        Ask::Stave => "--stave",
-        Ask::BowYear => "--bow-year",
-        Ask::BraceRange => "--brace-range",
-        Ask::Photo => "--photo",
     }
 }
 
