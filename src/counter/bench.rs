@@ -63,7 +63,7 @@ pub(super) fn sum(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
     match work_out(&filled, unit) {
         Ok((text, notes)) => answered(shared, &filled, Some(web::html(&text)), notes, None),
         Err(refused) => {
-            let (problem, view) = refused.told();
+            let (problem, view) = refused.told_on(&[&SUM, &TURNS]);
             answered(shared, &filled, None, Vec::new(), Some((&problem, &view)))
         }
     }

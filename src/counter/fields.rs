@@ -115,20 +115,18 @@ pub(super) const REPLACEMENT: [Field; 2] = [
     text("serial", "Serial, if not the next free one", "S-100"),
 ];
 
-/// How the field of an option is labelled.
-pub(super) fn label(option: &str) -> &str {
+/// How the field of an option is labelled on the page of a report or mail, or by the fields of
+/// another form first.
+pub(super) fn label<'a>(option: &'a str, form: &[&[Field]]) -> &'a str {
     match option {
         "symptom" => return "The archer says",
         "separate" => return "It is another matter",
         _ => {}
     }
-    USUAL
-        .iter()
-        .chain(&MORE)
-        .chain(&BOW)
-        .chain(&SUM)
-        .chain(&TURNS)
-        .chain(&END)
+    let all: [&[Field]; 6] = [&USUAL, &MORE, &BOW, &SUM, &TURNS, &END];
+    form.iter()
+        .chain(&all)
+        .flat_map(|fields| fields.iter())
         .find(|field| field.name == option)
         .map_or(option, |field| field.label)
 }

@@ -106,7 +106,7 @@ fn pieces(view: &MailView) -> Vec<Piece<'_>> {
     let mut at = 0;
     for line in lines {
         let (start, end) = line.place;
-        let label = super::fields::label(line.what);
+        let label = super::fields::label(line.what, &[]);
         // Two things may be read out of the same words.
         if start < at
             && let Some(Piece { read: Some(read), .. }) = pieces.last_mut()

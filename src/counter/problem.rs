@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::fields::Field;
 use super::{Reply, fields};
 use crate::app::AppError;
 use crate::entry::EntryError;
@@ -26,9 +27,14 @@ pub(super) struct ProblemView {
 
 impl ProblemView {
     pub(super) fn new(problem: &Problem, field: Option<&'static str>) -> Self {
+        Self::on(problem, field, &[])
+    }
+
+    /// A problem on a page whose form labels its fields in its own way.
+    pub(super) fn on(problem: &Problem, field: Option<&'static str>, form: &[&[Field]]) -> Self {
         Self {
-            message: in_words_of_the_page(&problem.message),
-            hints: problem.hints.iter().map(|hint| Hint::new(hint)).collect(),
+            message: in_words_of(&problem.message, form),
+            hints: problem.hints.iter().map(|hint| Hint::new(hint, form)).collect(),
             field,
         }
     }
@@ -45,18 +51,20 @@ pub(super) enum Refused {
 impl Refused {
     /// The problem, and how the page says it.
     pub(super) fn told(self) -> (Problem, ProblemView) {
-        match self {
+        self.told_on(&[])
+    }
+
+    /// The same on a page whose form labels its fields in its own way.
+    pub(super) fn told_on(self, form: &[&[Field]]) -> (Problem, ProblemView) {
+        let (problem, field) = match self {
             Self::Entry(error) => {
                 let field = error.field();
-                let problem = Problem::from(error);
-                let view = ProblemView::new(&problem, Some(field));
-                (problem, view)
+                (Problem::from(error), Some(field))
             }
-            Self::Other(problem) => {
-                let view = ProblemView::new(&problem, None);
-                (problem, view)
-            }
-        }
+            Self::Other(problem) => (problem, None),
+        };
+        let view = ProblemView::on(&problem, field, form);
+        (problem, view)
     }
 }
 
@@ -105,6 +113,10 @@ pub(super) const fn status(kind: Kind) -> u16 {
 
 /// Options are called as their fields are labelled.
 pub(super) fn in_words_of_the_page(text: &str) -> String {
+    in_words_of(text, &[])
+}
+
+fn in_words_of(text: &str, form: &[&[Field]]) -> String {
     let mut said = String::new();
     for (place, word) in text.split(' ').enumerate() {
         if place > 0 {
@@ -113,7 +125,7 @@ pub(super) fn in_words_of_the_page(text: &str) -> String {
         let bare = word.trim_end_matches([',', '.', ';', ':']);
         match bare.strip_prefix("--") {
             Some(option) => {
-                said.push_str(&format!("\"{}\"", fields::label(option)));
+                said.push_str(&format!("\"{}\"", fields::label(option, form)));
                 said.push_str(&word[bare.len()..]);
             }
             None => said.push_str(word),
@@ -123,9 +135,9 @@ pub(super) fn in_words_of_the_page(text: &str) -> String {
 }
 
 impl Hint {
-    fn new(hint: &str) -> Self {
+    fn new(hint: &str, form: &[&[Field]]) -> Self {
         let Some((before, command)) = hint.split_once("fistmele ") else {
-            return Self { text: in_words_of_the_page(hint), place: None };
+            return Self { text: in_words_of(hint, form), place: None };
         };
         let words: Vec<&str> = command.split_whitespace().collect();
         let report = |id: &str| Some(format!("/report/{id}"));
@@ -143,7 +155,7 @@ impl Hint {
             }
             None => format!("{before}fistmele {command} (in a terminal)"),
         };
-        Self { text: in_words_of_the_page(&text), place }
+        Self { text: in_words_of(&text, form), place }
     }
 }
 
@@ -153,9 +165,9 @@ mod tests {
 
     #[test]
     fn commands_become_places_and_options_become_labels() {
-        let hint = Hint::new("take it up again with: fistmele resume R-7");
+        let hint = Hint::new("take it up again with: fistmele resume R-7", &[]);
         assert_eq!((hint.text.as_str(), hint.place.as_deref()), ("take it up again", Some("/report/R-7")));
-        let hint = Hint::new("see what is wrong with: fistmele verify");
+        let hint = Hint::new("see what is wrong with: fistmele verify", &[]);
         assert_eq!(hint.text, "see what is wrong with: fistmele verify (in a terminal)");
         assert_eq!(hint.place, None);
         assert_eq!(in_words_of_the_page("check --shots, or leave"), "check \"Shots since new\", or leave");

@@ -453,6 +453,8 @@ fn the_bench_sums_are_those_of_the_commands() {
     assert!(answer.text.contains("Unstring the bow"), "the cautions stand beside the sum");
     fields.push(("sum", "length"));
     assert!(counter.post("/bench", &fields).text.contains("Build it"));
+    let answer = counter.post("/bench", &fields[..1]);
+    assert!(answer.text.contains("Loaded length of the string&quot; is missing"), "{}", answer.text);
     let answer = counter.post("/bench", &fields[..3]);
     assert_eq!(answer.status, 422);
     assert!(answer.text.contains("is missing"), "{}", answer.text);
