@@ -14,6 +14,12 @@ pub struct UnknownWord {
     pub known: Vec<&'static str>,
 }
 
+/// Bytes as hexadecimal digits.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
 /// Defines an enum whose variants have one fixed spelling each, for people, files and JSON.
 #[macro_export]
 macro_rules! words {

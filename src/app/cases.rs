@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::advise::{Facts, facts};
 use super::error::AppError;
-use super::reports::{event, find_report, promises, report_view, standing};
+use super::reports::{event, find_report, report_view, standing};
 use super::sold::{checked_serial, find_string};
 use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
@@ -14,7 +14,7 @@ use crate::quantity::{Length, Turns};
 use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::known::{Known, known};
 use crate::trade::records::SoldString;
-use crate::trade::standing::Step;
+use crate::trade::standing::{Step, standing_after};
 use crate::trade::verdict::{Case, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
 
@@ -407,9 +407,12 @@ pub struct DueLine {
     pub days: i64,
     /// The next command.
     pub next: String,
-    /// What the archer writes may speak of damage.
+    /// Its letter was written, and nothing has come since.
     #[serde(skip)]
-    pub damage_signs: bool,
+    pub answered: bool,
+    /// What the archer writes may speak of damage, or of trouble with the bow.
+    #[serde(skip)]
+    pub signs: bool,
 }
 
 /// What waits on the workshop, and whom it waits for.
@@ -434,18 +437,15 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
         let wait = super::page_rules(page)?.wait_days;
         let mut view = DueView { today, workshop: Vec::new(), silent_archers: Vec::new(), in_time: 0 };
         for line in page.open_reports()? {
-            let standing = crate::trade::standing::standing_after(
-                &line.steps,
-                line.verdict,
-                promises(line.verdict, line.promised),
-            );
+            let standing = standing_after(&line.steps, line.verdict, line.length_known);
+            let answered = line.steps.last() == Some(&Step::Answered);
             let since = line.since.unwrap_or(line.received_on);
             let days = (today - since).num_days().max(0);
             let id = format!("R-{}", line.number);
             let next = match standing {
                 Standing::OnBench => format!("fistmele remake sent {id}"),
                 Standing::WithArcher | Standing::InPost => format!("fistmele letter {id}"),
-                _ if line.steps.last() == Some(&Step::Answered) => format!("fistmele remake {id}"),
+                _ if answered => format!("fistmele remake {id}"),
                 _ => format!("fistmele advise {id}"),
             };
             let due = DueLine {
@@ -458,7 +458,8 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
                 since,
                 days,
                 next,
-                damage_signs: line.signs,
+                answered,
+                signs: line.signs,
             };
             match standing {
                 Standing::ToAnswer | Standing::OnBench => view.workshop.push(due),

@@ -95,7 +95,7 @@ fn near(all: &[StoredArcher], wanted: &str) -> Vec<String> {
 /// A digest of a value under the key of the book.
 fn digest(key: &str, what: &str, value: &str) -> String {
     let text = format!("{what}:{}", value.trim().to_lowercase());
-    hmac_sha256::HMAC::mac(text.as_bytes(), key.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+    crate::words::hex(&hmac_sha256::HMAC::mac(text.as_bytes(), key.as_bytes()))
 }
 
 /// The digests by which a person is known again: of the address; of the name only where there

@@ -11,7 +11,7 @@ use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::signs::{is_of_bow, signs};
 use crate::trade::standing::{Step, standing_after};
-use crate::trade::words::{Standing, Symptom, Verdict};
+use crate::trade::words::{Standing, Symptom};
 
 /// A report to be logged.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,15 +104,9 @@ pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, St
     Ok((stored, string))
 }
 
-/// Whether the letter about a verdict promises a new string: that the length of one is known with
-/// an advice to turn is no promise.
-pub(super) fn promises(verdict: Option<Verdict>, length_known: bool) -> bool {
-    length_known && matches!(verdict, Some(Verdict::Stop | Verdict::Remake))
-}
-
 pub(super) fn standing(page: &Page<'_>, number: i64) -> Result<Standing, AppError> {
-    let (verdict, promised) = page.last_verdict(number)?.unzip();
-    Ok(standing_after(&page.steps(number)?, verdict, promises(verdict, promised.unwrap_or(false))))
+    let (verdict, length_known) = page.last_verdict(number)?.unzip();
+    Ok(standing_after(&page.steps(number)?, verdict, length_known.unwrap_or(false)))
 }
 
 pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, AppError> {
@@ -257,7 +251,6 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
     let signs = text.as_deref().map(|text| signs_in(text, new.no_damage)).unwrap_or_default();
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
-        refuse_again(page, &string, text.as_deref())?;
         if !new.separate
             && let Some(open) = open_report(page, &string)?
         {
@@ -288,6 +281,7 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
                 "add --symptom, such as --symptom brace-low; \"other\" is one too",
             ));
         }
+        refuse_again(page, &string, text.as_deref())?;
         let mut notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
         if let Some(first) = page.made_again_for(string.id)?
             && standing(page, first)? != Standing::Settled
@@ -341,10 +335,7 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
         ));
     }
     let new = NewReading { text, ..new };
-    book.write(|page| {
-        refuse_again(page, &find_report(page, &new.report)?.1, new.text.as_deref())?;
-        append(page, new, author)
-    })
+    book.write(|page| append(page, new, author))
 }
 
 /// Appends a reading inside a running transaction.
@@ -358,6 +349,7 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
         ));
     }
     let text = new.text;
+    refuse_again(page, &string, text.as_deref())?;
     let total: f64 = stored
         .report
         .readings
@@ -417,12 +409,34 @@ pub fn show(book: &mut Book, id: &str) -> Result<ReportView, AppError> {
     })
 }
 
-/// How far the history of a string is, for [`Book::expect`].
+/// How far the history of a string is, for [`Book::expect`]. It is asked for before what it is to
+/// vouch for: what comes in between then makes a form old, never wrong.
 ///
 /// # Errors
 /// Unknown string, or the book cannot be read.
 pub fn last_line(book: &mut Book, serial: &str) -> Result<i64, AppError> {
     book.read(|page| Ok(page.last_line(&find_string(page, serial)?.string.serial)?))
+}
+
+/// Which string a report is about, and whom a letter about it goes to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Whose {
+    /// Serial of the string.
+    pub string: String,
+    /// Address of its archer.
+    pub email: Option<String>,
+}
+
+/// Whose report it is.
+///
+/// # Errors
+/// Unknown report, or the book cannot be read.
+pub fn whose(book: &mut Book, id: &str) -> Result<Whose, AppError> {
+    book.read(|page| {
+        let (_, string) = find_report(page, id)?;
+        let email = page.archer(string.archer_id)?.archer.email;
+        Ok(Whose { string: string.string.serial, email })
+    })
 }
 
 /// Lists reports, newest first; all, or those of one standing.
@@ -440,7 +454,7 @@ pub fn list(book: &mut Book, wanted: Option<Standing>) -> Result<Vec<ReportLine>
                 archer: line.archer,
                 received_on: line.received_on,
                 symptoms: line.symptoms,
-                standing: standing_after(&line.steps, line.verdict, promises(line.verdict, line.promised)),
+                standing: standing_after(&line.steps, line.verdict, line.length_known),
                 verdict: line.verdict,
             })
             .filter(|line| wanted.is_none_or(|wanted| line.standing == wanted))

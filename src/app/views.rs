@@ -343,6 +343,15 @@ pub struct StringView {
     pub reports: Vec<ReportView>,
 }
 
+impl StringView {
+    /// Its newest report that is not settled.
+    #[must_use]
+    pub fn open_report(&self) -> Option<&str> {
+        let open = |report: &&ReportView| report.standing != Standing::Settled;
+        self.reports.iter().rev().find(open).map(|report| report.report.as_str())
+    }
+}
+
 /// What a string's card is made of.
 pub(super) struct StringParts<'a> {
     pub(super) string: &'a SoldString,

@@ -54,8 +54,8 @@ pub struct Listed {
     pub verdict: Option<Verdict>,
     /// Its texts hold signs of trouble.
     pub signs: bool,
-    /// The last verdict promises a new string.
-    pub promised: bool,
+    /// The last verdict says how long a new string would be.
+    pub length_known: bool,
     /// Day of the last step.
     pub since: Option<NaiveDate>,
 }
@@ -67,7 +67,7 @@ macro_rules! listed {
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
-                coalesce((SELECT json_extract(v.advice, '$.remake_length') IS NOT NULL FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS promised,
+                coalesce((SELECT json_extract(v.advice, '$.remake_length') IS NOT NULL FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS length_known,
                 (SELECT day FROM event e WHERE e.report_number = r.number ORDER BY e.id DESC LIMIT 1) AS since
             FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ",
             $where,
@@ -196,13 +196,13 @@ impl Page<'_> {
         Ok(symptoms)
     }
 
-    /// The last verdict on a report, and whether it promises a new string.
+    /// The last verdict on a report, and whether it says how long a new string would be.
     ///
     /// # Errors
     /// The database refuses.
     pub fn last_verdict(&self, report: i64) -> Result<Option<(Verdict, bool)>, BookError> {
-        const SQL: &str = "SELECT verdict, json_extract(advice, '$.remake_length') IS NOT NULL AS promised FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
-        let verdict = |row: &rusqlite::Row<'_>| Ok((rows::word(row, "verdict")?, row.get("promised")?));
+        const SQL: &str = "SELECT verdict, json_extract(advice, '$.remake_length') IS NOT NULL AS length_known FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        let verdict = |row: &rusqlite::Row<'_>| Ok((rows::word(row, "verdict")?, row.get("length_known")?));
         Ok(self.transaction.prepare_cached(SQL)?.query_row([report], verdict).optional()?)
     }
 
@@ -304,7 +304,7 @@ impl Page<'_> {
                     steps: words(row.get("steps")?).split(' ').filter_map(|word| word.parse().ok()).collect(),
                     verdict: rows::optional_word(row, "verdict")?,
                     signs: row.get("signs")?,
-                    promised: row.get("promised")?,
+                    length_known: row.get("length_known")?,
                     since: row.get("since")?,
                 })
             })?

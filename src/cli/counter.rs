@@ -23,7 +23,6 @@ pub(super) struct Counter {
 /// The desk of one run of the program.
 struct SessionDesk {
     session: Session,
-    unit: Option<Unit>,
 }
 
 impl Desk for SessionDesk {
@@ -36,7 +35,7 @@ impl Desk for SessionDesk {
     }
 
     fn unit(&self) -> Option<Unit> {
-        self.unit
+        self.session.own_unit()
     }
 
     fn own_letter(&self, book: &Book, name: &str) -> Result<Option<String>, Problem> {
@@ -54,8 +53,7 @@ impl Counter {
         for note in notes {
             tell(&format!("note: {note}"));
         }
-        let unit = session.own_unit();
-        let desk = Arc::new(SessionDesk { session, unit });
+        let desk = Arc::new(SessionDesk { session });
         let port = u16::try_from(port).unwrap_or_default();
         counter::run(desk, port, |address| {
             tell(&format!("The counter is open at http://{address}/ on this computer alone."));

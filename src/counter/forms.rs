@@ -8,11 +8,14 @@ use hmac_sha256::HMAC;
 use super::problem::{Refused, in_words_of_the_page};
 use crate::entry::Entries;
 use crate::error::{Kind, Problem};
+use crate::words::hex;
 
 /// Most forms whose sending is remembered; older ones are refused by what they have seen.
 const MOST_SENT: usize = 1000;
 /// Most notices that wait for their page.
 const MOST_TOLD: usize = 200;
+/// Most forms that are kept; each may be as large as a mail.
+const MOST_KEPT: usize = 100;
 
 /// Name of the field with a form's mark.
 pub(super) const MARK: &str = "form-mark";
@@ -74,10 +77,6 @@ fn not_ours() -> Problem {
     )
 }
 
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
 fn random<const N: usize>() -> Result<[u8; N], Problem> {
     let mut bytes = [0; N];
     getrandom::fill(&mut bytes).map_err(|error| {
@@ -91,16 +90,44 @@ fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
+/// The latest of something, each under a mark; the oldest makes room.
+struct Latest<T> {
+    most: usize,
+    held: VecDeque<(String, T)>,
+}
+
+impl<T> Latest<T> {
+    const fn new(most: usize) -> Self {
+        Self { most, held: VecDeque::new() }
+    }
+
+    fn put(&mut self, mark: String, thing: T) {
+        if self.held.len() >= self.most {
+            self.held.pop_front();
+        }
+        self.held.push_back((mark, thing));
+    }
+
+    fn get(&self, mark: &str) -> Option<&T> {
+        self.held.iter().find(|(held, _)| held == mark).map(|(_, thing)| thing)
+    }
+
+    fn take(&mut self, mark: &str) -> Option<T> {
+        let at = self.held.iter().position(|(held, _)| held == mark)?;
+        self.held.remove(at).map(|(_, thing)| thing)
+    }
+}
+
 /// Forms given out and sent.
 pub(super) struct Forms {
     secret: [u8; 32],
     /// Marks of forms that did something, with where that led.
-    sent: Mutex<VecDeque<(String, String)>>,
+    sent: Mutex<Latest<String>>,
 }
 
 impl Forms {
     pub(super) fn new() -> Result<Self, Problem> {
-        Ok(Self { secret: random()?, sent: Mutex::default() })
+        Ok(Self { secret: random()?, sent: Mutex::new(Latest::new(MOST_SENT)) })
     }
 
     fn signed(&self, number: &str) -> String {
@@ -135,22 +162,24 @@ impl Forms {
         self.check(filled)?;
         let mark = filled.get(MARK).unwrap_or_default();
         let mut sent = locked(&self.sent);
-        if let Some((_, led)) = sent.iter().find(|(done, _)| done == mark) {
+        if let Some(led) = sent.get(mark) {
             return Ok(led.clone());
         }
         let led = work()?;
-        if sent.len() >= MOST_SENT {
-            sent.pop_front();
-        }
-        sent.push_back((mark.to_owned(), led.clone()));
+        sent.put(mark.to_owned(), led.clone());
         Ok(led)
     }
 }
 
 /// Things to say on the page that comes next, each once.
-#[derive(Default)]
 pub(super) struct Told {
-    waiting: Mutex<VecDeque<(String, Vec<String>)>>,
+    waiting: Mutex<Latest<Vec<String>>>,
+}
+
+impl Default for Told {
+    fn default() -> Self {
+        Self { waiting: Mutex::new(Latest::new(MOST_TOLD)) }
+    }
 }
 
 impl Told {
@@ -160,48 +189,40 @@ impl Told {
             return Ok(address);
         }
         let mark = hex(&random::<8>()?);
-        let mut waiting = locked(&self.waiting);
-        if waiting.len() >= MOST_TOLD {
-            waiting.pop_front();
-        }
         let notices = notices.iter().map(|notice| in_words_of_the_page(notice)).collect();
-        waiting.push_back((mark.clone(), notices));
+        locked(&self.waiting).put(mark.clone(), notices);
         Ok(format!("{address}?told={mark}"))
     }
 
     /// What waits under a mark; it waits no more.
     pub(super) fn take(&self, mark: Option<&str>) -> Vec<String> {
-        let mut waiting = locked(&self.waiting);
-        let at = waiting.iter().position(|(kept, _)| Some(kept.as_str()) == mark);
-        at.and_then(|at| waiting.remove(at)).map(|(_, notices)| notices).unwrap_or_default()
+        mark.and_then(|mark| locked(&self.waiting).take(mark)).unwrap_or_default()
     }
 }
 
 /// What was asked for by a form that changes nothing: it is kept in memory for a while, so that its
 /// page can be loaded again and come back to, and nothing of it stands in an address.
-#[derive(Default)]
 pub(super) struct Kept {
-    forms: Mutex<VecDeque<(String, Filled)>>,
+    forms: Mutex<Latest<Filled>>,
 }
 
-/// Most forms that are kept; each may be as large as a mail.
-const MOST_KEPT: usize = 100;
+impl Default for Kept {
+    fn default() -> Self {
+        Self { forms: Mutex::new(Latest::new(MOST_KEPT)) }
+    }
+}
 
 impl Kept {
     /// Keeps a form, and gives the mark it is found by.
     pub(super) fn keep(&self, filled: Filled) -> Result<String, Problem> {
         let mark = hex(&random::<8>()?);
-        let mut forms = locked(&self.forms);
-        if forms.len() >= MOST_KEPT {
-            forms.pop_front();
-        }
-        forms.push_back((mark.clone(), filled));
+        locked(&self.forms).put(mark.clone(), filled);
         Ok(mark)
     }
 
     /// The form of a mark, if it is still kept.
     pub(super) fn get(&self, mark: &str) -> Option<Filled> {
-        locked(&self.forms).iter().find(|(kept, _)| kept == mark).map(|(_, filled)| filled.clone())
+        locked(&self.forms).get(mark).cloned()
     }
 }
 

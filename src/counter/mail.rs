@@ -12,12 +12,12 @@ use super::{Open, Reply, Shared};
 use crate::app;
 use crate::app::mails::{self, MailView, ReadLine};
 use crate::app::reports::NewReport;
-use crate::app::views::ReportView;
+use crate::app::views::StringView;
 use crate::error::{Kind, Problem};
 use crate::mail::{Mail, read_pasted};
 use crate::quantity::Unit;
-use crate::show::exactly;
-use crate::trade::words::{Standing, Symptom};
+use crate::show::mails::typed;
+use crate::trade::words::Symptom;
 
 #[derive(Serialize)]
 struct Paste<'a> {
@@ -72,20 +72,6 @@ struct Read<'a> {
     stranger: Option<String>,
 }
 
-/// What was read out, as it would be typed.
-fn typed(line: &ReadLine, unit: Unit) -> String {
-    let length =
-        |value: &serde_json::Value| value.as_f64().map(|value| exactly(value, unit)).unwrap_or_default();
-    match (line.what, &line.value) {
-        ("want", serde_json::Value::Array(ends)) => ends.iter().map(length).collect::<Vec<_>>().join(" to "),
-        ("brace" | "length" | "marked" | "nock-to-nock", value) => length(value),
-        ("turns-changed", value) => value.as_f64().map(|turns| format!("{turns:+}")).unwrap_or_default(),
-        ("weight", value) => value.as_f64().map(|pounds| format!("{pounds} lb")).unwrap_or_default(),
-        (_, serde_json::Value::String(text)) => text.clone(),
-        (_, value) => value.to_string(),
-    }
-}
-
 /// The proposal as a form that was filled in.
 fn proposed(view: &MailView, received_on: chrono::NaiveDate, unit: Unit) -> Filled {
     let symptoms = view
@@ -135,29 +121,25 @@ fn pasted_mail(filled: &Filled) -> Result<Mail, Problem> {
 }
 
 /// What tells a string from another: whose it is, its bow, its colours, its day.
-fn about(open: &mut Open, serial: &str) -> Result<Candidate, Problem> {
-    let view = app::sold::show(&mut open.book, serial)?;
-    let archer = view.archer.name.or(view.archer.email).unwrap_or_else(|| "nobody by name".to_owned());
-    let colours = view.colours.map(|colours| format!(", {colours}")).unwrap_or_default();
-    Ok(Candidate {
-        serial: view.serial,
+fn about(view: &StringView) -> Candidate {
+    let archer = view.archer.name.as_deref().or(view.archer.email.as_deref()).unwrap_or("nobody by name");
+    let colours = view.colours.as_ref().map(|colours| format!(", {colours}")).unwrap_or_default();
+    Candidate {
+        serial: view.serial.clone(),
         about: format!("{archer}, {}{colours}, sold {}", view.bow.kind, view.sold_on),
-    })
+    }
 }
 
 fn candidates(open: &mut Open, view: &MailView, mail: &Mail) -> Result<Vec<Candidate>, Problem> {
-    if !view.candidates.is_empty() {
-        return view.candidates.iter().take(20).map(|serial| about(open, serial)).collect();
-    }
-    // Nobody of that address: somebody of that name, perhaps.
-    match &mail.from_name {
-        Some(name) if view.string.is_none() => app::find::find(&mut open.book, name)?
-            .into_iter()
-            .take(8)
-            .map(|found| about(open, &found.serial))
-            .collect(),
-        _ => Ok(Vec::new()),
-    }
+    let serials: Vec<String> = match &mail.from_name {
+        _ if !view.candidates.is_empty() => view.candidates.iter().take(20).cloned().collect(),
+        // Nobody of that address: somebody of that name, perhaps.
+        Some(name) if view.string.is_none() => {
+            app::find::find(&mut open.book, name)?.into_iter().take(8).map(|found| found.serial).collect()
+        }
+        _ => Vec::new(),
+    };
+    serials.iter().map(|serial| Ok(about(&app::sold::show(&mut open.book, serial)?))).collect()
 }
 
 fn read_page(
@@ -200,23 +182,13 @@ fn read_page(
             symptom.read_from(&line.words);
         }
     }
-    let mut data_of_string = (0, None, None, None);
-    if let Ok(string) = app::sold::show(&mut open.book, &serial) {
-        let standing = |report: &&ReportView| report.standing != Standing::Settled;
-        let of = string.archer.email.as_deref();
-        let stranger = mail
-            .from_address
-            .as_deref()
-            .filter(|from| of.is_some_and(|of| !of.eq_ignore_ascii_case(from)))
-            .map(str::to_owned);
-        data_of_string = (
-            app::reports::last_line(&mut open.book, &serial)?,
-            string.reports.iter().rev().find(standing).map(|report| report.report.clone()),
-            Some(about(open, &serial)?),
-            stranger,
-        );
-    }
-    let (seen, open_report, shown, stranger) = data_of_string;
+    // Of a string that does not exist there is no history.
+    let seen = app::reports::last_line(&mut open.book, &serial).unwrap_or_default();
+    let string = app::sold::show(&mut open.book, &serial).ok();
+    let stranger = string.as_ref().and_then(|string| {
+        let of = string.archer.email.as_deref()?;
+        mail.from_address.clone().filter(|from| !of.eq_ignore_ascii_case(from))
+    });
     let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
     let data = Read {
         from: (!from.is_empty()).then(|| from.join(", ")),
@@ -235,9 +207,9 @@ fn read_page(
         form,
         pasted: asked.get("pasted").unwrap_or_default(),
         pasted_from: asked.get("from").unwrap_or_default(),
-        open_report,
+        open_report: string.as_ref().and_then(|string| string.open_report().map(str::to_owned)),
         seen,
-        shown,
+        shown: string.as_ref().map(about),
         stranger,
     };
     Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)

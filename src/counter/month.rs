@@ -7,6 +7,7 @@ use super::problem::ProblemView;
 use super::routes::Asked;
 use super::{Reply, Shared};
 use crate::app;
+use crate::app::month::name;
 use crate::error::{Kind, Problem};
 use crate::show::{month_page, month_sentences};
 
@@ -35,7 +36,6 @@ pub(super) fn month(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
         }
     };
     let view = app::month::sheet(&mut open.book, which, today)?;
-    let name = |month: crate::evidence::calendar::Month| format!("{:04}-{:02}", month.year(), month.number());
     let sheet_html = month_page::inner(&view, &open.style, &open.rules.workshop_name)
         .map_err(|message| Problem::new(Kind::Fault, message, "please report this"))?;
     let data = Sheet {

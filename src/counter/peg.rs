@@ -34,11 +34,12 @@ fn says(symptoms: &[Symptom]) -> String {
 }
 
 /// What has to be done next, in the words of the page.
-const fn todo(standing: Standing, verdict: Option<Verdict>) -> &'static str {
+const fn todo(standing: Standing, verdict: Option<Verdict>, answered: bool) -> &'static str {
     match standing {
         Standing::OnBench => "make and post the replacement",
         Standing::WithArcher => "remind the archer",
         Standing::InPost => "ask whether it came and fits",
+        Standing::ToAnswer if answered => "the letter is out: put the new string on the bench",
         Standing::ToAnswer if matches!(verdict, Some(Verdict::Remake)) => {
             "answer, and put the remake on the bench"
         }
@@ -48,7 +49,7 @@ const fn todo(standing: Standing, verdict: Option<Verdict>) -> &'static str {
 }
 
 fn is_danger(line: &DueLine) -> bool {
-    line.damage_signs
+    line.signs
         || matches!(line.verdict, Some(Verdict::Stop | Verdict::Refer))
         || line.symptoms.iter().any(|symptom| symptom.is_danger())
 }
@@ -66,11 +67,7 @@ fn slip(line: DueLine) -> Slip {
         says: says(&line.symptoms),
         standing: line.standing.as_str(),
         verdict: line.verdict.map(Verdict::as_str),
-        todo: if line.next.starts_with("fistmele remake R") {
-            "the letter is out: put the new string on the bench"
-        } else {
-            todo(line.standing, line.verdict)
-        },
+        todo: todo(line.standing, line.verdict, line.answered),
         days: Some(line.days),
         danger: is_danger(&line),
         received_on: None,

@@ -32,7 +32,7 @@ impl Letter {
 
     /// Tells this very letter from another.
     pub(super) fn digest(&self) -> String {
-        hmac_sha256::Hash::hash(self.text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+        crate::words::hex(&hmac_sha256::Hash::hash(self.text.as_bytes()))
     }
 }
 
@@ -125,10 +125,9 @@ pub(super) fn report_page(
     turns: Option<i32>,
     tried: &Tried<'_>,
 ) -> Result<ReportPage, Problem> {
+    let whose = app::reports::whose(&mut open.book, id)?;
+    let seen = app::reports::last_line(&mut open.book, &whose.string)?;
     let view = app::reports::show(&mut open.book, id)?;
-    // The history is looked at before what is shown: what comes in between makes the forms old.
-    let seen = app::reports::last_line(&mut open.book, &view.string)?;
-    let view = app::reports::show(&mut open.book, &view.report)?;
     let way = app::cases::way(&mut open.book, id, open.author.day)?;
     let worked = preview(&mut open.book, id, open.author.day).map_err(Problem::from);
     let letter = match &worked {
@@ -151,7 +150,6 @@ pub(super) fn report_page(
     if let Some(remake) = &way.remake {
         cases::remake(&mut replacement, remake, &open.style);
     }
-    let email = app::sold::show(&mut open.book, &view.string)?.archer.email;
     let mut texts = view.texts;
     let last_text = texts.pop();
     let settled = way.standing == Standing::Settled;
@@ -177,7 +175,7 @@ pub(super) fn report_page(
         letter: letter.and_then(Result::ok).map(|letter| LetterView {
             kind: letter.kind.as_str(),
             digest: letter.digest(),
-            to: email,
+            to: whose.email,
             rows: letter.text.lines().count() + 1,
             text: letter.text,
         }),

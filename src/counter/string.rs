@@ -17,7 +17,7 @@ use crate::quantity::{Unit, parse_date};
 use crate::show::page::TextPage;
 use crate::show::{records, web};
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::words::{Standing, Symptom};
+use crate::trade::words::Symptom;
 
 /// The address of a string's card.
 pub(super) fn address(serial: &str) -> String {
@@ -99,7 +99,6 @@ fn page(
     filled: &Filled,
     problem: Option<(&Problem, &ProblemView)>,
 ) -> Result<Reply, Problem> {
-    // The history is looked at first: what comes in between makes the form old, not the page wrong.
     let seen = app::reports::last_line(&mut open.book, serial)?;
     let view: StringView = app::sold::show(&mut open.book, serial)?;
     let mut card = TextPage::new(80);
@@ -111,11 +110,7 @@ fn page(
         seen,
         card_html: web::html(&card),
         archer: view.archer.name.as_deref(),
-        open_report: reports
-            .iter()
-            .rev()
-            .find(|report| report.standing != Standing::Settled)
-            .map(|report| report.report.as_str()),
+        open_report: view.open_report(),
         reports: reports
             .iter()
             .rev()

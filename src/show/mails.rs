@@ -1,24 +1,34 @@
 //! What a mail seems to say, as text.
 
-use super::inches;
 use super::page::{Meaning, TextPage};
+use super::{exactly, inches};
 use crate::app::mails::{MailView, ReadLine};
 use crate::quantity::Unit;
 
-fn shown(line: &ReadLine, unit: Unit) -> String {
-    let length = |value: &serde_json::Value| {
-        value.as_f64().map_or_else(|| "?".to_owned(), |value| inches(value, unit))
+fn worded(line: &ReadLine, length: impl Fn(f64) -> String) -> String {
+    let number = |show: &dyn Fn(f64) -> String, value: &serde_json::Value| {
+        value.as_f64().map_or_else(|| "?".to_owned(), show)
     };
     match (line.what, &line.value) {
-        ("want", serde_json::Value::Array(ends)) => ends.iter().map(length).collect::<Vec<_>>().join(" to "),
-        ("brace" | "length" | "marked" | "nock-to-nock", value) => length(value),
-        ("turns-changed", value) => {
-            value.as_f64().map_or_else(|| "?".to_owned(), |turns| format!("{turns:+}"))
+        ("want", serde_json::Value::Array(ends)) => {
+            ends.iter().map(|end| number(&length, end)).collect::<Vec<_>>().join(" to ")
         }
-        ("weight", value) => value.as_f64().map_or_else(|| "?".to_owned(), |pounds| format!("{pounds} lb")),
+        ("brace" | "length" | "marked" | "nock-to-nock", value) => number(&length, value),
+        ("turns-changed", value) => number(&|turns| format!("{turns:+}"), value),
+        ("weight", value) => number(&|pounds| format!("{pounds} lb"), value),
         (_, serde_json::Value::String(text)) => text.clone(),
         (_, value) => value.to_string(),
     }
+}
+
+fn shown(line: &ReadLine, unit: Unit) -> String {
+    worded(line, |value| inches(value, unit))
+}
+
+/// What was read out, as it would be typed.
+#[must_use]
+pub fn typed(line: &ReadLine, unit: Unit) -> String {
+    worded(line, |value| exactly(value, unit))
 }
 
 /// The mail, what was read out of it, and from which words.

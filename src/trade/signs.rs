@@ -4,6 +4,8 @@
 //! They are a net under the reading of symptoms: what it catches is looked at by a person before
 //! anything is called all right or a bow is strung. So it rather catches too much.
 
+use std::collections::BTreeSet;
+
 /// Words that speak of the bow and not of the string (trade-facts: hinge, tiller, limb twist,
 /// creaks, cracks and splinters go to the bowyer).
 const OF_THE_BOW: [&str; 17] = [
@@ -119,32 +121,28 @@ pub fn signs(text: &str) -> Vec<String> {
     for sentence in text.split(['.', '!', '?', ';', '\n']) {
         let words: Vec<&str> = sentence.split(|c: char| !c.is_alphanumeric() && c != '\'').collect();
         let speaks_of = |wanted: &[&str]| words.iter().any(|word| wanted.contains(word));
+        let says = |sign: &str| whole_words(sentence, sign).any(|at| !is_denied(sentence, at));
         // "No arrow stays on the string" speaks of how nocks fit.
         if !speaks_of(&["fit", "fits", "stay", "stays", "snap", "snaps", "loose", "tight", "never"]) {
-            let mishaps = OF_A_MISHAP
-                .iter()
-                .filter(|sign| whole_words(sentence, sign).any(|at| !is_denied(sentence, at)));
-            found.extend(mishaps.map(|sign| (*sign).to_owned()));
+            found.extend(OF_A_MISHAP.iter().filter(|sign| says(sign)).map(|sign| (*sign).to_owned()));
         }
         let nothing = ["no strand", "no fibre", "no fiber", "no thread"];
         let all_sound = speaks_of(&["nothing", "none"]) || nothing.iter().any(|no| sentence.contains(no));
         if !speaks_of(&STRING) || all_sound {
             continue;
         }
-        for sign in OF_DAMAGE {
-            let excused = (speaks_of(&["serving"]) && NO_DAMAGE_TO_A_SERVING.contains(&sign))
+        let excused = |sign: &str| {
+            (speaks_of(&["serving"]) && NO_DAMAGE_TO_A_SERVING.contains(&sign))
                 || (speaks_of(&["nock", "nocks", "arrow", "arrows"]) && NO_DAMAGE_OF_A_NOCK.contains(&sign))
                 // A string is cut to a length in the making, and broken in by shooting.
                 || (sign == "cut" && speaks_of(&["length", "long", "short", "longer", "shorter", "to", "off"]))
-                || (sign == "broken" && sentence.contains("broken in"));
-            if !excused
-                && !found.iter().any(|known| known == sign)
-                && whole_words(sentence, sign).any(|at| !is_denied(sentence, at))
-            {
-                found.push(sign.to_owned());
-            }
-        }
+                || (sign == "broken" && sentence.contains("broken in"))
+        };
+        let damage = OF_DAMAGE.iter().filter(|sign| !excused(sign) && says(sign));
+        found.extend(damage.map(|sign| (*sign).to_owned()));
     }
+    let mut seen = BTreeSet::new();
+    found.retain(|sign| seen.insert(sign.clone()));
     found
 }
 
@@ -202,6 +200,14 @@ mod tests {
             assert_eq!(found, [sign], "{text}");
             assert!(!is_of_bow(&found[0]));
         }
+    }
+
+    #[test]
+    fn a_sign_is_told_once_however_often_it_is_said() {
+        assert_eq!(
+            signs("There was no arrow. Really no arrow! A strand is cut. The strand is cut."),
+            ["no arrow", "cut"]
+        );
     }
 
     #[test]

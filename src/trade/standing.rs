@@ -35,10 +35,11 @@ enum Replacement {
     InPost,
 }
 
-/// Where a report stands after its steps, oldest first, and the last verdict; `promised` where that
-/// verdict promises a new string.
+/// Where a report stands after its steps, oldest first, and the last verdict; `length_known` where
+/// that verdict says how long a new string would be. With a remake or a stop that is a promise,
+/// with an advice to turn it is none.
 #[must_use]
-pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, promised: bool) -> Standing {
+pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bool) -> Standing {
     let (mut settled, mut unanswered, mut replacement) = (false, true, Replacement::None);
     for step in steps {
         match step {
@@ -57,7 +58,8 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, promised: bool) 
         Replacement::OnBench => Standing::OnBench,
         Replacement::InPost => Standing::InPost,
         // A promised remake that is not on the bench yet is still the workshop's turn.
-        Replacement::None if promised || verdict == Some(Verdict::Remake) => Standing::ToAnswer,
+        Replacement::None if verdict == Some(Verdict::Remake) => Standing::ToAnswer,
+        Replacement::None if verdict == Some(Verdict::Stop) && length_known => Standing::ToAnswer,
         Replacement::None => Standing::WithArcher,
     }
 }

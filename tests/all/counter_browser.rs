@@ -95,6 +95,23 @@ fn assert_good(browser: &Browser, where_at: &str) {
     assert!(complaints.is_empty(), "{where_at}: {complaints:?}");
 }
 
+/// Pastes the mail, up to what it says.
+fn paste(browser: &Browser, counter: &Running) {
+    browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
+    browser.fill("#pasted", MAIL);
+    browser.click("form.paste button");
+}
+
+/// The last steps of the job, with the form of a further reading open.
+fn reads_right_and_is_settled(browser: &Browser) {
+    browser.fill("#reading-brace", "7 11/16");
+    browser.click("form[action$='/reading'] > p button");
+    browser.says(".verdict .answer", |text| text.starts_with("REASSURE"));
+    browser.click("#settle summary");
+    browser.click("form[action$='/settle'] > p button");
+    browser.says(".told", |text| text.contains("is settled: adjusted"));
+}
+
 #[test]
 fn a_mail_is_answered_from_paste_to_settled() {
     let Some(browser) = Browser::open(1280, 900, true) else { return };
@@ -143,12 +160,7 @@ fn a_mail_is_answered_from_paste_to_settled() {
     let focus = browser.run("return document.activeElement.className");
     assert_eq!(focus, "problem", "what went wrong is where the focus is");
     assert_good(&browser, "the refused reading");
-    browser.fill("#reading-brace", "7 11/16");
-    browser.click("form[action$='/reading'] > p button");
-    browser.says(".verdict .answer", |text| text.starts_with("REASSURE"));
-    browser.click("#settle summary");
-    browser.click("form[action$='/settle'] > p button");
-    browser.says(".told", |text| text.contains("is settled: adjusted"));
+    reads_right_and_is_settled(&browser);
     assert!(world.ok(&["report", "list", "--standing", "settled"]).contains("Tamsel Orrin"));
 
     for (address, name) in [
@@ -214,9 +226,7 @@ fn the_mail_job_needs_no_scripts() {
     let Some(browser) = Browser::open(1280, 900, false) else { return };
     let world = world();
     let counter = Running::on(&world);
-    browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
-    browser.fill("#pasted", MAIL);
-    browser.click("form.paste button");
+    paste(&browser, &counter);
     browser.click("form[action='/mail/log'] button.note");
     browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
     let before = browser.text(".chosen");
@@ -227,12 +237,7 @@ fn the_mail_job_needs_no_scripts() {
     browser.says(".told", |text| text.contains("the letter was sent"));
     browser.click("#reading summary");
     browser.fill("#reading-turns-changed", "+16");
-    browser.fill("#reading-brace", "7 11/16");
-    browser.click("form[action$='/reading'] > p button");
-    browser.says(".verdict .answer", |text| text.starts_with("REASSURE"));
-    browser.click("#settle summary");
-    browser.click("form[action$='/settle'] > p button");
-    browser.says(".told", |text| text.contains("is settled: adjusted"));
+    reads_right_and_is_settled(&browser);
 }
 
 #[test]
@@ -258,9 +263,7 @@ fn one_of_several_strings_is_chosen_and_what_was_corrected_stays() {
         "2026-02-03",
     ]);
     let counter = Running::on(&world);
-    browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
-    browser.fill("#pasted", MAIL);
-    browser.click("form.paste button");
+    paste(&browser, &counter);
     browser.says("h1", |text| text == "What the mail says");
     assert_eq!(browser.run("return document.querySelector('#string').value"), "");
     browser.fill("#mail-shots", "250");

@@ -269,7 +269,8 @@ impl Look<'_> {
 }
 
 /// `YYYY-MM`.
-pub(super) fn name(month: Month) -> String {
+#[must_use]
+pub fn name(month: Month) -> String {
     format!("{:04}-{:02}", month.year(), month.number())
 }
 

@@ -31,6 +31,7 @@ pub(super) use length::Outlook;
 use length::{Setting, Unit};
 use view::{Basis, CauseLine, MakerLine, MonthRowView, MonthView, SpoolLine, YarnLine};
 
+pub use compare::name;
 pub use findings::Finding;
 
 impl From<EvidenceError> for AppError {
@@ -84,7 +85,7 @@ pub fn month_of(text: Option<&str>, today: NaiveDate) -> Result<Month, AppError>
             message: format!("\"{}\" is no month", crate::words::shorten(text)),
             hints: vec![format!(
                 "write it like {} or {:02}/{}",
-                compare::name(running),
+                name(running),
                 running.number(),
                 running.year()
             )],
@@ -92,8 +93,8 @@ pub fn month_of(text: Option<&str>, today: NaiveDate) -> Result<Month, AppError>
     };
     if month > running {
         return Err(AppError::refused(
-            format!("{} lies ahead of today, {today}", compare::name(month)),
-            format!("the running month is {}", compare::name(running)),
+            format!("{} lies ahead of today, {today}", name(month)),
+            format!("the running month is {}", name(running)),
         ));
     }
     Ok(month)
@@ -242,7 +243,7 @@ pub fn work_out(
 
     let (never_reported, outcomes, ended) = compare::survival(&all, own.horizon_days);
     let mut view = MonthView {
-        month: compare::name(month),
+        month: name(month),
         from: month.first_day(),
         to,
         memory_from,
