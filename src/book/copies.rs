@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use super::{Book, BookError, PATIENCE, Page, file};
+use super::{Book, BookError, PATIENCE, Page, file, same_file};
 
 /// What a safe copy came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,8 +30,8 @@ impl Book {
     pub fn copy_to(&self, to: &Path, replace: bool) -> Result<Copied, BookError> {
         let failed = |action, source| BookError::File { path: to.to_owned(), action, source };
         if let Ok(there) = std::fs::canonicalize(to) {
-            let own = self.path.as_ref().and_then(|path| std::fs::canonicalize(path).ok());
-            if own.as_ref() == Some(&there) {
+            let own = self.path.as_deref();
+            if own.is_some_and(|own| same_file(own, &there)) {
                 return Err(BookError::CopyOntoItself(to.to_owned()));
             }
             if !replace || !there.is_file() {

@@ -115,6 +115,22 @@ pub(super) fn is_open_to_others(path: &Path) -> bool {
 /// Bytes at the head of a file by which a book is known.
 const HEAD: usize = 72;
 
+/// Whether a file begins as a book or any other database does; it must not be open here.
+#[must_use]
+pub fn is_a_book(path: &Path) -> bool {
+    let mut head = Vec::with_capacity(HEAD);
+    let read = std::fs::File::open(path).and_then(|file| file.take(HEAD as u64).read_to_end(&mut head));
+    read.is_ok() && (has_magic(&head) || has_mark(&head))
+}
+
+fn has_magic(head: &[u8]) -> bool {
+    head.get(..16) == Some(b"SQLite format 3\0".as_slice())
+}
+
+fn has_mark(head: &[u8]) -> bool {
+    head.get(68..72) == Some((APPLICATION_ID as u32).to_be_bytes().as_slice())
+}
+
 /// Tells a book from any other file by its first bytes, before the database looks at it.
 fn check_head(path: &Path) -> Result<(), BookError> {
     let file = |source: std::io::Error| match source.kind() {
@@ -131,9 +147,7 @@ fn check_head(path: &Path) -> Result<(), BookError> {
     }
     let mut head = Vec::with_capacity(HEAD);
     std::fs::File::open(path).and_then(|file| file.take(HEAD as u64).read_to_end(&mut head)).map_err(file)?;
-    let magic = head.get(..16) == Some(b"SQLite format 3\0".as_slice());
-    let ours = head.get(68..72) == Some((APPLICATION_ID as u32).to_be_bytes().as_slice());
-    match (magic, ours) {
+    match (has_magic(&head), has_mark(&head)) {
         (true, true) => Ok(()),
         // One of the two marks alone: ours, with a damaged first page.
         (false, true) => Err(BookError::Damaged("its first bytes are not those of a database".to_owned())),

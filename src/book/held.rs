@@ -35,6 +35,17 @@ fn key_of(path: &Path) -> Option<Key> {
     }
 }
 
+/// Whether two names are those of one file that is there: links and hard links are seen through.
+#[must_use]
+pub fn same_file(one: &Path, other: &Path) -> bool {
+    match (key_of(one), key_of(other)) {
+        (Some(one), Some(other)) => one == other,
+        _ => {
+            matches!((std::fs::canonicalize(one), std::fs::canonicalize(other)), (Ok(one), Ok(other)) if one == other)
+        }
+    }
+}
+
 /// A book that is open; it must outlive the connection to it.
 #[derive(Debug, Default)]
 pub(super) struct Held(Option<Key>);

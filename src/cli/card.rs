@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files;
+use super::outputs::Outputs;
 use super::session::Session;
 use crate::app;
 use crate::error::{Kind, Problem};
@@ -19,17 +19,22 @@ pub(super) struct Card {
     /// Write a page of A6 to print, with the small label on a second one.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
+    /// Replace a file that is there, once the new one is whole.
+    #[arg(long, requires = "html")]
+    replace: bool,
 }
 
 impl Card {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let output =
+            self.html.as_ref().map(|path| Outputs::of(session).file(path, self.replace)).transpose()?;
         let mut book = session.book()?;
         let style = session.style(&app::rules(&mut book)?);
         let view = app::card::card(&mut book, &self.serial, session.today()?)?;
-        if let Some(path) = &self.html {
+        if let Some(output) = &output {
             let page = show::html(&view, &style)
                 .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
-            files::write(path, page.as_bytes())?;
+            output.write(page.as_bytes())?;
         }
         let mut json = serde_json::json!(view);
         json["cautions"] = serde_json::json!(

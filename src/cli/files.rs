@@ -51,34 +51,6 @@ pub(super) fn own_letter(book: &Book, name: &str) -> Result<Option<String>, Prob
     if file.exists() { read_text(&file).map(Some) } else { Ok(None) }
 }
 
-/// Writes a file for its owner only, under a temporary name first; an existing one is replaced
-/// only once the new one is whole.
-pub(super) fn write(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
-    let fault = |error: &std::io::Error| Problem::file(path, "written", error);
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    // Temporary files are made with mode 0600.
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| fault(&error))?;
-    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(|error| fault(&error))?;
-    file.persist(path).map_err(|error| fault(&error.error))?;
-    Ok(())
-}
-
-/// Writes a new file for its owner only; a file that is there is never touched.
-pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
-    let fault = |error: &std::io::Error| Problem::file(path, "written", error);
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| fault(&error))?;
-    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(|error| fault(&error))?;
-    file.persist_noclobber(path).map_err(|error| fault(&error.error))?;
-    Ok(())
-}
-
-/// Takes back a file that was written a moment ago.
-pub(super) fn take_back(path: &Path) {
-    // If that fails too, the error that led here is the one to tell.
-    let _ = std::fs::remove_file(path);
-}
-
 /// Makes a folder where it is missing.
 pub(super) fn make_folder(path: &Path) -> Result<(), Problem> {
     std::fs::create_dir_all(path).map_err(|error| Problem::file(path, "made", &error))
@@ -97,7 +69,8 @@ pub(super) struct NewFolder {
 }
 
 impl NewFolder {
-    /// Begins a folder. Where something is at its place already, it must be an empty folder.
+    /// Begins a folder at a place that [`super::outputs::Outputs::folder`] gave. Where something is
+    /// there already, it must be an empty folder.
     pub(super) fn begin(place: &Path) -> Result<Self, Problem> {
         let taken = match std::fs::read_dir(place) {
             Ok(mut entries) => entries.next().is_some(),
@@ -111,7 +84,6 @@ impl NewFolder {
             ));
         }
         let above = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        make_folder(above)?;
         let mut builder = tempfile::Builder::new();
         builder.prefix(".fistmele-export-");
         #[cfg(unix)]

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::outputs::Outputs;
 use super::session::Session;
 use super::{command, files};
 use crate::error::{Kind, Problem};
@@ -27,29 +28,42 @@ impl Completions {
 pub(super) struct Man {
     /// Folder for the pages; made where it is missing.
     folder: PathBuf,
+    /// Replace pages that are there.
+    #[arg(long)]
+    replace: bool,
 }
 
 impl Man {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
-        files::make_folder(&self.folder)?;
         let mut command = command();
         command.build();
-        let pages = write_pages(&command, &self.folder)?;
-        session.plain(&format!("{pages} manual pages in {}\n", self.folder.display()))
+        let mut pages = Vec::new();
+        gather_pages(&command, &mut pages)?;
+        let mut outputs = Outputs::of(session);
+        let folder = outputs.folder(&self.folder)?;
+        files::make_folder(&folder)?;
+        let places: Vec<_> = pages
+            .iter()
+            .map(|(name, _)| outputs.file(&folder.join(name), self.replace))
+            .collect::<Result<_, _>>()?;
+        for (output, (_, page)) in places.iter().zip(&pages) {
+            output.write(page)?;
+        }
+        session.plain(&format!("{} manual pages in {}\n", pages.len(), self.folder.display()))
     }
 }
 
-fn write_pages(command: &clap::Command, folder: &std::path::Path) -> Result<usize, Problem> {
+/// Name and text of every page.
+fn gather_pages(command: &clap::Command, pages: &mut Vec<(String, Vec<u8>)>) -> Result<(), Problem> {
     let mut bytes = Vec::new();
     let name = command.get_display_name().unwrap_or(command.get_name()).to_owned();
     clap_mangen::Man::new(command.clone())
         .title(name.clone())
         .render(&mut bytes)
         .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
-    files::write(&folder.join(format!("{name}.1")), &bytes)?;
-    let mut pages = 1;
+    pages.push((format!("{name}.1"), bytes));
     for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set()) {
-        pages += write_pages(sub, folder)?;
+        gather_pages(sub, pages)?;
     }
-    Ok(pages)
+    Ok(())
 }

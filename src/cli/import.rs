@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::outputs::Outputs;
 use super::session::{Session, tell};
 use super::{args, files};
 use crate::app::sold::ImportView;
@@ -128,6 +129,12 @@ impl ImportArgs {
     }
 
     fn run<Row: Clone>(self, session: &mut Session, steps: &Steps<Row>) -> Result<(), Problem> {
+        let mut outputs = Outputs::of(session);
+        for read in [Some(&self.file), self.columns.as_ref()].into_iter().flatten() {
+            outputs.reads(read);
+        }
+        // Bad rows of an earlier import may not be mended yet: they are never replaced.
+        let bad_file = self.skip_bad.as_ref().map(|path| outputs.file(path, false)).transpose()?;
         let mut book = session.book()?;
         let rules = app::rules(&mut book)?;
         let author = session.author()?;
@@ -153,25 +160,25 @@ impl ImportArgs {
         }
         let good: Vec<Row> =
             import.rows.iter().filter(|row| !bad_lines.contains(&(steps.line_of)(row))).cloned().collect();
-        let saved = self.skip_bad.as_ref().filter(|_| !faults.is_empty());
-        if let Some(path) = saved {
-            files::write_new(path, &bad_records(&import, steps.line_of, &bad_lines, &bytes))?;
+        let saved = bad_file.as_ref().filter(|_| !faults.is_empty());
+        if let Some(output) = saved {
+            output.write(&bad_records(&import, steps.line_of, &bad_lines, &bytes))?;
         }
         let bar = progress_bar(good.len() as u64, "writing");
         let done =
             (steps.write)(&mut book, &good, self.dry_run, &author, &mut |done| bar.set_position(done as u64));
         bar.finish_and_clear();
         if done.is_err()
-            && let Some(path) = saved
+            && let Some(output) = saved
         {
-            files::take_back(path);
+            output.take_back();
         }
         let (added, unchanged) = done?;
-        if let Some(path) = saved {
+        if let Some(output) = saved {
             for (_, fault) in &faults {
                 tell(fault);
             }
-            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), path.display()));
+            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), output.named().display()));
         }
         let view = ImportView {
             rows: import.row_count,

@@ -12,6 +12,7 @@ mod generate;
 mod import;
 mod mail;
 mod month;
+mod outputs;
 mod prompt;
 mod quiet;
 mod report;

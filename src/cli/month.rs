@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::files;
+use super::outputs::Outputs;
 use super::session::{Session, tell};
 use crate::app;
 use crate::error::{Kind, Problem};
@@ -25,10 +25,17 @@ pub(super) struct MonthCommand {
     /// Write the rows of shop, routes and bows for a spreadsheet.
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
+    /// Replace files that are there, once the new ones are whole.
+    #[arg(long)]
+    replace: bool,
 }
 
 impl MonthCommand {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let mut outputs = Outputs::of(session);
+        let mut output =
+            |path: &Option<PathBuf>| path.as_ref().map(|path| outputs.file(path, self.replace)).transpose();
+        let (csv, html) = (output(&self.csv)?, output(&self.html)?);
         let today = session.today()?;
         let which = app::month::month_of(self.month.as_deref(), today)?;
         let mut book = session.book()?;
@@ -39,12 +46,12 @@ impl MonthCommand {
             session.warn(warning);
         }
         let fault = |message: String| Problem::new(Kind::Fault, message, "please report this");
-        if let Some(path) = &self.csv {
-            files::write(path, &month::csv(&view).map_err(fault)?)?;
+        if let Some(output) = &csv {
+            output.write(&month::csv(&view).map_err(fault)?)?;
         }
-        if let Some(path) = &self.html {
+        if let Some(output) = &html {
             let page = crate::show::month_page::html(&view, &style, &rules.workshop_name).map_err(fault)?;
-            files::write(path, page.as_bytes())?;
+            output.write(page.as_bytes())?;
         }
         for path in [&self.csv, &self.html].into_iter().flatten() {
             if !session.json() {

@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
+use super::args;
+use super::outputs::Outputs;
 use super::session::Session;
-use super::{args, files};
 use crate::app;
 use crate::book::Spool;
 use crate::error::Problem;
@@ -51,6 +52,9 @@ pub(super) struct Trace {
     /// Write whom to warn to this file.
     #[arg(long, value_name = "FILE")]
     csv: Option<PathBuf>,
+    /// Replace a file that is there, once the new one is whole.
+    #[arg(long, requires = "csv")]
+    replace: bool,
 }
 
 impl SpoolCommand {
@@ -80,9 +84,14 @@ impl SpoolCommand {
                 })
             }
             Self::Trace(trace) => {
+                let output = trace
+                    .csv
+                    .as_ref()
+                    .map(|path| Outputs::of(session).file(path, trace.replace))
+                    .transpose()?;
                 let view = app::spools::trace(&mut book, &trace.name, session.today()?)?;
-                if let Some(path) = &trace.csv {
-                    files::write(path, csv(&show::warn_rows(&view)).as_bytes())?;
+                if let Some(output) = &output {
+                    output.write(csv(&show::warn_rows(&view)).as_bytes())?;
                 }
                 session.answer("spool-trace/1", &view, |page, _| {
                     show::trace(page, &view);

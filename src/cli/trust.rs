@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
+use super::outputs::Outputs;
 use super::session::Session;
 use super::{args, files, prompt};
 use crate::app;
@@ -35,9 +36,10 @@ impl Backup {
             bytes: u64,
             book_version: i64,
         }
+        let output = Outputs::of(session).copy(&self.file, self.replace)?;
         let book = session.book()?;
-        let copied = book.copy_to(&self.file, self.replace).map_err(|error| match error {
-            crate::book::BookError::Exists(path) if path == self.file => Problem {
+        let copied = book.copy_to(output.place(), self.replace).map_err(|error| match error {
+            crate::book::BookError::Exists(path) if path == output.place() => Problem {
                 kind: Kind::Refused,
                 message: format!("{} is there already", path.display()),
                 hints: vec![
@@ -100,7 +102,7 @@ struct ExportView<'a> {
 impl Export {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let mut book = session.book()?;
-        let folder = files::NewFolder::begin(&self.folder)?;
+        let folder = files::NewFolder::begin(&Outputs::of(session).folder(&self.folder)?)?;
         let contents = app::export::export(&mut book, &mut |name| folder.make(name))?;
         folder.finish()?;
         let view = ExportView { folder: self.folder.display().to_string(), contents: &contents };

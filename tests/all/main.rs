@@ -61,6 +61,8 @@ mod methods_evidence;
 mod month;
 #[cfg(test)]
 mod newton;
+#[cfg(all(test, unix))]
+mod outputs;
 #[cfg(test)]
 mod outside;
 #[cfg(test)]
