@@ -298,7 +298,7 @@ impl Facts {
 /// A verdict, and what is kept of it.
 struct Worked {
     answer: Answer,
-    verdict: Verdict,
+    advice: Advice,
     number: i64,
     string: StoredString,
     /// What it was worked out from and what came out, unless just that is stored already.
@@ -320,10 +320,10 @@ pub fn preview(book: &mut Book, id: &str, today: NaiveDate) -> Result<Answer, Ap
 /// # Errors
 /// Unknown report, or the book cannot be read or written.
 pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppError> {
-    let Worked { mut answer, verdict, number, string, to_store } = work_out(book, id, author.day)?;
+    let Worked { mut answer, advice, number, string, to_store } = work_out(book, id, author.day)?;
     if let Some((inputs, kept)) = to_store {
         answer.view.standing = book.write(|page| {
-            page.add_verdict(number, author.day, verdict, &inputs, &kept)?;
+            page.add_verdict(number, author.day, &advice, &inputs, &kept)?;
             page.log(author, event(Step::Advised, &string, number))?;
             standing(page, number)
         })?;
@@ -356,7 +356,8 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
     let prior = known.as_ref().map_or((1.0, 0.0), |known| (known.prior.ratio, known.prior.sd));
     let internal = |error: serde_json::Error| AppError::Internal(error.to_string());
     let inputs = serde_json::to_string(&Inputs {
-        string: &facts.string.string,
+        // The order's reference is personal, and nothing is worked out from it.
+        string: &SoldString { order_ref: None, ..facts.string.string.clone() },
         bow: &facts.bow,
         reports: &facts.reports,
         rules: &facts.rules,
@@ -387,13 +388,7 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         bow: facts.bow,
         rules: facts.rules,
     };
-    Ok(Worked {
-        answer,
-        verdict: advice.verdict,
-        number,
-        string: facts.string,
-        to_store: (!same).then_some((inputs, kept)),
-    })
+    Ok(Worked { answer, advice, number, string: facts.string, to_store: (!same).then_some((inputs, kept)) })
 }
 
 /// What each number of turns within the window would do.

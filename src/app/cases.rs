@@ -300,12 +300,6 @@ fn right_length(facts: &Facts, known: Option<&Known>, remade: Option<f64>) -> Op
 pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result<SettledView, AppError> {
     let facts = book.read(|page| facts(page, id))?;
     let known = known_of(&facts);
-    let last: Option<crate::trade::advice::Advice> = facts
-        .last_advice
-        .as_deref()
-        .map(serde_json::from_str)
-        .transpose()
-        .map_err(|error| AppError::Internal(error.to_string()))?;
     let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
     let number = report.number;
     let turned =
@@ -333,7 +327,8 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             Some(remake) => Some(page.string_of_row(remake.string_id)?.string.ordered.inches()),
             None => None,
         };
-        let verdict = last.as_ref().map(|advice| advice.verdict);
+        let last = page.last_verdict(number)?;
+        let verdict = last.as_ref().map(|last| last.verdict);
         // An archer who was told to turn and wrote no more has most likely done it.
         let told = verdict == Some(Verdict::Adjust) && page.steps(number)?.last() == Some(&Step::Answered);
         let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned || told));

@@ -105,8 +105,12 @@ pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, St
 }
 
 pub(super) fn standing(page: &Page<'_>, number: i64) -> Result<Standing, AppError> {
-    let (verdict, length_known) = page.last_verdict(number)?.unzip();
-    Ok(standing_after(&page.steps(number)?, verdict, length_known.unwrap_or(false)))
+    let last = page.last_verdict(number)?;
+    Ok(standing_after(
+        &page.steps(number)?,
+        last.map(|last| last.verdict),
+        last.is_some_and(|last| last.length_known),
+    ))
 }
 
 pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, AppError> {
@@ -122,7 +126,7 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
         ReportParts {
             archer: archer.archer.name,
             standing,
-            verdict: page.verdicts(number)?.last().map(|verdict| verdict.verdict),
+            verdict: page.last_verdict(number)?.map(|last| last.verdict),
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
             remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
             settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },

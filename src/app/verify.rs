@@ -41,6 +41,8 @@ pub struct VerifyView {
     pub counts: BTreeMap<String, i64>,
     /// What is wrong, the worst first.
     pub faults: Vec<FaultView>,
+    /// Stored verdicts worded by another version of the program; they count as before.
+    pub verdicts_of_other_versions: i64,
     /// Others than the owner may read the file.
     pub open_to_others: bool,
 }
@@ -90,6 +92,7 @@ pub fn verify(path: &Path, patience: Duration) -> Result<VerifyView, AppError> {
         bytes: examined.bytes,
         counts: examined.counts,
         faults,
+        verdicts_of_other_versions: examined.other_versions,
         open_to_others: examined.open_to_others,
     })
 }

@@ -58,6 +58,8 @@ pub struct Examination {
     pub counts: BTreeMap<String, i64>,
     /// What is wrong, the file first.
     pub faults: Vec<Fault>,
+    /// Stored verdicts worded by another version of the program.
+    pub other_versions: i64,
     /// True where others than the owner may read the file.
     pub open_to_others: bool,
 }
@@ -72,7 +74,7 @@ fn known<T: FromStr<Err = UnknownWord>>(text: &str) -> bool {
 }
 
 /// Columns with words of a fixed list.
-const WORDS: [(&str, &str, Known); 24] = [
+const WORDS: [(&str, &str, Known); 25] = [
     ("bow", "kind", known::<BowKind>),
     ("bow", "tips", known::<Tips>),
     ("bow", "stave", known::<Stave>),
@@ -92,6 +94,7 @@ const WORDS: [(&str, &str, Known); 24] = [
     ("reading", "marker", known::<Marker>),
     ("reading", "photo", known::<Photo>),
     ("verdict", "verdict", known::<Verdict>),
+    ("verdict", "likely_cause", known::<Cause>),
     ("cost", "what", known::<CostOf>),
     ("settlement", "outcome", known::<Outcome>),
     ("settlement", "cause", known::<Cause>),
@@ -114,6 +117,7 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
                 database: rusqlite::version().to_owned(),
                 bytes: 0,
                 counts: BTreeMap::new(),
+                other_versions: 0,
                 faults: vec![Fault { kind: FaultKind::File, text }],
                 open_to_others: false,
             });
@@ -134,11 +138,13 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
             counts.insert(table.clone(), count);
         }
     }
+    let mut other_versions = 0;
     // An older book gets its missing tables at the next command; only then can they be checked.
     if version == file::VERSION {
         look.dates()?;
         look.words()?;
         look.stored_json()?;
+        other_versions = look.verdicts_of_other_versions()?;
         look.records()?;
         look.replacements()?;
         look.rules()?;
@@ -152,6 +158,7 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
         bytes,
         counts,
         faults,
+        other_versions,
         open_to_others: file::is_open_to_others(path),
     })
 }
@@ -294,15 +301,15 @@ impl Look<'_> {
         &mut self,
         about: &str,
         sql: &str,
-        fits: impl Fn(&str, &str) -> Option<String>,
+        fits: impl Fn(&str) -> Option<String>,
     ) -> Result<(), BookError> {
         let read = || -> rusqlite::Result<Vec<String>> {
             let mut statement = self.connection.prepare(sql)?;
             let mut rows = statement.query([])?;
             let mut bad = Vec::new();
             while let Some(row) = rows.next()? {
-                let (id, text, version): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
-                bad.extend(fits(&text, &version).map(|why| format!("{about} of {}: {why}", shorten(&id))));
+                let (id, text): (String, String) = (row.get(0)?, row.get(1)?);
+                bad.extend(fits(&text).map(|why| format!("{about} of {}: {why}", shorten(&id))));
             }
             Ok(bad)
         };
@@ -321,48 +328,53 @@ impl Look<'_> {
                 .map(|error| format!("cannot be read (character {})", error.column()))
         }
         type Given = BTreeMap<String, String>;
-        self.json_column("bow_signs", "SELECT 'R-' || number, bow_signs, '' FROM report", |text, _| {
+        self.json_column("bow_signs", "SELECT 'R-' || number, bow_signs FROM report", |text| {
             of::<Vec<String>>(text)
         })?;
         self.json_column(
             "imported",
-            "SELECT serial, imported, '' FROM string WHERE imported IS NOT NULL",
-            |text, _| of::<Given>(text),
+            "SELECT serial, imported FROM string WHERE imported IS NOT NULL",
+            of::<Given>,
         )?;
         self.json_column(
             "imported",
-            "SELECT 'R-' || number, imported, '' FROM report WHERE imported IS NOT NULL",
-            |text, _| of::<serde_json::Map<String, serde_json::Value>>(text),
+            "SELECT 'R-' || number, imported FROM report WHERE imported IS NOT NULL",
+            of::<serde_json::Map<String, serde_json::Value>>,
         )?;
-        // What an older program stored may lack what this one knows; it must be whole all the same.
-        self.json_column(
-            "inputs of the verdict",
-            "SELECT 'R-' || report_number, inputs, program_version FROM verdict",
-            |text, version| {
-                let inputs = match serde_json::from_str::<serde_json::Value>(text) {
-                    Ok(serde_json::Value::Object(inputs)) => inputs,
-                    _ => return Some("are no JSON object".to_owned()),
-                };
-                if version != env!("CARGO_PKG_VERSION") {
-                    return None;
-                }
-                let reports = inputs.get("reports").cloned().unwrap_or_default();
-                serde_json::from_value::<Vec<Report>>(reports)
-                    .err()
-                    .map(|_| "hold reports that cannot be read".to_owned())
-            },
-        )?;
-        self.json_column(
-            "advice of the verdict",
-            "SELECT 'R-' || report_number, advice, program_version FROM verdict",
-            |text, version| {
-                if version == env!("CARGO_PKG_VERSION") {
-                    of::<Advice>(text)
-                } else {
-                    of::<serde_json::Map<String, serde_json::Value>>(text)
-                }
-            },
-        )
+        // How a verdict is worded inside is the business of the version that wrote it.
+        for (column, sql) in [
+            ("inputs", "SELECT 'R-' || report_number, inputs FROM verdict"),
+            ("advice", "SELECT 'R-' || report_number, advice FROM verdict"),
+        ] {
+            self.json_column(&format!("{column} of the verdict"), sql, |text| {
+                of::<serde_json::Map<String, serde_json::Value>>(text)
+            })?;
+        }
+        Ok(())
+    }
+
+    /// How many verdicts are worded as this program would not word them: another version wrote
+    /// them. They count all the same, because what is asked of them stands in columns.
+    fn verdicts_of_other_versions(&mut self) -> Result<i64, BookError> {
+        fn is_ours(inputs: &str, advice: &str) -> bool {
+            let reports = serde_json::from_str::<serde_json::Value>(inputs)
+                .ok()
+                .and_then(|mut inputs| inputs.get_mut("reports").map(serde_json::Value::take));
+            reports.is_some_and(|reports| serde_json::from_value::<Vec<Report>>(reports).is_ok())
+                && serde_json::from_str::<Advice>(advice).is_ok()
+        }
+        let count = || -> rusqlite::Result<i64> {
+            let mut statement = self.connection.prepare("SELECT inputs, advice FROM verdict")?;
+            let mut rows = statement.query([])?;
+            let mut others = 0;
+            while let Some(row) = rows.next()? {
+                let (inputs, advice): (String, String) = (row.get(0)?, row.get(1)?);
+                others += i64::from(!is_ours(&inputs, &advice));
+            }
+            Ok(others)
+        };
+        let count = count();
+        Ok(self.tried("the verdicts", count)?.unwrap_or_default())
     }
 
     /// Reads every bow, string and reading the way commands do.
@@ -460,6 +472,13 @@ impl Look<'_> {
             (
                 "events of a report under another string than the report's",
                 "SELECT 'R-' || e.report_number || ' in line ' || e.id FROM event e JOIN report r ON r.number = e.report_number JOIN string s ON s.id = e.string_id WHERE e.what = 'report' AND e.string_id <> r.string_id",
+            ),
+            (
+                "verdicts whose columns say something else than they do",
+                "SELECT 'R-' || report_number FROM verdict WHERE (json_extract(advice, '$.verdict') IN ('reassure', 'ask', 'adjust', 'mend', 'remake', 'refer', 'stop') AND json_extract(advice, '$.verdict') <> verdict)
+                    OR (json_type(advice, '$.turns') IN ('integer', 'null') AND json_extract(advice, '$.turns') IS NOT turns)
+                    OR (json_type(advice, '$.flip') IN ('true', 'false') AND json_extract(advice, '$.flip') <> flip)
+                    OR (json_type(advice, '$.remake_length') IN ('real', 'null') AND abs(coalesce(json_extract(advice, '$.remake_length'), 0) - coalesce(remake_length_inch, 0)) > 1e-6)",
             ),
             (
                 "erased archers with a name or an address",

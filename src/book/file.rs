@@ -24,6 +24,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../../migrations/0003_questions.sql")),
     M::up(include_str!("../../migrations/0004_trust.sql")),
     M::up(include_str!("../../migrations/0005_mail.sql")),
+    M::up(include_str!("../../migrations/0006_verdict.sql")),
 ];
 const MIGRATIONS: Migrations<'_> = Migrations::from_slice(STEPS);
 

@@ -69,12 +69,9 @@ impl Page<'_> {
         const QUESTIONS: &str = "DELETE FROM open_question WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
         const STRINGS: &str = "UPDATE string SET order_ref = NULL, imported = json_remove(imported, '$.order_ref', '$.note') WHERE archer_id = ?1";
         const REPORTS: &str = "UPDATE report SET imported = json_remove(imported, '$.note') WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
-        // The inputs of a verdict keep the string as it was, its order reference among it.
-        const VERDICTS: &str = "UPDATE verdict SET inputs = json_set(inputs, '$.string.order_ref', NULL) WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1) AND json_extract(inputs, '$.string.order_ref') IS NOT NULL";
         let run = |sql: &str| -> Result<usize, BookError> {
             Ok(self.transaction.prepare_cached(sql)?.execute([archer])?)
         };
-        run(VERDICTS)?;
         let texts = run(TEXTS)?;
         run(QUESTIONS)?;
         let reports = run(REPORTS)?;

@@ -152,7 +152,7 @@ impl Page<'_> {
                 (SELECT want_low_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_low_inch,
                 (SELECT want_high_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_high_inch,
                 (SELECT sum(cents) FROM cost m WHERE m.report_number = r.number AND m.day <= ?2) AS cents,
-                coalesce((SELECT json_extract(v.advice, '$.flip') AND coalesce(json_extract(v.advice, '$.turns'), 0) = 0 FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped
+                coalesce((SELECT v.flip AND coalesce(v.turns, 0) = 0 FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped
             FROM told t JOIN string s ON s.id = t.string_id JOIN bow b ON b.id = s.bow_id
                 LEFT JOIN spool p ON p.id = s.spool_id
                 LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2

@@ -5,6 +5,8 @@ use rusqlite::OptionalExtension;
 use rusqlite::types::ToSql;
 
 use super::{BookError, Page, rows};
+use crate::trade::advice::Advice;
+use crate::trade::cause::LastVerdict;
 use crate::trade::records::{Measurements, Reading, Report};
 use crate::trade::standing::Step;
 use crate::trade::words::{Symptom, Verdict};
@@ -67,7 +69,7 @@ macro_rules! listed {
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
-                coalesce((SELECT json_extract(v.advice, '$.remake_length') IS NOT NULL FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS length_known,
+                coalesce((SELECT v.remake_length_inch IS NOT NULL FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS length_known,
                 (SELECT day FROM event e WHERE e.report_number = r.number ORDER BY e.id DESC LIMIT 1) AS since
             FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ",
             $where,
@@ -196,13 +198,20 @@ impl Page<'_> {
         Ok(symptoms)
     }
 
-    /// The last verdict on a report, and whether it says how long a new string would be.
+    /// The last verdict on a report, as far as later steps depend on it.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn last_verdict(&self, report: i64) -> Result<Option<(Verdict, bool)>, BookError> {
-        const SQL: &str = "SELECT verdict, json_extract(advice, '$.remake_length') IS NOT NULL AS length_known FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
-        let verdict = |row: &rusqlite::Row<'_>| Ok((rows::word(row, "verdict")?, row.get("length_known")?));
+    pub fn last_verdict(&self, report: i64) -> Result<Option<LastVerdict>, BookError> {
+        const SQL: &str = "SELECT verdict, flip, likely_cause, remake_length_inch IS NOT NULL AS length_known FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        let verdict = |row: &rusqlite::Row<'_>| {
+            Ok(LastVerdict {
+                verdict: rows::word(row, "verdict")?,
+                flip: row.get("flip")?,
+                likely_cause: rows::optional_word(row, "likely_cause")?,
+                length_known: row.get("length_known")?,
+            })
+        };
         Ok(self.transaction.prepare_cached(SQL)?.query_row([report], verdict).optional()?)
     }
 
@@ -312,7 +321,8 @@ impl Page<'_> {
         Ok(listed)
     }
 
-    /// Keeps a verdict with all its inputs.
+    /// Keeps a verdict with all its inputs: what commands ask of it in columns, the whole as it is
+    /// written today in JSON, which no statement reads.
     ///
     /// # Errors
     /// The database refuses.
@@ -320,18 +330,22 @@ impl Page<'_> {
         &self,
         report: i64,
         made_on: NaiveDate,
-        verdict: Verdict,
+        advice: &Advice,
         inputs: &str,
-        advice: &str,
+        kept: &str,
     ) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO verdict (report_number, made_on, program_version, verdict, inputs, advice) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        const SQL: &str = "INSERT INTO verdict (report_number, made_on, program_version, verdict, turns, flip, remake_length_inch, likely_cause, inputs, advice) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
         self.transaction.prepare_cached(SQL)?.execute((
             report,
             made_on,
             env!("CARGO_PKG_VERSION"),
-            verdict.as_str(),
+            advice.verdict.as_str(),
+            advice.turns,
+            advice.flip,
+            advice.remake_length,
+            advice.likely_cause.as_str(),
             inputs,
-            advice,
+            kept,
         ))?;
         Ok(())
     }

@@ -26,6 +26,15 @@ pub fn verify(page: &mut TextPage, view: &VerifyView) {
             "It is of an older version: the next command that opens it copies it and brings it up to date; verify again after that.",
         );
     }
+    if view.verdicts_of_other_versions > 0 {
+        page.paragraph(
+            Meaning::Aside,
+            format!(
+                "{} stored verdicts were written by another version of the program: they are kept as they are and count as before.",
+                view.verdicts_of_other_versions
+            ),
+        );
+    }
     if view.open_to_others {
         page.paragraph(
             Meaning::Caution,

@@ -2,7 +2,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::advice::Advice;
 use super::known::Known;
 use super::records::{Report, SoldString};
 use super::rules::Rules;
@@ -39,6 +38,19 @@ pub enum Evidence {
     Nothing,
 }
 
+/// What the last verdict on a report said, as far as later steps depend on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LastVerdict {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The string was to be turned end for end.
+    pub flip: bool,
+    /// What it probably was; absent where another version of the program had another word for it.
+    pub likely_cause: Option<Cause>,
+    /// It said how long a new string would be.
+    pub length_known: bool,
+}
+
 /// Smallest error of the ordered length that counts as one, inches: half a rounding step and
 /// the doubt of a reading (judgement, no source). Method V16.
 const SIZING_ERROR: f64 = 0.125;
@@ -49,13 +61,13 @@ pub fn propose(
     string: &SoldString,
     report: &Report,
     known: Option<&Known>,
-    advice: Option<&Advice>,
+    last: Option<&LastVerdict>,
     right_length: Option<f64>,
     rules: &Rules,
 ) -> (Cause, Evidence) {
     let has = |symptom: Symptom| report.symptoms.contains(&symptom);
     let ordered = string.ordered.inches();
-    if advice.is_some_and(|advice| advice.likely_cause == Cause::YarnChoice) {
+    if last.is_some_and(|last| last.likely_cause == Some(Cause::YarnChoice)) {
         return (Cause::YarnChoice, Evidence::Yarn);
     }
     if !report.signs_of_bow().is_empty() || has(Symptom::BowDamage) {
@@ -64,7 +76,7 @@ pub fn propose(
     if has(Symptom::DryFire) {
         return (Cause::Handling, Evidence::DryFired);
     }
-    if advice.is_some_and(|advice| advice.flip)
+    if last.is_some_and(|last| last.flip)
         || known.is_some_and(|known| known.marker == super::words::Marker::Down)
         || report.was_turned_round()
     {
@@ -91,7 +103,7 @@ pub fn propose(
             return (Cause::Workshop, Evidence::BuiltOff { built, ordered });
         }
     }
-    if advice.is_some_and(|advice| advice.likely_cause == Cause::Settling) {
+    if last.is_some_and(|last| last.likely_cause == Some(Cause::Settling)) {
         return (Cause::Settling, Evidence::Grew);
     }
     let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());

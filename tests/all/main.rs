@@ -64,6 +64,8 @@ mod newton;
 #[cfg(all(test, unix))]
 mod outputs;
 #[cfg(test)]
+mod older_books;
+#[cfg(test)]
 mod outside;
 #[cfg(test)]
 mod plans;

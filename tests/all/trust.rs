@@ -153,7 +153,11 @@ fn verify_says_what_is_wrong_and_what_to_do() {
         ),
         ("UPDATE report SET bow_signs = '{\"a\":1}' WHERE number = 3", "bow_signs of R-3"),
         ("UPDATE string SET imported = '[1]' WHERE id = 8", "imported of S-7"),
-        ("UPDATE verdict SET advice = '{}' WHERE id = 1", "advice of the verdict"),
+        ("UPDATE verdict SET advice = '[1]' WHERE id = 1", "advice of the verdict"),
+        ("UPDATE verdict SET inputs = '7' WHERE id = 1", "inputs of the verdict"),
+        ("UPDATE verdict SET flip = 1 - flip WHERE id = 1", "columns say something else"),
+        ("UPDATE verdict SET turns = 99 WHERE id = 1", "columns say something else"),
+        ("UPDATE verdict SET remake_length_inch = 12.0 WHERE id = 1", "columns say something else"),
         (
             "INSERT INTO settlement (report_number, settled_on, outcome, cause, proposed_cause) VALUES (3, '2026-01-01', 'adjusted', 'sizing', 'luck')",
             "unknown word \"luck\"",

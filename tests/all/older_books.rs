@@ -1,0 +1,244 @@
+//! Books of every version that landed: opened, brought up to date, looked through and worked with.
+//! Each was made by the program of its version and written down by `tests/books/dump.py`.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use rusqlite::Connection;
+use rusqlite::types::Value;
+
+use crate::bare_world::{World, text};
+
+/// SHA-256 of every landed migration. A landed one is never edited: books were made with it.
+/// A new one gets its line when it lands.
+const LANDED: [(&str, &str); 6] = [
+    ("0001_book.sql", "b3fbd485b93925ac43a9e7351ebc284596c2bc686383ca961431045b21ac212d"),
+    ("0002_case.sql", "0330b25a1502a6e817edd44133a7419466bc621324fbab7e04659540e8181de2"),
+    ("0003_questions.sql", "45b4fdff4422307d52e983d0ec3baeb7c1af3aae471dca869b70f9515065b434"),
+    ("0004_trust.sql", "6f2c53cd079952575505a7bdbe325ddc6cbb992d2129ac279ce1037add0adb46"),
+    ("0005_mail.sql", "35c3af6b071af29931f2e20ac10bdfd0a2ec5ff78c4a7e303203f59479bedd3a"),
+    ("0006_verdict.sql", "b952c5343059323c97db9926b49b7fbbd9758f8c9e5c9577eb992f88362ab56b"),
+];
+
+fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
+}
+
+fn written_down(version: i64) -> String {
+    let name = folder("tests/books").join(format!("{version:04}.sql"));
+    std::fs::read_to_string(&name).unwrap_or_else(|_| {
+        panic!("a book of version {version} is missing: fill one with the program of that version and write it down with tests/books/dump.py")
+    })
+}
+
+/// A world whose book is of an older version.
+fn world_of(version: i64) -> World {
+    let world = World::empty();
+    let connection = Connection::open(&world.book).unwrap();
+    connection.execute_batch(&written_down(version)).unwrap();
+    let marked: i64 = connection.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap();
+    assert_eq!(marked, version);
+    world
+}
+
+type Rows = Vec<BTreeMap<String, String>>;
+
+/// Every row of every table, by column.
+fn content(book: &Path) -> BTreeMap<String, Rows> {
+    let connection = Connection::open(book).unwrap();
+    let mut names = connection
+        .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
+        .unwrap();
+    let names: Vec<String> =
+        names.query_map([], |row| row.get(0)).unwrap().collect::<Result<_, _>>().unwrap();
+    let rows_of = |name: &String| {
+        let mut statement = connection.prepare(&format!("SELECT * FROM \"{name}\" ORDER BY 1, 2")).unwrap();
+        let columns: Vec<String> = statement.column_names().into_iter().map(str::to_owned).collect();
+        let rows: Rows = statement
+            .query_map([], |row| {
+                columns
+                    .iter()
+                    .map(|column| {
+                        Ok((column.clone(), format!("{:?}", row.get::<_, Value>(column.as_str())?)))
+                    })
+                    .collect()
+            })
+            .unwrap()
+            .collect::<Result<_, _>>()
+            .unwrap();
+        (name.clone(), rows)
+    };
+    names.iter().map(rows_of).collect()
+}
+
+/// Columns that a later migration rewrites on purpose; a test of its own says to what.
+const REWRITTEN: [(&str, &str); 1] = [("verdict", "inputs")];
+
+#[test]
+fn a_book_of_every_version_is_brought_up_to_date_and_worked_with() {
+    for version in 1..fistmele::book::Book::version() {
+        let world = world_of(version);
+        let before = content(&world.book);
+        for (table, rows) in &before {
+            assert!(!rows.is_empty(), "version {version}: nothing in {table}");
+        }
+        assert!(world.ok(&["verify"]).contains("older version"), "{version}");
+
+        let listed: serde_json::Value =
+            serde_json::from_str(&world.ok(&["report", "list", "--json"])).unwrap();
+        let reports: Vec<String> = listed["data"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|report| report["report"].as_str().unwrap().to_owned())
+            .collect();
+        assert_eq!(reports.len(), before["report"].len());
+        world.assert_sound();
+
+        // What was there is there as it was, in the book and in the copy before the update.
+        let after = content(&world.book);
+        for (table, rows) in &before {
+            assert_eq!(rows.len(), after[table].len(), "version {version}: {table}");
+            for (row, now) in rows.iter().zip(&after[table]) {
+                for (column, value) in row {
+                    if !REWRITTEN.contains(&(table.as_str(), column.as_str())) {
+                        assert_eq!(now.get(column), Some(value), "version {version}: {column} of {table}");
+                    }
+                }
+            }
+        }
+        let copy = world.path(&format!("book.db.2026-03-01-v{version}.copy"));
+        assert_eq!(content(&copy), before, "version {version}");
+
+        for report in &reports {
+            for command in [["report", "show"].as_slice(), &["advise"], &["letter"]] {
+                world.ok(&[command, &[report]].concat());
+            }
+        }
+        for string in &before["string"] {
+            let serial = string["serial"].strip_prefix("Text(\"").unwrap().trim_end_matches("\")").to_owned();
+            world.ok(&["sold", "show", &serial]);
+            world.ok(&["card", &serial]);
+        }
+        for command in
+            [["due"].as_slice(), &["month", "2026-02"], &["effects"], &["history"], &["setting", "list"]]
+        {
+            world.ok(command);
+        }
+        world.ok(&["settle", "R-1"]);
+        let noisy = world.ok(&["report", "add", "S-4", "--symptom", "noisy", "--brace", "7-1/2", "--json"]);
+        let noisy: serde_json::Value = serde_json::from_str(&noisy).unwrap();
+        world.ok(&["remake", noisy["data"]["report"].as_str().unwrap()]);
+        world.assert_sound();
+        let export = world.path("export");
+        world.ok(&["export", export.to_str().unwrap()]);
+        let again = world.path("again.db");
+        let restored = World::command_on(&again).arg("restore").arg(&export).output().unwrap();
+        assert!(restored.status.success(), "{}", text(&restored.stderr));
+        assert_eq!(content(&again), content(&world.book), "version {version}");
+    }
+}
+
+#[test]
+fn what_is_asked_of_old_verdicts_stands_in_columns_and_no_order_with_them() {
+    for version in 1..=5 {
+        let world = world_of(version);
+        assert!(written_down(version).contains("\"order_ref\":\"O-1\""), "{version}");
+        world.ok(&["report", "list"]);
+        let connection = Connection::open(&world.book).unwrap();
+        let mut statement = connection
+            .prepare("SELECT verdict, turns, flip, remake_length_inch, likely_cause, inputs FROM verdict ORDER BY id")
+            .unwrap();
+        type Told = (String, Option<i64>, bool, Option<f64>, Option<String>);
+        let told: Vec<(Told, String)> = statement
+            .query_map([], |row| {
+                Ok(((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, row.get(4)?), row.get(5)?))
+            })
+            .unwrap()
+            .collect::<Result<_, _>>()
+            .unwrap();
+        // R-1 twice, R-2 to R-5: see the dumps.
+        let verdicts: Vec<&str> = told.iter().map(|(told, _)| told.0.as_str()).collect();
+        assert_eq!(verdicts, ["adjust", "adjust", "adjust", "stop", "adjust", "adjust"], "{version}");
+        let stop = &told[3].0;
+        assert!(stop.1.is_none() && stop.3.is_some(), "{version}: {stop:?}");
+        let flips: Vec<bool> = told.iter().map(|(told, _)| told.2).collect();
+        assert_eq!(flips, [false, false, false, false, false, true], "{version}");
+        assert!(told[..3].iter().all(|(told, _)| told.1.is_some_and(|turns| turns > 0)), "{version}");
+        assert!(told.iter().all(|(told, _)| told.4.is_some()), "{version}");
+        assert!(told.iter().all(|(_, inputs)| inputs.contains("\"order_ref\":null")), "{version}");
+    }
+}
+
+#[test]
+fn landed_migrations_are_as_they_were() {
+    let mut names: Vec<String> = std::fs::read_dir(folder("migrations"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    assert_eq!(names, LANDED.map(|(name, _)| name), "every migration has a line in LANDED");
+    for (name, digest) in LANDED {
+        let text = std::fs::read(folder("migrations").join(name)).unwrap();
+        let hex: String = hmac_sha256::Hash::hash(&text).iter().map(|byte| format!("{byte:02x}")).collect();
+        assert_eq!(hex, digest, "{name} was edited; books were made with it, so write a new one instead");
+    }
+}
+
+/// A book with a report of each kind of verdict whose JSON was then worded as `statement` does.
+fn reworded(statement: &str) -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    world.ok(&["advise", "R-1"]);
+    let connection = Connection::open(&world.book).unwrap();
+    assert_eq!(connection.execute(statement, []).unwrap(), 1, "{statement}");
+    world
+}
+
+#[test]
+fn a_verdict_of_another_version_is_no_damage() {
+    let wordings = [
+        "UPDATE verdict SET advice = replace(advice, '\"reason\":\"reads\"', '\"reason\":\"seen-through-a-glass\"')",
+        "UPDATE verdict SET advice = replace(advice, '\"likely_cause\"', '\"cause_in_other_words\"')",
+        "UPDATE verdict SET advice = '{\"answer\":{\"turns\":\"some\"}}'",
+        "UPDATE verdict SET inputs = replace(inputs, '\"symptoms\"', '\"complaints\"')",
+        "UPDATE verdict SET advice = json_set(advice, '$.turns', 'seven', '$.flip', 'over')",
+    ];
+    let verdicts = |world: &World| -> serde_json::Value {
+        let answer: serde_json::Value = serde_json::from_str(&world.ok(&["verify", "--json"])).unwrap();
+        assert_eq!(answer["data"]["sound"], true);
+        answer["data"]["verdicts_of_other_versions"].clone()
+    };
+    assert_eq!(verdicts(&reworded("UPDATE verdict SET made_on = made_on")), 0);
+    for wording in wordings {
+        let world = reworded(wording);
+        assert_eq!(verdicts(&world), 1, "{wording}");
+        assert!(world.ok(&["verify"]).contains("another version"), "{wording}");
+        let shown: serde_json::Value =
+            serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+        assert_eq!(shown["data"]["verdict"], "adjust", "{wording}");
+        world.ok(&["due"]);
+        world.ok(&["month", "2026-03"]);
+        world.ok(&["sold", "show", "S-1"]);
+        assert!(world.ok(&["settle", "R-1"]).contains("R-1"), "{wording}");
+        world.ok(&["resume", "R-1"]);
+        world.ok(&["letter", "R-1"]);
+        world.assert_sound();
+    }
+}
+
+#[test]
+fn no_statement_looks_into_a_stored_verdict() {
+    for entry in std::fs::read_dir(folder("src/book")).unwrap() {
+        let path = entry.unwrap().path();
+        // The look-through compares columns and JSON.
+        if path.ends_with("check.rs") {
+            continue;
+        }
+        let source = std::fs::read_to_string(&path).unwrap();
+        for looks in ["json_extract(advice", "json_extract(v.advice", "json_extract(inputs"] {
+            assert!(!source.contains(looks), "{}: {looks}", path.display());
+        }
+    }
+}
