@@ -7,16 +7,16 @@ use chrono::NaiveDate;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::files;
 use super::outputs::Outputs;
 use super::session::{Session, tell};
-use super::{args, files};
 use crate::app::sold::ImportView;
 use crate::app::{self, AppError};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
 use crate::intake::{
-    ColumnMap, Import, IntakeError, REPORT_COLUMNS, ReportRow, SOLD_COLUMNS, SoldRow, read_reports,
-    read_sold, write_csv_field_safe,
+    ColumnMap, Import, IntakeError, REPORT_COLUMNS, ReportRow, SOLD_COLUMNS, SoldRow, as_they_stood,
+    read_reports, read_sold,
 };
 use crate::show::page::Meaning;
 use crate::trade::rules::Rules;
@@ -162,7 +162,7 @@ impl ImportArgs {
             import.rows.iter().filter(|row| !bad_lines.contains(&(steps.line_of)(row))).cloned().collect();
         let saved = bad_file.as_ref().filter(|_| !faults.is_empty());
         if let Some(output) = saved {
-            output.write(&bad_records(&import, steps.line_of, &bad_lines, &bytes))?;
+            output.write(&as_they_stood(&bytes, import.delimiter, &bad_lines)?)?;
         }
         let bar = progress_bar(good.len() as u64, "writing");
         let done =
@@ -213,43 +213,4 @@ fn bad_rows(faults: &[(u64, String)], rows: usize) -> Problem {
         ),
         hints,
     }
-}
-
-/// The bad rows as a file that can be mended and imported: those that could not be read, and
-/// those that contradict the book.
-fn bad_records<Row>(
-    import: &Import<Row>,
-    line_of: fn(&Row) -> u64,
-    bad_lines: &std::collections::BTreeSet<u64>,
-    bytes: &[u8],
-) -> Vec<u8> {
-    let delimiter = char::from(import.delimiter);
-    let line = |fields: &[String]| {
-        let mut text = fields
-            .iter()
-            .map(|field| write_csv_field_safe(field))
-            .map(|field| args::csv_field(&field, delimiter))
-            .collect::<Vec<_>>()
-            .join(&delimiter.to_string());
-        text.push('\n');
-        text
-    };
-    let mut out = line(&import.header);
-    for record in &import.bad_records {
-        out.push_str(&line(record));
-    }
-    // Rows that were read well but contradict the book are copied as they stand in the file.
-    let contradicting: Vec<u64> =
-        import.rows.iter().map(line_of).filter(|line| bad_lines.contains(line)).collect();
-    if !contradicting.is_empty() {
-        let text = String::from_utf8_lossy(bytes);
-        let lines: Vec<&str> = text.lines().collect();
-        for number in contradicting {
-            if let Some(raw) = usize::try_from(number).ok().and_then(|number| lines.get(number - 1)) {
-                out.push_str(raw);
-                out.push('\n');
-            }
-        }
-    }
-    out.into_bytes()
 }

@@ -1,12 +1,13 @@
 //! The way through a file, the same for all kinds of rows.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
 use super::cells::Cells;
 use super::columns::{ColumnMap, Needed, read_header};
 use super::error::{IntakeError, RowError};
-use super::guard::read_csv_field_safe;
-use super::records::{Record, text_of};
+use super::records::{Records, text_of};
 use crate::trade::rules::Rules;
 
 /// Most rows of a file: more than a workshop sells in its life.
@@ -26,12 +27,6 @@ pub struct Import<Row> {
     pub ignored_columns: Vec<String>,
     /// Rows in the file, blank lines not counted: the good, the bad, and repeated ones.
     pub row_count: usize,
-    /// The headers as written, guards against formulas undone.
-    pub header: Vec<String>,
-    /// The rows with errors in the order of the file, their values as written, guards against
-    /// formulas undone: save them and the header with
-    /// [`write_csv_field_safe`](super::write_csv_field_safe), and they are read back the same.
-    pub bad_records: Vec<Vec<String>>,
     /// The delimiter of the file: comma, semicolon or tab.
     pub delimiter: u8,
 }
@@ -69,8 +64,6 @@ pub(super) fn import<Row>(
         errors: Vec::new(),
         ignored_columns: columns.ignored.clone(),
         row_count: 0,
-        header: columns.header.clone(),
-        bad_records: Vec::new(),
         delimiter,
     };
     let mut count = 0_u64;
@@ -85,7 +78,6 @@ pub(super) fn import<Row>(
         let errors = cells.into_errors();
         if !errors.is_empty() {
             import.errors.extend(errors);
-            import.bad_records.push(unguarded(&record));
         } else if let Some(row) = row {
             import.rows.push(row);
         }
@@ -97,7 +89,24 @@ pub(super) fn import<Row>(
     Ok(import)
 }
 
-/// The values of a record without guards against formulas.
-fn unguarded(record: &Record<'_>) -> Vec<String> {
-    record.fields.iter().map(|field| read_csv_field_safe(field).to_owned()).collect()
+/// The header of a file and its records that start in some lines, byte for byte as they stand
+/// there, so that they can be mended and read again. `delimiter` is that of the import.
+///
+/// # Errors
+/// The file cannot be read as one of records.
+pub fn as_they_stood(input: &[u8], delimiter: u8, lines: &BTreeSet<u64>) -> Result<Vec<u8>, IntakeError> {
+    let text = text_of(input)?;
+    // What goes before the text, the mark of its encoding, goes before what is saved.
+    let mut saved = input.get(..input.len() - text.len()).unwrap_or_default().to_vec();
+    let mut records = Records::new(text, delimiter);
+    let mut is_header = true;
+    while let Some(record) = records.next_record()? {
+        if is_header || lines.contains(&record.line) {
+            saved.extend_from_slice(
+                text.as_bytes().get(record.from..records.bytes_read()).unwrap_or_default(),
+            );
+        }
+        is_header = false;
+    }
+    Ok(saved)
 }

@@ -17,6 +17,8 @@ pub(super) const MAX_FIELD_BYTES: usize = 64 * 1024;
 pub(super) struct Record<'a> {
     /// Line in which it starts, counted from 1.
     pub(super) line: u64,
+    /// Byte of the text at which it starts.
+    pub(super) from: usize,
     /// Its values as written, without the quotes around them.
     pub(super) fields: Vec<Cow<'a, str>>,
     /// Place of the first value with text behind its closing quote.
@@ -97,7 +99,7 @@ impl<'a> Records<'a> {
     }
 
     fn read_record(&mut self) -> Result<Record<'a>, IntakeError> {
-        let mut record = Record { line: self.line, ..Record::default() };
+        let mut record = Record { line: self.line, from: self.at, ..Record::default() };
         loop {
             if self.peek() == Some(b'"') {
                 let (field, is_torn) = self.read_quoted()?;

@@ -113,6 +113,8 @@ fn the_good_rows_are_written_and_the_bad_ones_saved_on_demand() {
     let run = run.says(&["2 strings added", "bad rows were saved"]);
     assert!(run.stderr.contains("line 13, column brace_high"), "{}", run.stderr);
     let saved = std::fs::read_to_string(world.path("bad rows.csv")).unwrap();
+    // The mark of the encoding stays, by which a spreadsheet knows it.
+    let saved = saved.strip_prefix('\u{feff}').unwrap();
     assert!(saved.lines().count() > 25 && saved.starts_with("Bestellung;"), "{saved}");
     assert!(saved.contains("D-0020") && !saved.contains("D-0030"), "{saved}");
     for name in ["D-0001", "D-0030"] {
@@ -131,6 +133,28 @@ fn the_good_rows_are_written_and_the_bad_ones_saved_on_demand() {
     let before = world.everything();
     let _ = world.run(import(&file, &map, &["--skip-bad", &bad])).refused().says(&["bad rows.csv"]);
     assert!(world.everything() == before);
+}
+
+#[test]
+fn bad_rows_are_saved_as_they_stood_whatever_their_line_ends() {
+    const HEADER: &str = "serial,sold_on,route,stated_measure,ordered_length,colour";
+    let taken = "T-1,2026-01-02,marked,62,58,";
+    for (place, end) in ["\n", "\r\n", "\r"].iter().enumerate() {
+        let world = World::new();
+        let first = world.write("first.csv", [HEADER, taken, ""].join(end));
+        let _ = world.run(["sold", "import", &first]).done();
+        // One row that contradicts the book, one that cannot be read, both with line breaks in a
+        // cell, and a good one between.
+        let contradicts = format!("T-1,2026-01-02,marked,62,59,\"red{end}and, \"\"blue\"\"\"");
+        let unreadable = format!("T-3,never,marked,62,58,\"two{end}{end}lines\"");
+        let rows = [HEADER, "", &contradicts, "T-2,2026-01-02,marked,62,58,", &unreadable, ""].join(end);
+        let orders = world.write("orders.csv", format!("\u{feff}{rows}"));
+        let bad = world.arg("bad.csv");
+        let _ = world.run(["sold", "import", &orders, "--skip-bad", &bad]).done().says(&["1 strings added"]);
+        let saved = std::fs::read_to_string(world.path("bad.csv")).unwrap();
+        let expected = format!("\u{feff}{}", [HEADER, &contradicts, &unreadable, ""].join(end));
+        assert_eq!(saved, expected, "line ends number {place}");
+    }
 }
 
 #[test]

@@ -47,3 +47,8 @@ fn file(base: &[(&str, &str)], cells: &[(&str, &str)]) -> String {
 fn report(errors: &[RowError]) -> String {
     errors.iter().map(|error| format!("{error}\n")).collect()
 }
+
+/// How many rows have an error.
+fn bad_rows<Row>(import: &Import<Row>) -> usize {
+    import.errors.iter().map(|error| error.line).collect::<std::collections::BTreeSet<_>>().len()
+}
