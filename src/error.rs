@@ -120,6 +120,32 @@ impl From<BookError> for Problem {
             BookError::Empty(_) => (Kind::BadBook, &["remove it and run: fistmele init"]),
             BookError::NotABook(_) => (Kind::BadBook, &["name the book with --book FILE or FISTMELE_BOOK"]),
             BookError::Newer { .. } => (Kind::NewerBook, &["update fistmele; the book was not touched"]),
+            BookError::Older { .. } => (
+                Kind::BadBook,
+                &["bring it up to date with any command, such as: fistmele due", "the book was not touched"],
+            ),
+            BookError::ForeignLog { .. } => (
+                Kind::BadBook,
+                &[
+                    "the book was not touched; with that file beside it, it would be spoilt",
+                    "move that file to a folder of its own, then look at the book with: fistmele verify",
+                ],
+            ),
+            BookError::ChangedCopy(_) => (
+                Kind::Refused,
+                &[
+                    "no book was made; take another copy",
+                    "if it was used as a book after it was made, it is one: name it with --book and run: fistmele verify",
+                ],
+            ),
+            BookError::NoDigest(_) => (
+                Kind::Refused,
+                &[
+                    "no book was made; name a copy that fistmele backup made, or a folder that fistmele export wrote",
+                    "a book itself needs no restoring: name it with --book and run: fistmele verify",
+                ],
+            ),
+            BookError::NotSound(_) => (Kind::Refused, &["no book was made; take another copy or export"]),
             BookError::File { .. } => (Kind::File, &["check the folder and who may write there"]),
             BookError::Damaged(_) | BookError::Value(_) => (
                 Kind::BadBook,

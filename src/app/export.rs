@@ -1,8 +1,9 @@
 //! Everything the book holds as CSV and JSON, and a book made from it again.
 
-use std::io::{BufReader, Read, Write};
+use std::io::{BufReader, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
+use hmac_sha256::Hash;
 use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 
@@ -18,6 +19,9 @@ const SCHEMA: &str = "export/1";
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Contents {
     schema: String,
+    /// SHA-256 of the text of this list with zeros in the place of its own digest.
+    #[serde(default)]
+    pub digest: String,
     /// Version of the book.
     pub book_version: i64,
     /// Tables and their rows.
@@ -31,6 +35,9 @@ pub struct TableContents {
     pub name: String,
     /// Rows.
     pub rows: u64,
+    /// SHA-256 of the file with its rows.
+    #[serde(default)]
+    pub digest: String,
     /// Columns.
     pub columns: Vec<String>,
 }
@@ -50,12 +57,17 @@ fn file<'n>(name: &'n str, action: &'static str) -> impl Fn(std::io::Error) -> A
 /// The book cannot be read, or a file not be written.
 pub fn export(book: &mut Book, make: Make<'_>) -> Result<Contents, AppError> {
     book.read(|page| {
-        let mut contents =
-            Contents { schema: SCHEMA.to_owned(), book_version: Book::version(), tables: Vec::new() };
+        let mut contents = Contents {
+            schema: SCHEMA.to_owned(),
+            digest: zeros(),
+            book_version: Book::version(),
+            tables: Vec::new(),
+        };
         for table in page.tables()? {
-            let rows = export_table(page, &table, make)?;
+            let (rows, digest) = export_table(page, &table, make)?;
             contents.tables.push(TableContents {
                 rows,
+                digest,
                 columns: table.columns.iter().map(|column| column.name.clone()).collect(),
                 name: table.name,
             });
@@ -63,6 +75,8 @@ pub fn export(book: &mut Book, make: Make<'_>) -> Result<Contents, AppError> {
         let mut text =
             serde_json::to_string_pretty(&contents).map_err(|error| AppError::Internal(error.to_string()))?;
         text.push('\n');
+        contents.digest = digest_of_text(&text);
+        let text = text.replacen(&zeros(), &contents.digest, 1);
         let failed = file(CONTENTS, "written");
         let mut out = make(CONTENTS).map_err(&failed)?;
         out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(&failed)?;
@@ -70,11 +84,49 @@ pub fn export(book: &mut Book, make: Make<'_>) -> Result<Contents, AppError> {
     })
 }
 
-fn export_table(page: &Page<'_>, table: &Table, make: Make<'_>) -> Result<u64, AppError> {
+/// What stands for a digest while it is worked out.
+fn zeros() -> String {
+    "0".repeat(64)
+}
+
+fn digest_of_text(text: &str) -> String {
+    crate::words::hex(&Hash::hash(text.as_bytes()))
+}
+
+/// Takes the digest of what goes through it.
+struct Digested<T> {
+    inner: T,
+    hash: Hash,
+}
+
+impl<T> Digested<T> {
+    fn new(inner: T) -> Self {
+        Self { inner, hash: Hash::new() }
+    }
+
+    fn digest(self) -> String {
+        crate::words::hex(&self.hash.finalize())
+    }
+}
+
+impl<T: Write> Write for Digested<T> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let written = self.inner.write(bytes)?;
+        self.hash.update(bytes.get(..written).unwrap_or_default());
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.inner.flush()
+    }
+}
+
+/// Rows of a table and the digest of the file that a book is made from again.
+fn export_table(page: &Page<'_>, table: &Table, make: Make<'_>) -> Result<(u64, String), AppError> {
     let (csv_name, json_name) = (format!("{}.csv", table.name), format!("{}.json", table.name));
     let (csv_failed, json_failed) = (file(&csv_name, "written"), file(&json_name, "written"));
     let mut csv = make(&csv_name).map_err(&csv_failed)?;
-    let mut json = make(&json_name).map_err(&json_failed)?;
+    let mut json = BufWriter::new(Digested::new(make(&json_name).map_err(&json_failed)?));
     let names: Vec<&str> = table.columns.iter().map(|column| column.name.as_str()).collect();
     writeln!(csv, "{}", names.join(",")).map_err(&csv_failed)?;
     json.write_all(b"[").map_err(&json_failed)?;
@@ -98,7 +150,8 @@ fn export_table(page: &Page<'_>, table: &Table, make: Make<'_>) -> Result<u64, A
     })?;
     json.write_all(b"\n]\n").and_then(|()| json.flush()).map_err(&json_failed)?;
     csv.flush().map_err(&csv_failed)?;
-    Ok(rows)
+    let json = json.into_inner().map_err(|error| json_failed(error.into_error()))?;
+    Ok((rows, json.digest()))
 }
 
 /// A value as a field of CSV: nothing is an empty field, an empty text a pair of quotes.
@@ -117,12 +170,12 @@ pub fn csv_field(cell: &Cell) -> String {
     }
 }
 
-/// Makes a new book from an export. Nothing is left behind if it fails.
+/// Makes a new book from an export and gives how many rows it has. Nothing is left behind if it fails.
 ///
 /// # Errors
 /// A book of that name is there already, a file is missing or damaged, or the export is of a
 /// newer program.
-pub fn restore(path: &Path, open: Open<'_>) -> Result<Contents, AppError> {
+pub fn restore(path: &Path, open: Open<'_>) -> Result<i64, AppError> {
     let mut text = String::new();
     open(CONTENTS)
         .and_then(|file| file.take(1 << 24).read_to_string(&mut text))
@@ -136,6 +189,11 @@ pub fn restore(path: &Path, open: Open<'_>) -> Result<Contents, AppError> {
                 "name the folder that fistmele export wrote",
             )
         })?;
+    let signed = !contents.digest.is_empty()
+        && digest_of_text(&text.replacen(&contents.digest, &zeros(), 1)) == contents.digest;
+    if !signed {
+        return Err(changed(CONTENTS));
+    }
     Book::create_filled(path, contents.book_version, |page| {
         let known = page.tables()?;
         for listed in &contents.tables {
@@ -152,8 +210,17 @@ pub fn restore(path: &Path, open: Open<'_>) -> Result<Contents, AppError> {
             Some(missing) => Err(bad(&missing.name, "is missing")),
             None => Ok(()),
         }
-    })?;
-    Ok(contents)
+    })
+}
+
+fn changed(name: &str) -> AppError {
+    AppError::Refused {
+        message: format!("{name} is not as it was exported: its digest does not fit"),
+        hints: vec![
+            "no book was made; take another export or a copy".to_owned(),
+            "if it was changed on purpose, see docs/reliability.md for how its digest is renewed".to_owned(),
+        ],
+    }
 }
 
 fn bad(table: &str, why: &str) -> AppError {
@@ -170,6 +237,12 @@ fn restore_table(
     open: Open<'_>,
 ) -> Result<(), AppError> {
     let name = format!("{}.json", table.name);
+    // Before any row is read, so that what is damaged is said to be that and nothing else.
+    let mut whole = Digested::new(std::io::sink());
+    std::io::copy(&mut open(&name).map_err(file(&name, "read"))?, &mut whole).map_err(file(&name, "read"))?;
+    if whole.digest() != listed.digest {
+        return Err(changed(&name));
+    }
     let reader = BufReader::new(open(&name).map_err(file(&name, "read"))?);
     let mut rows = 0_u64;
     let mut failed = None;

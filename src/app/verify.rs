@@ -12,7 +12,7 @@ use crate::book::{FaultKind, examine};
 /// Something that is wrong, with the way out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FaultView {
-    /// `file`, `missing`, `value` or `contradiction`.
+    /// `file`, `shape`, `missing`, `value` or `contradiction`.
     pub kind: &'static str,
     /// What is wrong.
     pub what: String,
@@ -52,6 +52,10 @@ const fn way_out(kind: FaultKind) -> (&'static str, &'static str) {
         FaultKind::File => (
             "file",
             "the file is damaged: write nothing more to it, keep it, and go on with the newest sound backup; fistmele export may still save rows from it; then check the disk",
+        ),
+        FaultKind::Shape => (
+            "shape",
+            "another program has changed the tables of the book: go on with the newest sound backup, or ask for help with the lines below",
         ),
         FaultKind::Missing => (
             "missing",

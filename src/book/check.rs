@@ -15,6 +15,7 @@ use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::trade::advice::Advice;
 use crate::trade::records::Report;
+use crate::trade::rules::{find_setting, is_kept_value};
 use crate::trade::words::{
     Across, Cause, CostOf, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Stave, Symptom, Tips,
     Verdict,
@@ -26,6 +27,8 @@ use crate::words::{UnknownWord, shorten};
 pub enum FaultKind {
     /// The file itself is damaged.
     File,
+    /// Its tables are not those of a book.
+    Shape,
     /// A row names another that is not there.
     Missing,
     /// A value that cannot be read.
@@ -108,9 +111,9 @@ const WORDS: [(&str, &str, Known); 25] = [
 /// # Errors
 /// There is no book, it is some other file, of a newer program, or held by another one.
 pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError> {
-    let (_held, connection) = match file::open(path, patience) {
-        Ok(connection) => connection,
-        Err(BookError::Damaged(text)) => {
+    let (_held, connection, shape) = match file::open_any(path, patience) {
+        Ok(opened) => opened,
+        Err(BookError::Damaged(text) | BookError::Value(text)) => {
             return Ok(Examination {
                 version: 0,
                 known_version: file::VERSION,
@@ -125,6 +128,9 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
         Err(error) => return Err(error),
     };
     let mut look = Look { connection: &connection, faults: Vec::new() };
+    for text in shape.iter().take(MOST) {
+        look.fault(FaultKind::Shape, text.clone());
+    }
     let version = look.number("PRAGMA user_version");
     let bytes = look.number("PRAGMA page_count") * look.number("PRAGMA page_size");
     look.integrity()?;
@@ -140,7 +146,7 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
     }
     let mut other_versions = 0;
     // An older book gets its missing tables at the next command; only then can they be checked.
-    if version == file::VERSION {
+    if version == file::VERSION && shape.is_empty() {
         look.dates()?;
         look.words()?;
         look.stored_json()?;
@@ -148,6 +154,7 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
         look.records()?;
         look.replacements()?;
         look.rules()?;
+        look.settings()?;
     }
     let mut faults = look.faults;
     faults.sort_by_key(|fault| fault.kind);
@@ -442,6 +449,30 @@ impl Look<'_> {
                 FaultKind::Contradiction,
                 format!("strings that replace themselves in the end: {}", shorten_list(&loops)),
             );
+        }
+        Ok(())
+    }
+
+    /// Reads the settings in force as commands do.
+    fn settings(&mut self) -> Result<(), BookError> {
+        let read = || -> rusqlite::Result<Vec<(String, String)>> {
+            let mut statement = self.connection.prepare("SELECT name, value FROM setting ORDER BY id")?;
+            statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))?.collect()
+        };
+        let read = read();
+        let settings = self.tried("the settings", read)?.unwrap_or_default();
+        let mut bad = BTreeSet::new();
+        for (name, value) in &settings {
+            match find_setting(name) {
+                Err(_) => bad.insert(format!("unknown setting \"{}\"", shorten(name))),
+                Ok(setting) if !is_kept_value(&setting, value) => {
+                    bad.insert(format!("the setting {} cannot be \"{}\"", setting.name, shorten(value)))
+                }
+                Ok(_) => false,
+            };
+        }
+        for text in bad.into_iter().take(MOST) {
+            self.fault(FaultKind::Value, text);
         }
         Ok(())
     }

@@ -1,9 +1,12 @@
 //! Safe copies of a book, and a book made from an export.
 #![expect(clippy::disallowed_methods, reason = "the book makes and copies its own file")]
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::{Book, BookError, PATIENCE, Page, file, same_file};
+use tempfile::TempPath;
+
+use super::digest::{self, Said};
+use super::{Book, BookError, PATIENCE, Page, examine, file, logs, same_file};
 
 /// What a safe copy came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,25 +41,12 @@ impl Book {
                 return Err(BookError::Exists(to.to_owned()));
             }
         }
-        // A journal left beside the name would be played back into the new file.
-        let journal = file::journal_of(to);
-        if journal.exists() {
-            return Err(BookError::Exists(journal));
+        // What is left beside the name would be taken for what belongs to the new file.
+        if let Some(log) = logs::leftover(to) {
+            return Err(BookError::Exists(log));
         }
-        let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        // Temporary files are made with mode 0600.
-        let temporary = tempfile::Builder::new()
-            .prefix(".fistmele-copy-")
-            .tempfile_in(folder)
-            .map_err(|source| failed("written", source))?
-            .into_temp_path();
-        let copied = file::copy_pages(&self.connection, &temporary)
-            .and_then(|()| file::check_copy(&self.connection, &temporary));
-        if let Err(error) = copied {
-            // The temporary file goes by itself; what the database put beside it does not.
-            let _ = std::fs::remove_file(file::journal_of(&temporary));
-            return Err(error);
-        }
+        let folder = file::folder_of(to);
+        let temporary = file::whole_copy(&self.connection, folder, ".fistmele-copy-")?;
         let bytes = std::fs::metadata(&temporary).map_err(|source| failed("read", source))?.len();
         let placed = if replace { temporary.persist(to) } else { temporary.persist_noclobber(to) };
         placed.map_err(|error| match error.error.kind() {
@@ -64,32 +54,64 @@ impl Book {
             _ => failed("written", error.error),
         })?;
         file::sync_folder(folder);
-        let version = self.connection.pragma_query_value(None, "user_version", |row| row.get(0))?;
-        Ok(Copied { bytes, version })
+        Ok(Copied { bytes, version: file::version_of(&self.connection)? })
     }
 
-    /// Makes a new book of an older or the newest version, lets `work` fill it, checks that every
-    /// row named is there, and brings it up to date. Nothing is left behind if it fails.
+    /// Makes a new book of an older or the newest version under a temporary name, lets `work` fill
+    /// it, brings it up to date and looks through it; only then it gets its name.
+    ///
+    /// Returns how many rows it has.
     ///
     /// # Errors
-    /// Something of that name is there already, the version is unknown, or whatever `work` fails with.
+    /// Something of that name is there already, the version is unknown, what came out is not
+    /// sound, or whatever `work` fails with. There is no book of that name then.
     pub fn create_filled<E: From<BookError>>(
         path: &Path,
         version: i64,
         work: impl FnOnce(&Page<'_>) -> Result<(), E>,
-    ) -> Result<Self, E> {
+    ) -> Result<i64, E> {
         if version > file::VERSION {
             return Err(BookError::Newer { path: path.to_owned(), version, known: file::VERSION }.into());
         }
-        let (held, connection) = file::create(path, PATIENCE)?;
-        let mut book = Self { expected: None, connection, path: Some(path.to_owned()), _held: held };
-        let filled = book.fill(version, work);
-        if let Err(error) = filled {
-            drop(book);
-            file::discard(path);
-            return Err(error);
+        let unnamed = Unnamed::begin(path)?;
+        let (held, connection) = file::mark(&unnamed.temporary, PATIENCE)?;
+        let mut book = Self { expected: None, connection, path: None, _held: held };
+        book.fill(version, work)?;
+        drop(book);
+        Ok(unnamed.finish()?)
+    }
+
+    /// Makes a new book from a copy that carries its digest, under a temporary name first.
+    ///
+    /// Returns how many rows it has.
+    ///
+    /// # Errors
+    /// Something of that name is there already, or the copy is not as it was made, not sound, or
+    /// of a newer program. There is no book of that name then.
+    pub fn restore_copy(copy: &Path, path: &Path) -> Result<i64, BookError> {
+        let unreadable = |source| BookError::File { path: copy.to_owned(), action: "read", source };
+        // Nothing but a file: a pipe would be waited for.
+        let is_file = std::fs::metadata(copy).map_err(unreadable)?.is_file();
+        if !is_file || !file::is_a_book(copy) {
+            return Err(BookError::NotABook(copy.to_owned()));
         }
-        Ok(book)
+        let unnamed = Unnamed::begin(path)?;
+        let to = &unnamed.temporary;
+        let unwritable = |source| BookError::File { path: path.to_owned(), action: "written", source };
+        let mut out = std::fs::OpenOptions::new().write(true).open(to).map_err(unwritable)?;
+        let said = digest::read(copy, &mut out).map_err(unreadable)?;
+        out.sync_all().map_err(unwritable)?;
+        drop(out);
+        match said {
+            Said::Whole => (),
+            Said::Changed => return Err(BookError::ChangedCopy(copy.to_owned())),
+            Said::Nothing => return Err(BookError::NoDigest(copy.to_owned())),
+        }
+        let (held, mut connection) = file::open(to, PATIENCE)?;
+        file::migrate(&mut connection)?;
+        drop(connection);
+        drop(held);
+        unnamed.finish()
     }
 
     fn fill<E: From<BookError>>(
@@ -115,5 +137,39 @@ impl Book {
         pragma(self, true)?;
         file::migrate(&mut self.connection)?;
         Ok(())
+    }
+}
+
+/// A book that is being made and has no name yet.
+struct Unnamed {
+    temporary: TempPath,
+    path: PathBuf,
+}
+
+impl Unnamed {
+    fn begin(path: &Path) -> Result<Self, BookError> {
+        if path.symlink_metadata().is_ok() {
+            return Err(BookError::Exists(path.to_owned()));
+        }
+        if let Some(log) = logs::leftover(path) {
+            return Err(BookError::Exists(log));
+        }
+        let made = tempfile::Builder::new().prefix(".fistmele-restore-").tempfile_in(file::folder_of(path));
+        let failed = |source| BookError::File { path: path.to_owned(), action: "made", source };
+        Ok(Self { temporary: made.map_err(failed)?.into_temp_path(), path: path.to_owned() })
+    }
+
+    /// Looks through the whole book and gives it its name. Returns how many rows it has.
+    fn finish(self) -> Result<i64, BookError> {
+        let examined = examine(&self.temporary, PATIENCE)?;
+        if let Some(fault) = examined.faults.into_iter().next() {
+            return Err(BookError::NotSound(fault.text));
+        }
+        self.temporary.persist_noclobber(&self.path).map_err(|error| match error.error.kind() {
+            std::io::ErrorKind::AlreadyExists => BookError::Exists(self.path.clone()),
+            _ => BookError::File { path: self.path.clone(), action: "written", source: error.error },
+        })?;
+        file::sync_folder(file::folder_of(&self.path));
+        Ok(examined.counts.values().sum())
     }
 }

@@ -30,6 +30,24 @@ pub enum BookError {
         /// The newest version known.
         known: i64,
     },
+    /// Of an older program, where it is only looked at.
+    #[error("{} is of an older fistmele (book version {version}, this program writes {known})", .path.display())]
+    Older {
+        /// The file.
+        path: PathBuf,
+        /// Its version.
+        version: i64,
+        /// The version that this program writes.
+        known: i64,
+    },
+    /// A journal or log of another file lies beside the book.
+    #[error("{} cannot belong to {}, beside which it lies: it is what another file left behind", .log.display(), .book.display())]
+    ForeignLog {
+        /// The book.
+        book: PathBuf,
+        /// The journal or log.
+        log: PathBuf,
+    },
     /// The file cannot be made or opened.
     #[error("{} cannot be {action}: {source}", .path.display())]
     File {
@@ -60,6 +78,15 @@ pub enum BookError {
     /// A copy that did not come out whole.
     #[error("the copy did not come out whole: {0}")]
     BadCopy(String),
+    /// A copy that is not as it was made.
+    #[error("{} is not as it was made: its digest does not fit", .0.display())]
+    ChangedCopy(PathBuf),
+    /// A file that is no copy as `backup` makes it.
+    #[error("{} carries no digest, as a copy does", .0.display())]
+    NoDigest(PathBuf),
+    /// What was put together is no sound book.
+    #[error("no sound book comes of it: {0}")]
+    NotSound(String),
     /// The content is damaged.
     #[error("the book is damaged: {0}")]
     Damaged(String),

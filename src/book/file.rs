@@ -4,29 +4,30 @@
 
 use std::fs::OpenOptions;
 use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use rusqlite::backup::{Backup, StepResult};
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
-use rusqlite_migration::{M, Migrations};
+use tempfile::TempPath;
 
 use super::error::BookError;
 use super::held::Held;
+use super::{digest, logs, schema};
 
 /// "FIST" in ASCII: tells our file from any other database.
 const APPLICATION_ID: i64 = 0x4649_5354;
 
 /// Landed steps are frozen; a new one is added at the end.
-const STEPS: &[M<'_>] = &[
-    M::up(include_str!("../../migrations/0001_book.sql")),
-    M::up(include_str!("../../migrations/0002_case.sql")),
-    M::up(include_str!("../../migrations/0003_questions.sql")),
-    M::up(include_str!("../../migrations/0004_trust.sql")),
-    M::up(include_str!("../../migrations/0005_mail.sql")),
-    M::up(include_str!("../../migrations/0006_verdict.sql")),
+pub(super) const STEPS: &[&str] = &[
+    include_str!("../../migrations/0001_book.sql"),
+    include_str!("../../migrations/0002_case.sql"),
+    include_str!("../../migrations/0003_questions.sql"),
+    include_str!("../../migrations/0004_trust.sql"),
+    include_str!("../../migrations/0005_mail.sql"),
+    include_str!("../../migrations/0006_verdict.sql"),
 ];
-const MIGRATIONS: Migrations<'_> = Migrations::from_slice(STEPS);
 
 /// Version of a book that this program writes.
 pub(super) const VERSION: i64 = STEPS.len() as i64;
@@ -50,21 +51,25 @@ pub(super) fn create(path: &Path, patience: Duration) -> Result<(Held, Connectio
         std::io::ErrorKind::AlreadyExists => BookError::Exists(path.to_owned()),
         _ => file("made", source),
     })?;
-    let made = Held::take(path, || Ok(())).and_then(|held| {
-        let connection = connect(path, patience)?;
-        connection.pragma_update(None, "application_id", APPLICATION_ID)?;
-        Ok((held, connection))
-    });
+    let made = mark(path, patience);
     if made.is_err() {
         discard(path);
     }
     made
 }
 
+/// Makes an empty file the beginning of a book.
+pub(super) fn mark(path: &Path, patience: Duration) -> Result<(Held, Connection), BookError> {
+    let held = Held::take(path, || Ok(()))?;
+    let connection = connect(path, patience)?;
+    connection.pragma_update(None, "application_id", APPLICATION_ID)?;
+    Ok((held, connection))
+}
+
 /// Removes a half-made book: it must not look like one.
 pub(super) fn discard(path: &Path) {
     let _ = std::fs::remove_file(path);
-    let _ = std::fs::remove_file(journal_of(path));
+    let _ = std::fs::remove_file(logs::beside(path, "-journal"));
 }
 
 /// Puts the names in a folder on disk, where the platform can.
@@ -74,19 +79,18 @@ pub(super) fn sync_folder(folder: &Path) {
     }
 }
 
-/// Where the database keeps the way back while it writes.
-pub(super) fn journal_of(path: &Path) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push("-journal");
-    PathBuf::from(name)
+/// The folder that a file is in.
+pub(super) fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
-fn connect(path: &Path, patience: Duration) -> Result<Connection, BookError> {
+pub(super) fn connect(path: &Path, patience: Duration) -> Result<Connection, BookError> {
     let connection = Connection::open_with_flags(
         path,
         OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX,
     )?;
     connection.busy_timeout(patience)?;
+    distrust(&connection)?;
     connection.pragma_update(None, "foreign_keys", true)?;
     // What was acknowledged is on disk, also after a power cut.
     connection.pragma_update(None, "synchronous", "EXTRA")?;
@@ -97,6 +101,20 @@ fn connect(path: &Path, patience: Duration) -> Result<Connection, BookError> {
     connection.pragma_update(None, "cache_size", -64_000)?;
     connection.set_prepared_statement_cache_capacity(64);
     Ok(connection)
+}
+
+/// A file may come from anywhere: nothing that is written in it is run. A book has neither
+/// triggers nor views.
+pub(super) fn distrust(connection: &Connection) -> Result<(), BookError> {
+    for (config, on) in [
+        (DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true),
+        (DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false),
+        (DbConfig::SQLITE_DBCONFIG_ENABLE_TRIGGER, false),
+        (DbConfig::SQLITE_DBCONFIG_ENABLE_VIEW, false),
+    ] {
+        connection.set_db_config(config, on)?;
+    }
+    Ok(())
 }
 
 /// Whether others than the owner may read the file.
@@ -149,96 +167,113 @@ fn check_head(path: &Path) -> Result<(), BookError> {
     let mut head = Vec::with_capacity(HEAD);
     std::fs::File::open(path).and_then(|file| file.take(HEAD as u64).read_to_end(&mut head)).map_err(file)?;
     match (has_magic(&head), has_mark(&head)) {
-        (true, true) => Ok(()),
+        (true, true) => logs::check(path),
         // One of the two marks alone: ours, with a damaged first page.
         (false, true) => Err(BookError::Damaged("its first bytes are not those of a database".to_owned())),
         // Ours while it was being made: the database puts it right from its journal.
-        (true, false) if journal_of(path).exists() => Ok(()),
+        (true, false) if logs::beside(path, "-journal").exists() => Ok(()),
         _ => Err(BookError::NotABook(path.to_owned())),
     }
 }
 
-pub(super) fn open(path: &Path, patience: Duration) -> Result<(Held, Connection), BookError> {
+/// Opens the file of a book of whatever version, and says what is wrong with its shape.
+pub(super) fn open_any(
+    path: &Path,
+    patience: Duration,
+) -> Result<(Held, Connection, Vec<String>), BookError> {
     let held = Held::take(path, || check_head(path))?;
     let connection = connect(path, patience)?;
-    let pragma = |name: &str| -> Result<i64, BookError> {
-        Ok(connection.pragma_query_value(None, name, |row| row.get(0))?)
-    };
-    if pragma("application_id")? != APPLICATION_ID {
+    let mark: i64 = connection.pragma_query_value(None, "application_id", |row| row.get(0))?;
+    if mark != APPLICATION_ID {
         return Err(BookError::NotABook(path.to_owned()));
     }
-    let version = pragma("user_version")?;
-    if version > VERSION {
-        return Err(BookError::Newer { path: path.to_owned(), version, known: VERSION });
-    }
-    Ok((held, connection))
-}
-
-/// Runs pending steps, after a copy beside the book where it holds data.
-pub(super) fn bring_up_to_date(
-    connection: &mut Connection,
-    path: &Path,
-    day: chrono::NaiveDate,
-) -> Result<Option<PathBuf>, BookError> {
-    let version: i64 = connection.pragma_query_value(None, "user_version", |row| row.get(0))?;
-    if version == VERSION {
-        return Ok(None);
-    }
-    let copy = if version > 0 {
-        let copy = free_name(path, day, version);
-        copy_to(connection, &copy).map_err(|error| BookError::Copy(Box::new(error)))?;
-        Some(copy)
-    } else {
-        None
+    // One state of the file: another program may bring it up to date at this moment.
+    let (version, faults) = {
+        let state = connection.unchecked_transaction()?;
+        let version = version_of(&state)?;
+        if version > VERSION {
+            return Err(BookError::Newer { path: path.to_owned(), version, known: VERSION });
+        }
+        (version, schema::faults(&state, version)?)
     };
-    migrate(connection)?;
-    Ok(copy)
+    // A version that no book ever had.
+    let faults = if version < 0 { vec![format!("its version is {version}")] } else { faults };
+    Ok((held, connection, faults))
 }
 
+/// Opens the file of a book that has the shape of one.
+pub(super) fn open(path: &Path, patience: Duration) -> Result<(Held, Connection), BookError> {
+    let (held, connection, faults) = open_any(path, patience)?;
+    match faults.into_iter().next() {
+        Some(fault) => Err(BookError::Damaged(fault)),
+        None => Ok((held, connection)),
+    }
+}
+
+pub(super) fn version_of(connection: &Connection) -> Result<i64, BookError> {
+    Ok(connection.pragma_query_value(None, "user_version", |row| row.get(0))?)
+}
+
+/// Brings a new book to the newest shape.
 pub(super) fn migrate(connection: &mut Connection) -> Result<(), BookError> {
     migrate_to(connection, STEPS.len())
 }
 
-/// Brings a book to the shape of a version, which may be older than the newest.
+/// Brings a book that nobody else has to the shape of a version, which may be older than the newest.
 pub(super) fn migrate_to(connection: &mut Connection, version: usize) -> Result<(), BookError> {
     // A step that rebuilds a table runs with foreign keys off and is checked before the commit.
     connection.pragma_update(None, "foreign_keys", false)?;
-    MIGRATIONS.to_version(connection, version).map_err(|error| match error {
-        rusqlite_migration::Error::RusqliteError { err, .. } => match BookError::from(err) {
-            BookError::Database(error) => BookError::Migration(error.to_string()),
-            other => other,
-        },
-        other => BookError::Migration(other.to_string()),
-    })?;
+    let transaction = connection.transaction()?;
+    let from = usize::try_from(version_of(&transaction)?).unwrap_or_default();
+    take_steps(&transaction, from, version)?;
+    transaction.commit().map_err(failed_step)?;
     connection.pragma_update(None, "foreign_keys", true)?;
     Ok(())
 }
 
-/// A name beside the book that is not taken: the day, the old version, and a number if need be.
-fn free_name(path: &Path, day: chrono::NaiveDate, version: i64) -> PathBuf {
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    (0..)
-        .map(|n: u32| {
-            let number = if n == 0 { String::new() } else { format!("-{n}") };
-            path.with_file_name(format!("{name}.{day}-v{version}{number}.copy"))
-        })
-        .find(|candidate| !candidate.exists())
-        .unwrap_or_else(|| path.with_extension("copy"))
+/// Takes the steps from one version to another, within a transaction.
+pub(super) fn take_steps(transaction: &Connection, from: usize, to: usize) -> Result<(), BookError> {
+    for step in STEPS.iter().take(to).skip(from) {
+        transaction.execute_batch(step).map_err(failed_step)?;
+    }
+    if from > 0 && transaction.prepare("PRAGMA foreign_key_check")?.exists([])? {
+        return Err(BookError::Migration("it names rows that are not there".to_owned()));
+    }
+    transaction.pragma_update(None, "user_version", to.max(from) as i64).map_err(failed_step)
 }
 
-/// A copy by the database's own means, one state of the book, into an empty file that only its
-/// owner may read; then the copy is opened and looked through.
-pub(super) fn copy_to(connection: &Connection, to: &Path) -> Result<(), BookError> {
-    private_file(to).map_err(|source| BookError::File { path: to.to_owned(), action: "made", source })?;
-    let copied = copy_pages(connection, to).and_then(|()| check_copy(connection, to));
-    if copied.is_err() {
-        discard(to);
+/// Why a step could not be taken.
+pub(super) fn failed_step(error: rusqlite::Error) -> BookError {
+    match BookError::from(error) {
+        BookError::Database(error) => BookError::Migration(error.to_string()),
+        other => other,
     }
-    copied
+}
+
+/// A copy by the database's own means, one state of the book, in a temporary file that only its
+/// owner may read: looked through, with its digest, to be put in its place.
+pub(super) fn whole_copy(
+    connection: &Connection,
+    folder: &Path,
+    prefix: &str,
+) -> Result<TempPath, BookError> {
+    let failed = |source| BookError::File { path: folder.to_owned(), action: "written to", source };
+    // Temporary files are made with mode 0600.
+    let temporary =
+        tempfile::Builder::new().prefix(prefix).tempfile_in(folder).map_err(failed)?.into_temp_path();
+    let copied = copy_pages(connection, &temporary)
+        .and_then(|()| check_copy(connection, &temporary))
+        .and_then(|()| digest::sign(&temporary).map_err(failed));
+    if let Err(error) = copied {
+        // The temporary file goes by itself; what the database put beside it does not.
+        let _ = std::fs::remove_file(logs::beside(&temporary, "-journal"));
+        return Err(error);
+    }
+    Ok(temporary)
 }
 
 /// Copies every page into a file that is there already.
-pub(super) fn copy_pages(connection: &Connection, to: &Path) -> Result<(), BookError> {
+fn copy_pages(connection: &Connection, to: &Path) -> Result<(), BookError> {
     let mut copy = Connection::open_with_flags(to, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     copy.pragma_update(None, "synchronous", "EXTRA")?;
     let done = Backup::new(connection, &mut copy)?.step(-1)?;
@@ -249,8 +284,9 @@ pub(super) fn copy_pages(connection: &Connection, to: &Path) -> Result<(), BookE
 }
 
 /// Opens a copy and looks through it.
-pub(super) fn check_copy(connection: &Connection, copy: &Path) -> Result<(), BookError> {
+fn check_copy(connection: &Connection, copy: &Path) -> Result<(), BookError> {
     let opened = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    distrust(&opened)?;
     let bad = |what: String| BookError::BadCopy(what);
     let said: String = opened.pragma_query_value(None, "integrity_check", |row| row.get(0))?;
     if said != "ok" {
@@ -277,7 +313,6 @@ mod tests {
 
     #[test]
     fn the_steps_run_and_leave_the_version() {
-        assert!(MIGRATIONS.validate().is_ok());
         let mut connection = Connection::open_in_memory().unwrap();
         migrate(&mut connection).unwrap();
         let version: i64 = connection.pragma_query_value(None, "user_version", |row| row.get(0)).unwrap();
@@ -292,27 +327,10 @@ mod tests {
         let (path, copy) = (folder.path().join("a book.db"), folder.path().join("copy.db"));
         let (_held, mut connection) = create(&path, Duration::ZERO).unwrap();
         migrate(&mut connection).unwrap();
-        copy_to(&connection, &copy).unwrap();
+        whole_copy(&connection, folder.path(), ".copy").unwrap().persist_noclobber(&copy).unwrap();
         for file in [&path, &copy] {
             assert_eq!(std::fs::metadata(file).unwrap().permissions().mode() & 0o777, 0o600);
         }
         assert!(open(&copy, Duration::ZERO).is_ok());
-        assert!(matches!(copy_to(&connection, &copy), Err(BookError::File { .. })));
-    }
-
-    #[test]
-    fn an_older_book_is_copied_before_it_is_changed() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("book.db");
-        let (_held, mut connection) = create(&path, Duration::ZERO).unwrap();
-        migrate(&mut connection).unwrap();
-        drop(connection);
-        let day = chrono::NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();
-        let names = [free_name(&path, day, 1), {
-            std::fs::write(free_name(&path, day, 1), "x").unwrap();
-            free_name(&path, day, 1)
-        }];
-        assert!(names[0].ends_with("book.db.2026-03-01-v1.copy"));
-        assert!(names[1].ends_with("book.db.2026-03-01-v1-1.copy"));
     }
 }

@@ -5,7 +5,7 @@ use std::io::Write;
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 
-use super::{Book, BookError, Page, StoredArcher, file};
+use super::{Book, BookError, Page, StoredArcher, logs};
 use crate::trade::records::Archer;
 
 /// What was erased.
@@ -181,7 +181,9 @@ impl Book {
     }
 
     fn scrub_journal(&self) -> Result<(), BookError> {
-        let Some(journal) = self.path.as_deref().map(file::journal_of) else { return Ok(()) };
+        let Some(journal) = self.path.as_deref().map(|path| logs::beside(path, "-journal")) else {
+            return Ok(());
+        };
         let failed = |source| BookError::File { path: journal.clone(), action: "overwritten", source };
         let mut opened = match std::fs::OpenOptions::new().write(true).open(&journal) {
             Ok(opened) => opened,

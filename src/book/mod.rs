@@ -9,21 +9,25 @@ mod bench;
 mod cases;
 mod check;
 mod copies;
+mod digest;
 mod error;
 mod file;
 mod forget;
 mod held;
 mod history;
+mod logs;
 mod month;
 mod old_reports;
 mod questions_back;
 mod reports;
 mod rows;
+mod schema;
 mod second;
 mod settings;
 mod spools;
 mod strings;
 mod tables;
+mod update;
 
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -41,6 +45,7 @@ pub use file::is_a_book;
 pub use forget::{Erased, ForgottenDigest};
 pub use held::same_file;
 pub use history::{HistoryLine, HistoryOf};
+pub use logs::{LOGS, beside};
 pub use month::{QuietString, StoredAnswer, StoredQuestion};
 pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use second::SecondReadings;
@@ -132,8 +137,21 @@ impl Book {
         patience: Duration,
     ) -> Result<(Self, Option<PathBuf>), BookError> {
         let (held, mut connection) = file::open(path, patience)?;
-        let copy = file::bring_up_to_date(&mut connection, path, day)?;
+        let copy = update::bring_up_to_date(&mut connection, path, day, patience)?;
         Ok((Self { expected: None, connection, path: Some(path.to_owned()), _held: held }, copy))
+    }
+
+    /// Opens a book and leaves it as old as it is: one of an older program is refused.
+    ///
+    /// # Errors
+    /// No book there, not a book, damaged, or of another version than this program writes.
+    pub fn open_as_it_is(path: &Path, patience: Duration) -> Result<Self, BookError> {
+        let (held, connection) = file::open(path, patience)?;
+        let version = file::version_of(&connection)?;
+        if version != file::VERSION {
+            return Err(BookError::Older { path: path.to_owned(), version, known: file::VERSION });
+        }
+        Ok(Self { expected: None, connection, path: Some(path.to_owned()), _held: held })
     }
 
     /// Has every statement told as it begins, so that a test can look at its plan.

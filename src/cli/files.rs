@@ -58,6 +58,10 @@ pub(super) fn make_folder(path: &Path) -> Result<(), Problem> {
 
 /// Opens a file to be read bit by bit.
 pub(super) fn open(path: &Path) -> std::io::Result<Box<dyn Read>> {
+    // Of anything but a file there may never come anything.
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(std::io::Error::new(std::io::ErrorKind::InvalidInput, "it is no regular file"));
+    }
     Ok(Box::new(File::open(path)?))
 }
 

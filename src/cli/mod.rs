@@ -137,7 +137,7 @@ Example: fistmele settle R-1 --cause sizing")]
     Verify,
     /// Writes every table of the book as CSV and JSON into a new folder.
     Export(trust::Export),
-    /// Makes a new book from a folder that export wrote.
+    /// Makes a new book from a folder that export wrote, or from a copy that backup made.
     Restore(trust::Restore),
     /// Who changed what, when: ids and names of fields, newest first.
     History(trust::History),

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 use super::files;
 use super::session::Session;
-use crate::book;
+use crate::book::{self, LOGS};
 use crate::error::{Kind, Problem};
 
 /// The files that one command writes, in the order in which they are named.
@@ -46,15 +46,6 @@ fn refused(named: &Path, why: &str, way_out: &str) -> Problem {
 
 /// The way out where a name cannot be taken at all.
 const OTHER: &str = "name another file; nothing was written";
-
-/// Ends of the names under which the database keeps its way back and its log beside a book.
-const LOGS: [&str; 3] = ["-journal", "-wal", "-shm"];
-
-fn with_end(path: &Path, end: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(end);
-    PathBuf::from(name)
-}
 
 /// Whether two names are those of one file, there or not yet.
 fn same(one: &Path, other: &Path) -> bool {
@@ -150,7 +141,7 @@ impl Output {
                 return Err(refused(named, "is the book itself", OTHER));
             }
             for of in [Some(book.clone()), std::fs::canonicalize(book).ok()].into_iter().flatten() {
-                if LOGS.iter().any(|end| same(&self.place, &with_end(&of, end))) {
+                if LOGS.iter().any(|end| same(&self.place, &book::beside(&of, end))) {
                     return Err(refused(named, "is a name that the database keeps for the book", OTHER));
                 }
             }

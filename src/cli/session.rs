@@ -153,6 +153,11 @@ impl Session {
         Ok(Book::open_patiently(&self.book_path()?, self.today()?, Self::patience()?)?)
     }
 
+    /// Opens the book and leaves it as old as it is.
+    pub(super) fn book_as_it_is(&self) -> Result<Book, Problem> {
+        Ok(Book::open_as_it_is(&self.book_path()?, Self::patience()?)?)
+    }
+
     /// Opens the book.
     pub(super) fn book(&mut self) -> Result<Book, Problem> {
         let (book, copy) = self.open_book()?;

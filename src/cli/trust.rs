@@ -11,6 +11,7 @@ use super::{args, files, prompt};
 use crate::app;
 use crate::app::export::Contents;
 use crate::app::forget::ForgetView;
+use crate::book::Book;
 use crate::error::{Kind, Problem};
 use crate::show::page::Meaning;
 use crate::show::trust;
@@ -121,10 +122,17 @@ impl Export {
 }
 
 #[derive(Debug, Args)]
-#[command(after_help = "Example: fistmele restore book-2026 --book again.db")]
+#[command(
+    after_help = "Copies and exports carry digests: what was damaged or changed since they were made is refused.
+The new book is looked through as verify does before it gets its name.
+Examples:
+  fistmele restore book-2026 --book again.db
+  fistmele restore /media/stick/book-2026-03-01.db --book again.db"
+)]
 pub(super) struct Restore {
-    /// Folder that export wrote.
-    folder: PathBuf,
+    /// Folder that export wrote, or copy that backup made.
+    #[arg(value_name = "FOLDER_OR_COPY")]
+    from: PathBuf,
 }
 
 impl Restore {
@@ -132,7 +140,7 @@ impl Restore {
         #[derive(Serialize)]
         struct RestoreView {
             book: String,
-            rows: u64,
+            rows: i64,
         }
         let path = session.named_book().ok_or_else(|| {
             Problem::new(
@@ -141,11 +149,12 @@ impl Restore {
                 "add --book FILE, with a file that is not there yet",
             )
         })?;
-        let contents = app::export::restore(&path, &mut |name| files::open(&self.folder.join(name)))?;
-        let view = RestoreView {
-            book: path.display().to_string(),
-            rows: contents.tables.iter().map(|table| table.rows).sum(),
+        let rows = if self.from.is_dir() {
+            app::export::restore(&path, &mut |name| files::open(&self.from.join(name)))?
+        } else {
+            Book::restore_copy(&self.from, &path)?
         };
+        let view = RestoreView { book: path.display().to_string(), rows };
         session.answer("restore/1", &view, |page, _| {
             page.line(Meaning::Answer, format!("A book of {} rows is at {}", view.rows, view.book));
         })

@@ -360,6 +360,31 @@ pub fn canonical_value(setting: &Setting, text: &str, unit: Unit) -> Result<Stri
     }
 }
 
+/// Whether a value is one that [`canonical_value`] can have kept for a setting.
+#[must_use]
+pub fn is_kept_value(setting: &Setting, value: &str) -> bool {
+    let number = |text: &str| text.parse::<f64>().ok().filter(|number| number.is_finite());
+    let pair = |between: &str| {
+        let (one, other) = value.split_once(between)?;
+        Some((number(one)?, number(other)?))
+    };
+    value.is_empty()
+        || match setting.kind {
+            ValueKind::Length(low, high) | ValueKind::Number(low, high) => {
+                number(value).is_some_and(|number| (low..=high).contains(&number))
+            }
+            ValueKind::Count(low, high) => {
+                value.parse::<i64>().is_ok_and(|count| (low..=high).contains(&count))
+            }
+            ValueKind::Money => value.parse::<i64>().is_ok_and(|cents| cents >= 0),
+            ValueKind::Unit => value.parse::<Unit>().is_ok(),
+            ValueKind::BraceRange => pair("..").is_some_and(|(low, high)| 0.0 < low && low <= high),
+            ValueKind::TurnConstant => pair(" at ")
+                .is_some_and(|(constant, length)| TwistBody::from_turn_constant(constant, length).is_some()),
+            ValueKind::Text => value.chars().count() <= 200 && !value.chars().any(crate::words::is_unsafe),
+        }
+}
+
 /// Expected costs in minor units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Costs {

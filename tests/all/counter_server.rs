@@ -47,7 +47,7 @@ impl Running {
         .ok()
     }
 
-    fn get(&self, address: &str) -> String {
+    pub(crate) fn get(&self, address: &str) -> String {
         self.try_get(address).unwrap()
     }
 

@@ -29,6 +29,8 @@ mod careful;
 mod cases;
 #[cfg(test)]
 mod commands;
+#[cfg(all(test, unix))]
+mod copies;
 #[cfg(test)]
 mod counter;
 #[cfg(all(test, unix))]
@@ -45,6 +47,8 @@ mod evidence_properties;
 mod faults;
 #[cfg(all(test, unix))]
 mod hostile;
+#[cfg(all(test, unix))]
+mod kills;
 #[cfg(test)]
 mod layers;
 #[cfg(test)]
@@ -61,6 +65,9 @@ mod methods_evidence;
 mod month;
 #[cfg(test)]
 mod newton;
+#[cfg(test)]
+#[path = "../support/older.rs"]
+mod older;
 #[cfg(all(test, unix))]
 mod outputs;
 #[cfg(test)]
@@ -81,6 +88,8 @@ mod readings;
 mod reference_statistics;
 #[cfg(test)]
 mod second_opinion;
+#[cfg(all(test, unix))]
+mod shapes;
 #[cfg(test)]
 #[path = "../support/told.rs"]
 mod told;
@@ -88,6 +97,8 @@ mod told;
 mod tour;
 #[cfg(all(test, unix))]
 mod trust;
+#[cfg(all(test, unix))]
+mod updates;
 #[cfg(test)]
 mod verdict_rules;
 #[cfg(test)]
