@@ -95,6 +95,12 @@ impl From<BookError> for Problem {
                 Kind::OutOfDate,
                 &["look at it as it is now, and do it again if it is still wanted; nothing was changed"],
             ),
+            BookError::ForgottenSince(_) => (
+                Kind::OutOfDate,
+                &[
+                    "what was typed is not kept: open the string anew, and note what was measured without what names the person",
+                ],
+            ),
             BookError::Exists(_) => (Kind::Refused, &["choose another name; nothing was written"]),
             BookError::CopyOntoItself(_) => (Kind::Refused, &["name another file for the copy"]),
             BookError::CannotOpen(_) => (

@@ -132,26 +132,48 @@ pub fn forget(
             ));
         }
         let key = page.make_digest_key()?;
-        for digest in digests(&key, &stored.archer) {
+        let mut kept = digests(&key, &stored.archer);
+        if kept.is_empty() {
+            // Nobody is known again by a number, but that somebody was erased is.
+            kept.push(digest(&key, "archer", &format!("A-{row}")));
+        }
+        for digest in kept {
             page.add_forgotten(&ForgottenDigest { digest, archer_id: row, forgotten_on: author.day })?;
         }
         let erased = page.erase_archer(row)?;
+        let id = format!("A-{row}");
+        // Whoever has one of the strings before him learns of it by its own history.
+        for string in page.string_rows_of_archer(row)? {
+            let of_string = Happened { what: "forget", string: Some(string), report: None, fields: &id };
+            page.log(author, of_string)?;
+        }
         page.log(
             author,
             Happened {
                 what: "forget",
                 string: None,
                 report: None,
-                fields: &format!("A-{row} name email order_ref letter_text"),
+                fields: &format!("{id} name email order_ref letter_text"),
             },
         )?;
-        Ok(ForgetView {
-            archer: format!("A-{row}"),
-            strings: erased.strings,
-            reports: erased.reports,
-            texts: erased.texts,
-        })
+        Ok(ForgetView { archer: id, strings: erased.strings, reports: erased.reports, texts: erased.texts })
     })
+}
+
+/// Which person was erased last, to notice that somebody was; 0 if nobody ever was.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn last(book: &mut Book) -> Result<i64, AppError> {
+    book.read(|page| Ok(page.last_forgotten()?))
+}
+
+/// Refuses what was begun on a string whose archer was erased since its history was at `line`.
+///
+/// # Errors
+/// The archer was erased since, or the book cannot be read.
+pub fn refuse_since(book: &mut Book, serial: &str, line: i64) -> Result<(), AppError> {
+    book.read(|page| Ok(page.refuse_forgotten_since(serial, line)?))
 }
 
 /// The erased persons of a book, to know them again in an import.

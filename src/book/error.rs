@@ -72,6 +72,9 @@ pub enum BookError {
     /// Somebody else was here since what this rests on was looked at.
     #[error("{} has moved on since this was looked at", .0)]
     OutOfDate(String),
+    /// The archer was erased since what this rests on was looked at.
+    #[error("the archer of {} was forgotten since this was looked at; nothing was written down", .0)]
+    ForgottenSince(String),
     /// A copy onto the book itself.
     #[error("{} is the book itself", .0.display())]
     CopyOntoItself(PathBuf),

@@ -58,6 +58,25 @@ impl Page<'_> {
         Ok(self.transaction.prepare_cached(SQL)?.query_row([archer], |row| row.get(0))?)
     }
 
+    /// Rows of the strings of an archer.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn string_rows_of_archer(&self, archer: i64) -> Result<Vec<i64>, BookError> {
+        const SQL: &str = "SELECT id FROM string WHERE archer_id = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([archer], |row| row.get(0))?.collect::<Result<_, _>>()?)
+    }
+
+    /// Which person was erased last; 0 if nobody ever was.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn last_forgotten(&self) -> Result<i64, BookError> {
+        const SQL: &str = "SELECT coalesce(max(id), 0) FROM forgotten";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?)
+    }
+
     /// Erases name, address, order references, texts and open questions of an archer; measurements stay.
     ///
     /// # Errors

@@ -167,8 +167,8 @@ impl Book {
         self.path.as_deref()
     }
 
-    /// Lets the next writing go through only if nothing was written down of a string since its
-    /// history was at `line`, as [`Page::last_line`] gave it. It is looked at inside the writing
+    /// Lets the next writing go through only if nothing was written down of a string or its bow
+    /// since its history was at `line`, as [`Page::last_line`] gave it. It is looked at inside the writing
     /// itself, so that nobody comes in between.
     pub fn expect(&mut self, serial: &str, line: i64) {
         self.expected = Some(Expected { serial: serial.to_owned(), line });
@@ -205,6 +205,7 @@ impl Book {
         if let Some(Expected { serial, line }) = self.expected.take()
             && page.last_line(&serial)? != line
         {
+            page.refuse_forgotten_since(&serial, line)?;
             return Err(BookError::OutOfDate(serial).into());
         }
         let done = work(&page)?;
@@ -234,13 +235,26 @@ pub struct Happened<'a> {
 }
 
 impl Page<'_> {
-    /// How far the history of a string and its reports is: the row of its last line, 0 without.
+    /// How far the history of a string, its reports and its bow is: the row of its last line, 0
+    /// without. A bow may be changed through any of its strings.
     ///
     /// # Errors
     /// The database refuses.
     pub fn last_line(&self, serial: &str) -> Result<i64, BookError> {
-        const SQL: &str = "SELECT coalesce(max(id), 0) FROM event WHERE string_id = (SELECT id FROM string WHERE serial = ?1)";
+        const SQL: &str = "SELECT coalesce(max(id), 0) FROM event WHERE string_id IN (SELECT other.id FROM string own JOIN string other ON other.bow_id = own.bow_id WHERE own.serial = ?1) AND (what = 'bow' OR string_id = (SELECT id FROM string WHERE serial = ?1))";
         Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], |row| row.get(0))?)
+    }
+
+    /// Refuses where the archer of a string was forgotten since its history was at `line`.
+    ///
+    /// # Errors
+    /// The archer was, or the database refuses.
+    pub fn refuse_forgotten_since(&self, serial: &str, line: i64) -> Result<(), BookError> {
+        const SQL: &str = "SELECT 1 FROM event WHERE string_id = (SELECT id FROM string WHERE serial = ?1) AND id > ?2 AND what = 'forget'";
+        if self.transaction.prepare_cached(SQL)?.exists((serial, line))? {
+            return Err(BookError::ForgottenSince(serial.to_owned()));
+        }
+        Ok(())
     }
 
     /// Adds a line to the history, in the same transaction as what it tells of.

@@ -31,13 +31,15 @@ struct Found {
 /// Keeps what is looked for and leads to what is found, so that no name stands in the address and
 /// the way back leads here again.
 pub(super) fn find(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
+    // What was kept before somebody was forgotten goes before anything new is kept.
+    shared.open()?;
     Ok(Reply::SeeOther(format!("/found/{}", shared.kept.keep(filled)?)))
 }
 
 /// Strings by serial, order, name or e-mail.
 pub(super) fn found(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply, Problem> {
-    let Some(filled) = shared.kept.get(&mark) else { return Ok(Reply::SeeOther("/".to_owned())) };
     let mut open = shared.open()?;
+    let Some(filled) = shared.kept.get(&mark) else { return Ok(Reply::SeeOther("/".to_owned())) };
     let wanted = filled.get("wanted").unwrap_or_default().trim().to_owned();
     // A report's number is as good as a serial.
     if wanted.starts_with(['R', 'r'])

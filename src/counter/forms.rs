@@ -1,9 +1,10 @@
 //! What a form sends, and the marks that tell our forms from others and one sending from two.
 
-use std::collections::VecDeque;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::collections::{BTreeSet, VecDeque};
+use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 
-use hmac_sha256::HMAC;
+use hmac_sha256::{HMAC, Hash};
 
 use super::problem::{Refused, in_words_of_the_page};
 use crate::entry::Entries;
@@ -63,6 +64,22 @@ impl Filled {
         Entries::filled(self.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())))
     }
 
+    /// Tells this very sending to an address from another one: all fields but the mark.
+    fn digest(&self, address: &str) -> [u8; 32] {
+        let mut hash = Hash::new();
+        let mut take = |text: &str| {
+            // With its length, so that no two fields can be taken for two others.
+            hash.update(text.len().to_le_bytes());
+            hash.update(text);
+        };
+        take(address);
+        for (name, value) in self.fields.iter().filter(|(name, _)| name != MARK) {
+            take(name);
+            take(value);
+        }
+        hash.finalize()
+    }
+
     /// How far the history was that the form was made from.
     pub(super) fn seen(&self) -> Result<i64, Problem> {
         self.get(SEEN).and_then(|seen| seen.parse().ok()).ok_or_else(not_ours)
@@ -74,6 +91,14 @@ fn not_ours() -> Problem {
         Kind::Refused,
         "this form was not made by this counter, or before it was started anew; nothing was written down",
         "if it is still what you want, send it once more: it is a form of this counter now",
+    )
+}
+
+fn sent_with_other_content() -> Problem {
+    Problem::new(
+        Kind::OutOfDate,
+        "this form is out of date: it was sent before, with something else in it, and that was noted; nothing was written down now",
+        "look at what is noted by now; what was typed this time is kept, to be sent once more if it is still what you want",
     )
 }
 
@@ -118,32 +143,65 @@ impl<T> Latest<T> {
     }
 }
 
+/// A form that did something.
+struct Sent {
+    /// What was in it, and where it was sent to.
+    digest: [u8; 32],
+    /// Where that led.
+    led: String,
+}
+
 /// Forms given out and sent.
 pub(super) struct Forms {
     secret: [u8; 32],
-    /// Marks of forms that did something, with where that led.
-    sent: Mutex<Latest<String>>,
+    /// Forms that did something, by their marks.
+    sent: Mutex<Latest<Sent>>,
+    /// Marks of the forms that are being worked on.
+    at_work: Mutex<BTreeSet<String>>,
+    /// Told whenever one of them is through.
+    through: Condvar,
+}
+
+/// A form that is being worked on; others of its mark wait until this goes.
+struct AtWork<'a> {
+    forms: &'a Forms,
+    mark: &'a str,
+}
+
+impl Drop for AtWork<'_> {
+    fn drop(&mut self) {
+        locked(&self.forms.at_work).remove(self.mark);
+        self.forms.through.notify_all();
+    }
+}
+
+fn signed(secret: [u8; 32], number: &str) -> String {
+    hex(&HMAC::mac(number.as_bytes(), secret))
 }
 
 impl Forms {
     pub(super) fn new() -> Result<Self, Problem> {
-        Ok(Self { secret: random()?, sent: Mutex::new(Latest::new(MOST_SENT)) })
+        Ok(Self {
+            secret: random()?,
+            sent: Mutex::new(Latest::new(MOST_SENT)),
+            at_work: Mutex::default(),
+            through: Condvar::new(),
+        })
     }
 
-    fn signed(&self, number: &str) -> String {
-        hex(&HMAC::mac(number.as_bytes(), self.secret))
-    }
-
-    /// A mark for a new form.
-    pub(super) fn mark(&self) -> Result<String, Problem> {
-        let number = hex(&random::<16>()?);
-        Ok(format!("{number}.{}", self.signed(&number)))
+    /// Marks for the forms of a new page: each call gives another.
+    pub(super) fn marks(&self) -> Result<impl Fn() -> String + Send + Sync + 'static, Problem> {
+        let (page, given, secret) = (hex(&random::<16>()?), AtomicU32::new(0), self.secret);
+        Ok(move || {
+            let number = format!("{page}-{}", given.fetch_add(1, Ordering::Relaxed));
+            format!("{number}.{}", signed(secret, &number))
+        })
     }
 
     /// Refuses a form that is not ours.
     fn check(&self, filled: &Filled) -> Result<(), Problem> {
         let ours = filled.get(MARK).and_then(|mark| mark.split_once('.')).is_some_and(|(number, sign)| {
-            let right = self.signed(number);
+            let right = signed(self.secret, number);
             // All of it is compared, so that the time taken tells nothing.
             right.len() == sign.len()
                 && right.bytes().zip(sign.bytes()).fold(0, |unlike, (a, b)| unlike | (a ^ b)) == 0
@@ -151,22 +209,39 @@ impl Forms {
         if ours { Ok(()) } else { Err(not_ours()) }
     }
 
-    /// Does what a form asks for, once: a form that is sent twice leads where it led before.
+    /// Waits until no other form of this mark is worked on.
+    fn begin<'a>(&'a self, mark: &'a str) -> AtWork<'a> {
+        let mut at_work = locked(&self.at_work);
+        while at_work.contains(mark) {
+            at_work = self.through.wait(at_work).unwrap_or_else(PoisonError::into_inner);
+        }
+        at_work.insert(mark.to_owned());
+        AtWork { forms: self, mark }
+    }
+
+    /// Does what a form asks for, once: the same form sent again leads where it led before; one
+    /// that was sent before with something else in it, or to another address, is out of date.
     ///
-    /// One form at a time is worked on, so that the second of two at once finds the first done.
+    /// Of one mark one form at a time is worked on, so that the second of two at once finds the
+    /// first done. Forms of other marks do not wait for it: between them the book decides.
     pub(super) fn once(
         &self,
+        address: &str,
         filled: &Filled,
         work: impl FnOnce() -> Result<String, Refused>,
     ) -> Result<String, Refused> {
         self.check(filled)?;
         let mark = filled.get(MARK).unwrap_or_default();
-        let mut sent = locked(&self.sent);
-        if let Some(led) = sent.get(mark) {
-            return Ok(led.clone());
+        let digest = filled.digest(address);
+        let _at_work = self.begin(mark);
+        if let Some(sent) = locked(&self.sent).get(mark) {
+            if sent.digest == digest {
+                return Ok(sent.led.clone());
+            }
+            return Err(sent_with_other_content().into());
         }
         let led = work()?;
-        sent.put(mark.to_owned(), led.clone());
+        locked(&self.sent).put(mark.to_owned(), Sent { digest, led: led.clone() });
         Ok(led)
     }
 }
@@ -192,6 +267,11 @@ impl Told {
         let notices = notices.iter().map(|notice| in_words_of_the_page(notice)).collect();
         locked(&self.waiting).put(mark.clone(), notices);
         Ok(format!("{address}?told={mark}"))
+    }
+
+    /// Forgets what waits.
+    pub(super) fn clear(&self) {
+        locked(&self.waiting).held.clear();
     }
 
     /// What waits under a mark; it waits no more.
@@ -220,6 +300,11 @@ impl Kept {
         Ok(mark)
     }
 
+    /// Forgets all that is kept.
+    pub(super) fn clear(&self) {
+        locked(&self.forms).held.clear();
+    }
+
     /// The form of a mark, if it is still kept.
     pub(super) fn get(&self, mark: &str) -> Option<Filled> {
         locked(&self.forms).get(mark).cloned()
@@ -233,10 +318,10 @@ mod tests {
     #[test]
     fn a_form_does_its_work_once() {
         let forms = Forms::new().unwrap();
-        let filled = Filled::from_pairs([(MARK, forms.mark().unwrap())]);
+        let filled = Filled::from_pairs([(MARK, forms.marks().unwrap()())]);
         let mut times = 0;
         for _ in 0..3 {
-            let led = forms.once(&filled, || {
+            let led = forms.once("/a", &filled, || {
                 times += 1;
                 Ok("/report/R-1".to_owned())
             });
@@ -248,16 +333,68 @@ mod tests {
     #[test]
     fn a_form_that_was_refused_may_be_sent_again() {
         let forms = Forms::new().unwrap();
-        let filled = Filled::from_pairs([(MARK, forms.mark().unwrap())]);
-        let refused = forms.once(&filled, || Err(Problem::new(Kind::BadValue, "no", "yes").into()));
+        let filled = Filled::from_pairs([(MARK, forms.marks().unwrap()())]);
+        let refused = forms.once("/a", &filled, || Err(Problem::new(Kind::BadValue, "no", "yes").into()));
         assert!(refused.is_err());
-        assert_eq!(forms.once(&filled, || Ok("/".to_owned())).ok().as_deref(), Some("/"));
+        assert_eq!(forms.once("/a", &filled, || Ok("/".to_owned())).ok().as_deref(), Some("/"));
+    }
+
+    #[test]
+    fn a_mark_is_good_for_one_address_and_one_content() {
+        let forms = Forms::new().unwrap();
+        let mark = forms.marks().unwrap()();
+        let filled = |value: &str| Filled::from_pairs([(MARK, mark.as_str()), ("brace", value)]);
+        let done =
+            |address: &str, value: &str| forms.once(address, &filled(value), || Ok("/done".to_owned()));
+        assert_eq!(done("/a", "7").ok().as_deref(), Some("/done"));
+        for (address, value) in [("/b", "7"), ("/a", "8"), ("/a7", "")] {
+            let refused = done(address, value).err().map(|refused| refused.told().0.kind);
+            assert_eq!(refused, Some(Kind::OutOfDate), "{address} {value}");
+        }
+        assert_eq!(done("/a", "7").ok().as_deref(), Some("/done"));
+    }
+
+    #[test]
+    fn every_form_of_a_page_has_a_mark_of_its_own() {
+        let forms = Forms::new().unwrap();
+        let (page, other) = (forms.marks().unwrap(), forms.marks().unwrap());
+        let marks: BTreeSet<String> = [page(), page(), other(), other()].into();
+        assert_eq!(marks.len(), 4);
+        assert!(marks.iter().all(|mark| forms.check(&Filled::from_pairs([(MARK, mark)])).is_ok()));
+    }
+
+    #[test]
+    fn forms_of_other_marks_do_not_wait() {
+        let forms = Forms::new().unwrap();
+        let form = || Filled::from_pairs([(MARK, forms.marks().unwrap()())]);
+        let led = forms.once("/a", &form(), || forms.once("/a", &form(), || Ok("/inner".to_owned())));
+        assert_eq!(led.ok().as_deref(), Some("/inner"));
+    }
+
+    #[test]
+    fn the_second_of_two_at_once_finds_the_first_done() {
+        let forms = Forms::new().unwrap();
+        let filled = Filled::from_pairs([(MARK, forms.marks().unwrap()())]);
+        let times = AtomicU32::new(0);
+        std::thread::scope(|threads| {
+            for _ in 0..8 {
+                threads.spawn(|| {
+                    let led = forms.once("/a", &filled, || {
+                        times.fetch_add(1, Ordering::SeqCst);
+                        std::thread::sleep(std::time::Duration::from_millis(20));
+                        Ok("/done".to_owned())
+                    });
+                    assert_eq!(led.ok().as_deref(), Some("/done"));
+                });
+            }
+        });
+        assert_eq!(times.load(Ordering::SeqCst), 1);
     }
 
     #[test]
     fn foreign_and_forged_marks_are_refused() {
         let (ours, other) = (Forms::new().unwrap(), Forms::new().unwrap());
-        let mark = other.mark().unwrap();
+        let mark = other.marks().unwrap()();
         let number = mark.split_once('.').unwrap().0;
         for forged in [mark.clone(), format!("{number}."), number.to_owned(), String::new()] {
             assert!(ours.check(&Filled::from_pairs([(MARK, forged)])).is_err());

@@ -218,10 +218,10 @@ fn read_page(
 /// Keeps what was pasted for a while and leads to what it says. It changes nothing, so it needs no
 /// mark of ours: what was pasted is not lost when the counter was started anew meanwhile.
 pub(super) fn read(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
+    let open = shared.open()?;
     match pasted_mail(&filled) {
         Ok(_) => Ok(Reply::SeeOther(format!("/mail/{}", shared.kept.keep(filled)?))),
         Err(problem) => {
-            let open = shared.open()?;
             let view = ProblemView::new(&problem, None);
             let data = Paste {
                 pasted: filled.get("pasted").unwrap_or_default(),
@@ -235,19 +235,23 @@ pub(super) fn read(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
 
 /// What a pasted mail says.
 pub(super) fn says(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply, Problem> {
-    // After the counter was started anew, or long after, it has to be pasted again.
+    let mut open = shared.open()?;
+    // After the counter was started anew, long after, or after somebody was forgotten, it has to be
+    // pasted again.
     let Some(filled) = shared.kept.get(&mark) else { return Ok(Reply::SeeOther("/mail".to_owned())) };
     let mail = pasted_mail(&filled)?;
     // What was corrected on the page stays when another string is chosen there.
     let corrected = filled.get(SEEN).is_some() && filled.get("anew").is_none();
-    read_page(shared, &mut shared.open()?, &mail, &filled, corrected, None)
+    read_page(shared, &mut open, &mail, &filled, corrected, None)
 }
 
 /// Logs what was confirmed or corrected, works out the verdict, and leads to the report.
 pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let mail = pasted_mail(&filled)?;
-    let done = shared.forms.once(&filled, || {
+    let done = shared.forms.once("/mail/log", &filled, || {
+        let shown = filled.get("string-seen").unwrap_or_default();
+        app::forget::refuse_since(&mut open.book, shown, filled.seen()?)?;
         let said = Said::read(&filled.entries(), open.style.unit, open.author.day)?;
         let serial = filled.get("string").ok_or_else(|| {
             Problem::new(

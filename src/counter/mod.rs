@@ -23,6 +23,7 @@ mod server;
 mod string;
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 pub use routes::router;
 pub use server::run;
@@ -64,6 +65,8 @@ pub(crate) struct Shared {
     forms: forms::Forms,
     told: forms::Told,
     kept: forms::Kept,
+    /// Which person was forgotten last, as far as this counter has noticed.
+    forgotten: AtomicI64,
 }
 
 /// A book opened for one request.
@@ -81,12 +84,19 @@ impl Shared {
             forms: forms::Forms::new()?,
             told: forms::Told::default(),
             kept: forms::Kept::default(),
+            forgotten: AtomicI64::new(0),
         })
     }
 
     fn open(&self) -> Result<Open, Problem> {
         let mut book = self.desk.book()?;
         let rules = app::rules(&mut book)?;
+        let forgotten = app::forget::last(&mut book)?;
+        if self.forgotten.swap(forgotten, Ordering::SeqCst) != forgotten {
+            // Whose names stand in what is kept in memory nobody can tell: all of it goes.
+            self.told.clear();
+            self.kept.clear();
+        }
         let unit = self.desk.unit().unwrap_or(rules.units);
         let style = Style { unit, currency: rules.currency.clone(), rounding: rules.rounding };
         Ok(Open { book, rules, style, author: self.desk.author()? })

@@ -10,8 +10,9 @@ use minijinja::{Environment, UndefinedBehavior, Value};
 use serde::Serialize;
 
 use super::forms::Filled;
-use super::problem::{ProblemView, status};
+use super::problem::{ProblemView, Refused, status};
 use super::{Open, Reply, Shared};
+use crate::app;
 use crate::error::{Kind, Problem};
 
 const TEMPLATES: [(&str, &str); 13] = [
@@ -38,8 +39,8 @@ struct Frame<'a> {
     part: &'a str,
     workshop: &'a str,
     today: Option<String>,
-    /// A mark for the forms of this page.
-    mark: Option<String>,
+    /// Gives each form of this page a mark of its own.
+    mark: Option<Value>,
     told: Vec<String>,
     problem: Option<&'a ProblemView>,
 }
@@ -108,7 +109,7 @@ impl<'a> Page<'a> {
                 part: self.part,
                 workshop: &open.rules.workshop_name,
                 today: Some(open.author.day.to_string()),
-                mark: Some(shared.forms.mark()?),
+                mark: Some(Value::from_function(shared.forms.marks()?)),
                 told: self.told,
                 problem: self.problem.map(|(_, view)| view),
             },
@@ -148,8 +149,11 @@ pub(super) fn response(status: u16, html: String) -> Response {
     response
 }
 
-/// Lets the next writing through only if nothing has happened to a string since the form was made.
-pub(super) fn expect(open: &mut Open, serial: &str, filled: &Filled) -> Result<(), Problem> {
-    open.book.expect(serial, filled.seen()?);
+/// Lets the next writing through only if nothing has happened to a string or its bow since the
+/// form was made.
+pub(super) fn expect(open: &mut Open, serial: &str, filled: &Filled) -> Result<(), Refused> {
+    let seen = filled.seen()?;
+    app::forget::refuse_since(&mut open.book, serial, seen)?;
+    open.book.expect(serial, seen);
     Ok(())
 }

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::fields::Field;
 use super::{Reply, fields};
 use crate::app::AppError;
+use crate::book::BookError;
 use crate::entry::EntryError;
 use crate::error::{Kind, Problem};
 
@@ -44,6 +45,8 @@ impl ProblemView {
 pub(super) enum Refused {
     /// Something typed will not do.
     Entry(EntryError),
+    /// Whom it is about was forgotten meanwhile: nothing of it is shown again.
+    Forgotten(Problem),
     /// Anything else.
     Other(Problem),
 }
@@ -61,7 +64,7 @@ impl Refused {
                 let field = error.field();
                 (Problem::from(error), Some(field))
             }
-            Self::Other(problem) => (problem, None),
+            Self::Forgotten(problem) | Self::Other(problem) => (problem, None),
         };
         let view = ProblemView::on(&problem, field, form);
         (problem, view)
@@ -75,6 +78,7 @@ pub(super) fn led_on(
 ) -> Result<Reply, Problem> {
     match done {
         Ok(place) => Ok(Reply::SeeOther(place)),
+        Err(Refused::Forgotten(problem)) => Err(problem),
         Err(refused) => {
             let (problem, view) = refused.told();
             once_more(&problem, &view)
@@ -96,7 +100,10 @@ impl From<Problem> for Refused {
 
 impl From<AppError> for Refused {
     fn from(error: AppError) -> Self {
-        Self::Other(error.into())
+        match error {
+            AppError::Book(BookError::ForgottenSince(_)) => Self::Forgotten(error.into()),
+            _ => Self::Other(error.into()),
+        }
     }
 }
 

@@ -43,7 +43,7 @@ pub(super) fn show(shared: &Shared, (id, asked): (String, Asked)) -> Result<Repl
 pub(super) fn step(shared: &Shared, id: &str, step: &str, filled: &Filled) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let string = app::reports::whose(&mut open.book, id)?.string;
-    let done = shared.forms.once(filled, || {
+    let done = shared.forms.once(&format!("/report/{id}/{step}"), filled, || {
         expect(&mut open, &string, filled)?;
         take(shared, &mut open, id, step, filled)
     });

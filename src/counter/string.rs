@@ -143,7 +143,7 @@ pub(super) fn card(shared: &Shared, (serial, asked): (String, Asked)) -> Result<
 /// Logs what the archer says of a string, works out the verdict, and leads to the report.
 pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
-    let done = shared.forms.once(&filled, || {
+    let done = shared.forms.once(&format!("/string/{serial}/report"), &filled, || {
         expect(&mut open, &serial, &filled)?;
         let said = Said::read(&filled.entries(), open.style.unit, open.author.day)?;
         let new = said.into_report(serial.clone(), filled.get("separate").is_some());

@@ -311,3 +311,54 @@ fn the_mail_job_can_be_done_by_keyboard_alone() {
     }
     assert!(without.is_empty(), "{without:?}");
 }
+
+#[test]
+fn two_forms_of_one_page_are_both_done_or_the_second_says_why_not() {
+    let Some(browser) = Browser::open(1280, 900, true) else { return };
+    let world = world();
+    world.ok(&[
+        "report",
+        "add",
+        "S-9001",
+        "--symptom",
+        "brace-low",
+        "--brace",
+        "6-7/8",
+        "--want",
+        "7-1/2..8",
+    ]);
+    let listed = world.ok(&["report", "list", "--json"]);
+    let listed: serde_json::Value = serde_json::from_str(&listed).unwrap();
+    let (settled, readings) = (world.count("settlement"), world.count("reading"));
+    let id = listed["data"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|report| report["string"] == "S-9001")
+        .and_then(|report| report["report"].as_str())
+        .unwrap_or_else(|| panic!("{listed}"));
+    let counter = Running::on(&world);
+    browser.go(&format!("http://127.0.0.1:{}/report/{id}", counter.port));
+    // The first form answers in another tab, so that the page with the second one stays as it was.
+    browser.run("document.querySelector(\"form[action$='/reading']\").target = 'other'; return 0");
+    browser.click("#reading summary");
+    browser.fill("#reading-turns-changed", "+4");
+    browser.fill("#reading-brace", "7");
+    browser.click("form[action$='/reading'] > p button");
+    let start = std::time::Instant::now();
+    while world.count("reading") == readings {
+        assert!(start.elapsed() < std::time::Duration::from_secs(10), "the first form was not done");
+    }
+    browser.click("#settle summary");
+    browser.fill("#settle-right-length", "57 3/4");
+    browser.click("form[action$='/settle'] > p button");
+    browser.says(".problem", |text| text.contains("has moved on"));
+    assert_eq!(world.count("settlement"), settled, "nothing was written");
+    // What was typed stands in a form that is up to date now: pressed once more, it is done.
+    assert_eq!(browser.run("return document.querySelector('#settle-right-length').value"), "57 3/4");
+    assert_good(&browser, "the refused form");
+    browser.click("form[action$='/settle'] > p button");
+    browser.says(".told", |text| text.contains("is settled"));
+    assert_eq!((world.count("settlement"), world.count("reading")), (settled + 1, readings + 1));
+    world.assert_sound();
+}

@@ -16,8 +16,15 @@ pub(crate) struct Running {
 
 impl Running {
     pub(crate) fn on(world: &World) -> Self {
-        let mut child =
-            world.command().args(["counter", "--port", "0"]).stderr(Stdio::piped()).spawn().unwrap();
+        Self::patient(world, Duration::from_secs(10))
+    }
+
+    /// One that waits so long for a book that another program holds.
+    pub(crate) fn patient(world: &World, patience: Duration) -> Self {
+        let mut command = world.command();
+        command.args(["counter", "--port", "0"]).stderr(Stdio::piped());
+        command.env("FISTMELE_PATIENCE", patience.as_millis().to_string());
+        let mut child = command.spawn().unwrap();
         let mut said = String::new();
         BufReader::new(child.stderr.take().unwrap()).read_line(&mut said).unwrap();
         let port = said.split("127.0.0.1:").nth(1).and_then(|rest| rest.split('/').next());
@@ -38,7 +45,7 @@ impl Running {
         self.ask(&format!("GET {address} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n")).ok()
     }
 
-    fn try_post(&self, address: &str, body: &str) -> Option<String> {
+    pub(crate) fn try_post(&self, address: &str, body: &str) -> Option<String> {
         let host = format!("localhost:{}", self.port);
         self.ask(&format!(
             "POST {address} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",

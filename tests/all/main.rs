@@ -35,6 +35,8 @@ mod copies;
 mod counter;
 #[cfg(all(test, unix))]
 mod counter_browser;
+#[cfg(all(test, unix))]
+mod counter_forms;
 #[cfg(test)]
 #[path = "../support/counter.rs"]
 mod counter_pages;

@@ -1,0 +1,177 @@
+//! Forms of the counter: each does its work once, none is swallowed, and nothing of a person who was
+//! forgotten meanwhile is written or shown.
+
+use std::time::{Duration, Instant};
+
+use crate::bare_world::World;
+use crate::counter_pages::{Counter, marks};
+use crate::counter_server::Running;
+
+const MAIL: &str = "From: Odalind <odalind@example.org>\nSubject: string\n\nHello from Zanzibarkiste, my brace height is 6 7/8 and should be 7 1/2 to 8.";
+
+fn world() -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world
+}
+
+fn logged(world: &World) -> Counter {
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
+    Counter::on(&world.book)
+}
+
+/// The last state of the history that a page was made from, and a mark, of one of its forms.
+fn form<'a>(marks: &'a (String, String), fields: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    let mut form = vec![("form-mark", marks.0.as_str()), ("seen", marks.1.as_str())];
+    form.extend(fields);
+    form
+}
+
+#[test]
+fn no_two_forms_of_a_page_have_one_mark() {
+    let world = world();
+    let counter = logged(&world);
+    for page in [counter.page("/report/R-1"), counter.page("/string/S-1")] {
+        let all: Vec<&str> = page.split("name=\"form-mark\" value=\"").skip(1).collect();
+        let mut marks: Vec<&str> = all.iter().map(|rest| rest.split_once('"').unwrap().0).collect();
+        assert!(!marks.is_empty() && marks.iter().all(|mark| mark.len() > 64), "{page}");
+        marks.sort_unstable();
+        marks.dedup();
+        assert_eq!(marks.len(), all.len());
+    }
+}
+
+#[test]
+fn a_second_form_of_a_page_is_not_swallowed() {
+    let world = world();
+    let counter = logged(&world);
+    let page = counter.page("/report/R-1");
+    let (reading, settle) = (marks(&page, "/report/R-1/reading"), marks(&page, "/report/R-1/settle"));
+    counter.done("/report/R-1/reading", &form(&reading, &[("turns-changed", "+4"), ("brace", "7")]));
+    let other = form(&settle, &[("cause", "sizing"), ("right-length", "57 3/4")]);
+    let answer = counter.post("/report/R-1/settle", &other);
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("has moved on") && answer.text.contains("57 3&#x2f;4"), "{}", answer.text);
+    assert_eq!(world.count("settlement"), 0);
+    // Sent once more from the page as it is now, it is done.
+    let settle = marks(&answer.text, "/report/R-1/settle");
+    counter.done("/report/R-1/settle", &form(&settle, &[("cause", "sizing")]));
+    assert_eq!((world.count("settlement"), world.count("reading")), (1, 2));
+}
+
+#[test]
+fn a_form_that_was_used_says_so_of_other_content_keeps_it_and_writes_nothing() {
+    let world = world();
+    let counter = logged(&world);
+    let reading = marks(&counter.page("/report/R-1"), "/report/R-1/reading");
+    let send = |brace: &str| {
+        counter.post("/report/R-1/reading", &form(&reading, &[("turns-changed", "+4"), ("brace", brace)]))
+    };
+    assert_eq!(send("7").status, 303);
+    // The very same form, as a second click sends it, leads where the first one led.
+    assert_eq!(send("7").place.as_deref(), Some("/report/R-1"));
+    let other = send("7 3/16");
+    assert_eq!(other.status, 409, "{}", other.text);
+    assert!(other.text.contains("out of date") && other.text.contains("7 3&#x2f;16"), "{}", other.text);
+    // So does one that is sent to another address under the mark of this one.
+    let elsewhere = counter.post("/report/R-1/settle", &form(&reading, &[("cause", "bow")]));
+    assert_eq!(elsewhere.status, 409, "{}", elsewhere.text);
+    assert_eq!((world.count("reading"), world.count("settlement")), (2, 0));
+    let reading = marks(&other.text, "/report/R-1/reading");
+    counter.done("/report/R-1/reading", &form(&reading, &[("brace", "7 3/16")]));
+    assert_eq!(world.count("reading"), 3);
+    world.assert_sound();
+}
+
+#[test]
+fn a_page_notices_that_the_bow_was_changed_through_another_string() {
+    let world = world();
+    world.add_string("S-2");
+    let counter = logged(&world);
+    let page = counter.page("/report/R-1");
+    // What happens to the other string alone is none of this page's business.
+    world.ok(&["report", "add", "S-2", "--symptom", "noisy"]);
+    let letter = marks(&page, "/report/R-1/reading");
+    counter.done("/report/R-1/reading", &form(&letter, &[("shots", "200")]));
+    let page = counter.page("/report/R-1");
+    world.ok(&["bow", "edit", "S-2", "--brace-range", "8..8-1/2"]);
+    let settle = marks(&page, "/report/R-1/settle");
+    let answer = counter.post("/report/R-1/settle", &form(&settle, &[]));
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("has moved on"), "{}", answer.text);
+    assert_eq!(world.count("settlement"), 0);
+}
+
+#[test]
+fn nothing_of_a_forgotten_person_is_written_from_a_page_or_shown_from_memory() {
+    let world = world();
+    let counter = logged(&world);
+    let string = counter.page("/string/S-1");
+    let report = counter.page("/report/R-1");
+    let read = counter.post("/mail", &[("pasted", MAIL)]).place.unwrap();
+    let mail = counter.page(&read);
+    let found = counter.post("/find", &[("wanted", "odalind of Zanzibarkiste")]).place.unwrap();
+    counter.page(&found);
+    world.ok(&["forget", "odalind@example.org", "--yes"]);
+
+    let text = "It is Odalind of Zanzibarkiste again.";
+    let said = [("symptom", "noisy"), ("brace", "7"), ("text", text)];
+    let logged = [
+        ("string-seen", "S-1"),
+        ("string", "S-1"),
+        ("pasted", MAIL),
+        ("symptom", "brace-low"),
+        // A value that will not do comes after: else the page would be shown again, as good as new.
+        ("brace", "197"),
+    ];
+    for (page, address, fields) in [
+        (&string, "/string/S-1/report", &said[..]),
+        (&report, "/report/R-1/reading", &said[..]),
+        (&mail, "/mail/log", &logged[..]),
+    ] {
+        let answer = counter.post(address, &form(&marks(page, address), fields));
+        assert_eq!(answer.status, 409, "{address}: {}", answer.text);
+        assert!(answer.text.contains("was forgotten"), "{address}: {}", answer.text);
+        assert!(!answer.text.contains("Zanzibarkiste"), "{address}: {}", answer.text);
+    }
+    for place in [read, found] {
+        let answer = counter.get(&place);
+        assert_eq!(answer.status, 303, "{place}: {}", answer.text);
+    }
+    assert_eq!((world.count("letter_text"), world.count("reading")), (0, 1));
+    // What is pasted from now on is kept as ever.
+    assert!(counter.pasted(&[("pasted", "brace height is 7")]).text.contains("What the mail says"));
+    world.assert_sound();
+}
+
+#[test]
+fn twelve_forms_on_a_locked_book_are_all_answered_within_the_patience() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8"]);
+    let patience = Duration::from_secs(2);
+    let counter = Running::patient(&world, patience);
+    let forms: Vec<(String, String)> =
+        (0..12).map(|_| marks(&counter.get("/report/R-1"), "/report/R-1/reading")).collect();
+    let other = rusqlite::Connection::open(&world.book).unwrap();
+    other.execute_batch("BEGIN IMMEDIATE").unwrap();
+    let start = Instant::now();
+    std::thread::scope(|threads| {
+        let sent: Vec<_> = forms
+            .iter()
+            .map(|(mark, seen)| {
+                let body = format!("form-mark={mark}&seen={seen}&brace=7&shots=12");
+                let counter = &counter;
+                threads.spawn(move || counter.try_post("/report/R-1/reading", &body))
+            })
+            .collect();
+        for answer in sent {
+            let answer = answer.join().unwrap().unwrap();
+            assert!(answer.starts_with("HTTP/1.1 503"), "{answer}");
+            assert!(answer.contains("held the book for too long") && answer.contains("\"12\""), "{answer}");
+        }
+    });
+    // One patience, and the time to make twelve pages.
+    assert!(start.elapsed() < patience + Duration::from_secs(3), "{:?}", start.elapsed());
+    drop(other);
+    assert_eq!(world.count("reading"), 1);
+}
