@@ -66,6 +66,37 @@ impl Problem {
         Self { kind, message: message.into(), hints: vec![hint.into()] }
     }
 
+    /// The same, true of what was done before it. An error speaks of the one step that failed: where
+    /// an earlier one was written down, not everything is as it was.
+    #[must_use]
+    pub fn after_writing(self) -> Self {
+        const UNCHANGED: &str = "nothing was changed";
+        const STAYS: &str = "what was written down before this stays: see it with: fistmele history";
+        let mut stays = self.message.contains(UNCHANGED);
+        let without =
+            |text: &str| text.replace(&format!("; {UNCHANGED}"), "").replace(&format!("{UNCHANGED}; "), "");
+        let mut hints: Vec<String> = Vec::new();
+        for hint in &self.hints {
+            stays |= hint.contains(UNCHANGED);
+            hints.push(without(hint));
+        }
+        if stays {
+            hints.push(STAYS.to_owned());
+        }
+        Self { message: without(&self.message), hints, ..self }
+    }
+
+    /// The same, with the place of the book where a trouble of the book does not name it.
+    #[must_use]
+    pub fn of_book(self, path: &std::path::Path) -> Self {
+        let place = path.display().to_string();
+        let concerns = matches!(self.kind, Kind::BadBook | Kind::File | Kind::Fault);
+        if !concerns || self.message.contains(&place) {
+            return self;
+        }
+        Self { message: self.message.replacen("the book", &format!("the book {place}"), 1), ..self }
+    }
+
     /// A file that could not be read or written.
     #[must_use]
     pub fn file(path: &std::path::Path, action: &str, error: &std::io::Error) -> Self {
@@ -95,6 +126,15 @@ impl From<BookError> for Problem {
                 Kind::OutOfDate,
                 &["look at it as it is now, and do it again if it is still wanted; nothing was changed"],
             ),
+            BookError::NoFile(_) => (
+                Kind::BadValue,
+                &[
+                    "a book is one file: name it, such as workshop.db (or ./ before it where it is really called so)",
+                ],
+            ),
+            BookError::Refused(_) => {
+                (Kind::BadValue, &["check the values that were given; nothing was changed"])
+            }
             BookError::ForgottenSince(_) => (
                 Kind::OutOfDate,
                 &[
@@ -161,7 +201,9 @@ impl From<BookError> for Problem {
                 ],
             ),
             BookError::ReadOnly => (Kind::File, &["check who may write to the file and its folder"]),
-            BookError::Full => (Kind::File, &["make room on the disk, then run the command again"]),
+            BookError::Full => {
+                (Kind::File, &["make room on the disk, then run the command again; nothing was changed"])
+            }
             BookError::Busy => {
                 (Kind::File, &["close the other program and run the command again; nothing was changed"])
             }
@@ -269,6 +311,39 @@ mod tests {
         assert_eq!(Kind::BadValue.status(), 1);
         assert_eq!(Kind::CommandLine.status(), 2);
         assert_eq!(Kind::Fault.status(), 3);
+    }
+
+    #[test]
+    fn after_something_was_written_nothing_is_called_unchanged() {
+        for problem in [Problem::from(BookError::Full), Problem::from(AppError::Internal("x".to_owned()))] {
+            let said = |problem: &Problem| format!("{} {}", problem.message, problem.hints.join(" "));
+            assert!(said(&problem).contains("nothing was changed"));
+            let after = problem.after_writing();
+            assert!(!said(&after).contains("nothing was changed"), "{after:?}");
+            assert!(said(&after).contains("fistmele history"), "{after:?}");
+        }
+    }
+
+    #[test]
+    fn every_trouble_of_a_book_can_name_its_file() {
+        let path = std::path::Path::new("x/book.db");
+        for error in [
+            BookError::Damaged("y".to_owned()),
+            BookError::Value("y".to_owned()),
+            BookError::ReadOnly,
+            BookError::Full,
+            BookError::Busy,
+            BookError::Unfinished,
+            BookError::Disk("y".to_owned()),
+            BookError::CannotOpen("y".to_owned()),
+            BookError::Copy(Box::new(BookError::Full)),
+            BookError::Migration("y".to_owned()),
+            BookError::Missing(path.to_owned()),
+            BookError::NotABook(path.to_owned()),
+        ] {
+            let problem = Problem::from(error).of_book(path);
+            assert_eq!(problem.message.matches("x/book.db").count(), 1, "{}", problem.message);
+        }
     }
 
     #[test]

@@ -106,6 +106,25 @@ pub fn harmless(text: &str) -> String {
         .collect()
 }
 
+/// A line of JSON in which characters that could move the cursor, hide text or turn its direction
+/// are written as escapes: whoever reads the JSON has the same text, whoever looks at it no harm.
+#[must_use]
+pub fn harmless_json(json: &str) -> String {
+    let mut safe = String::with_capacity(json.len());
+    for c in json.chars() {
+        // They stand within texts alone: JSON has no other place for them.
+        if is_unsafe(c) && c != '\n' {
+            let mut units = [0; 2];
+            for unit in c.encode_utf16(&mut units) {
+                safe.push_str(&format!("\\u{unit:04x}"));
+            }
+        } else {
+            safe.push(c);
+        }
+    }
+    safe
+}
+
 /// The word of a list nearest to what was written, if any is near.
 #[must_use]
 pub fn nearest<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
@@ -128,6 +147,14 @@ mod tests {
     #[test]
     fn escapes_and_direction_marks_become_harmless() {
         assert_eq!(harmless("a\u{1b}[31mb\u{202e}c\r\nd"), "a\u{fffd}[31mb\u{fffd}c\nd");
+    }
+
+    #[test]
+    fn json_for_a_terminal_holds_the_same_text() {
+        let text = "a\u{9b}31m\u{202e}b\u{feff} \"é\"";
+        let json = harmless_json(&serde_json::to_string(text).unwrap());
+        assert!(!json.chars().any(is_unsafe), "{json}");
+        assert_eq!(serde_json::from_str::<String>(&json).unwrap(), text);
     }
 
     #[test]

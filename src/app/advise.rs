@@ -155,7 +155,14 @@ pub(super) struct Facts {
 struct Inputs<'a> {
     string: &'a SoldString,
     bow: &'a BowProfile,
+    /// The newest, with their newest readings.
     reports: &'a [Report],
+    /// Older ones, which stand in the book all the same: what is measured is never changed there.
+    #[serde(skip_serializing_if = "is_nothing")]
+    reports_left_out: usize,
+    /// Readings of `reports` that are left out, likewise.
+    #[serde(skip_serializing_if = "is_nothing")]
+    readings_left_out: usize,
     rules: &'a Rules,
     bench_radius_inch: Option<f64>,
     bow_effect: Option<BowEffect>,
@@ -163,6 +170,28 @@ struct Inputs<'a> {
     pooled_ratio: f64,
     pooled_ratio_sd: f64,
     settling: Settling,
+}
+
+const fn is_nothing(count: &usize) -> bool {
+    *count == 0
+}
+
+/// How many reports of a string, and readings of a report, are kept with a verdict, the newest.
+/// Every verdict keeps its own: with all of them the book would grow with the square of their
+/// number (999 readings of one string once came to 182 MB).
+const MOST_KEPT: usize = 12;
+
+/// The newest reports with their newest readings, and how many of both are left out.
+fn newest(reports: &[Report]) -> (Vec<Report>, usize, usize) {
+    let left_out = reports.len().saturating_sub(MOST_KEPT);
+    let mut kept = reports.get(left_out..).unwrap_or_default().to_vec();
+    let mut readings_left_out = 0;
+    for report in &mut kept {
+        let older = report.readings.len().saturating_sub(MOST_KEPT);
+        report.readings.drain(..older);
+        readings_left_out += older;
+    }
+    (kept, left_out, readings_left_out)
 }
 
 /// What the workshop's own readings say, string by string.
@@ -253,7 +282,7 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let yarn = string.string.yarn;
     let bow = page.bow_of(&string)?;
     let bow_effect = bow_effect(page, &string, &bow, &rules)?;
-    let verdicts = page.verdicts(stored.report.number)?;
+    let last = page.newest_verdict(stored.report.number)?;
     Ok(Facts {
         bow,
         bow_effect,
@@ -265,8 +294,8 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         growth: own.growth.into_iter().filter(|(of, _)| *of == yarn).map(|(_, reading)| reading).collect(),
         standing: standing(page, stored.report.number)?,
         open_doubts: !page.open_questions(stored.report.number)?.is_empty(),
-        last_inputs: verdicts.last().map(|verdict| verdict.inputs.clone()),
-        last_advice: verdicts.last().map(|verdict| verdict.advice.clone()),
+        last_inputs: last.as_ref().map(|verdict| verdict.inputs.clone()),
+        last_advice: last.map(|verdict| verdict.advice),
         string,
     })
 }
@@ -355,11 +384,14 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
     let known = crate::trade::known::known(subject, &facts.reports, &pool, &settling);
     let prior = known.as_ref().map_or((1.0, 0.0), |known| (known.prior.ratio, known.prior.sd));
     let internal = |error: serde_json::Error| AppError::Internal(error.to_string());
+    let (reports, reports_left_out, readings_left_out) = newest(&facts.reports);
     let inputs = serde_json::to_string(&Inputs {
         // The order's reference is personal, and nothing is worked out from it.
         string: &SoldString { order_ref: None, ..facts.string.string.clone() },
         bow: &facts.bow,
-        reports: &facts.reports,
+        reports: &reports,
+        reports_left_out,
+        readings_left_out,
         rules: &facts.rules,
         bench_radius_inch: facts.bench_radius,
         bow_effect: facts.bow_effect,

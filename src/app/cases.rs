@@ -355,7 +355,7 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             evidence,
             right_length_inch: right,
             length_error_inch: right.map(|right| right - string.string.ordered.inches()),
-            cost_cents: page.costs(number)?.iter().map(|(_, cents)| cents).sum(),
+            cost_cents: page.cost_of_report(number)?,
             standing: standing(page, number)?,
         })
     })

@@ -130,7 +130,7 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
             remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
             settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },
-            cost_cents: page.costs(number)?.iter().map(|(_, cents)| cents).sum(),
+            cost_cents: page.cost_of_report(number)?,
         },
     ))
 }

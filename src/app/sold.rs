@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::error::AppError;
 use super::reports::report_view;
 use super::views::{StringParts, StringView};
-use crate::book::{Author, Book, Happened, NewString, Page, StoredString};
+use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString};
 use crate::intake::SoldRow;
 use crate::quantity::Length;
 use crate::trade::known::Subject;
@@ -410,6 +410,15 @@ pub fn import(
     book.write(|page| {
         let (mut added, mut unchanged) = (0, 0);
         let forgotten = super::forget::Forgotten::read(page)?;
+        let of_line = |line: u64| {
+            move |error: AppError| match error {
+                AppError::Book(BookError::Refused(what)) => AppError::refused(
+                    format!("line {line}: the book takes no such value: {what}"),
+                    "mend that value; nothing was written",
+                ),
+                other => other,
+            }
+        };
         for row in rows {
             if page.has_string(&row.string.serial)?
                 && let Some(stored) = page.string(&row.string.serial)?
@@ -428,11 +437,13 @@ pub fn import(
                         let string = SoldString { order_ref: None, ..row.string.clone() };
                         let kept: Vec<_> =
                             row.given.iter().filter(|(column, _)| *column != "order_ref").cloned().collect();
-                        store_for(page, archer, &row.bow, &string, Some(&kept_import(&kept)?))?
+                        store_for(page, archer, &row.bow, &string, Some(&kept_import(&kept)?))
+                            .map_err(of_line(row.line))?
                     }
                     None => {
                         let imported = kept_import(&row.given)?;
-                        store(page, &row.archer, &row.bow, &row.string, Some(&imported))?
+                        store(page, &row.archer, &row.bow, &row.string, Some(&imported))
+                            .map_err(of_line(row.line))?
                     }
                 };
                 page.log(

@@ -9,6 +9,7 @@ use crate::evidence::ranking::{Label, RankingGrid, rank_routes};
 use crate::evidence::rate::{Tally, wilson_interval};
 use crate::evidence::ripeness::RipenessCurve;
 use crate::mechanics::twist::Yarn;
+use crate::trade::records::LONGEST_SPOOL;
 use crate::trade::words::Symptom;
 use crate::words::nearest;
 
@@ -81,9 +82,9 @@ pub struct TraceView {
 /// # Errors
 /// The name is empty or taken, or the book cannot be written.
 pub fn add(book: &mut Book, spool: Spool, author: &Author) -> Result<SpoolView, AppError> {
-    if spool.name.trim().is_empty() || spool.name.chars().count() > 200 {
+    if spool.name.trim().is_empty() || spool.name.chars().count() > LONGEST_SPOOL {
         return Err(AppError::refused(
-            "a lot needs a name of at most 200 characters",
+            format!("a lot needs a name of at most {LONGEST_SPOOL} characters"),
             "take what stands on the spool",
         ));
     }

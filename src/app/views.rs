@@ -408,7 +408,10 @@ impl From<StringParts<'_>> for StringView {
             replaces: string.replaces.clone(),
             replaced_by: parts.replaced_by,
             chain: parts.chain,
-            cost_cents: parts.reports.iter().map(|report| report.cost_cents).sum(),
+            cost_cents: parts
+                .reports
+                .iter()
+                .fold(0, |sum: i64, report| sum.saturating_add(report.cost_cents)),
             archer_cost_cents: parts.archer_cost_cents,
             reports: parts.reports,
         }

@@ -111,18 +111,13 @@ impl Page<'_> {
         Ok(())
     }
 
-    /// Money that went into a report, by kind, and in all.
+    /// Money that went into a report.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn costs(&self, report: i64) -> Result<Vec<(CostOf, i64)>, BookError> {
-        const SQL: &str =
-            "SELECT what, sum(cents) AS cents FROM cost WHERE report_number = ?1 GROUP BY what ORDER BY what";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
-        let costs = statement
-            .query_map([report], |row| Ok((rows::word(row, "what")?, row.get("cents")?)))?
-            .collect::<Result<_, _>>()?;
-        Ok(costs)
+    pub fn cost_of_report(&self, report: i64) -> Result<i64, BookError> {
+        const SQL: &str = "SELECT coalesce(sum(cents), 0) FROM cost WHERE report_number = ?1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0))?)
     }
 
     /// Money that went into all reports of an archer's strings.

@@ -275,6 +275,12 @@ impl Look<'_> {
                 &format!("SELECT substr(\"{column}\", 1, 20) FROM \"{table}\" WHERE \"{column}\" IS NOT NULL AND date(\"{column}\") IS NOT \"{column}\""),
             )?;
         }
+        // The greatest amount that any door takes; sums of such ones are still counted rightly.
+        self.none(
+            FaultKind::Value,
+            "an amount beyond all measure",
+            "SELECT 'a cost of R-' || report_number FROM cost WHERE cents > 100000000000 UNION ALL SELECT 'the price of ' || serial FROM string WHERE price_cents > 100000000000",
+        )?;
         Ok(())
     }
 

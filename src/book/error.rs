@@ -48,6 +48,12 @@ pub enum BookError {
         /// The journal or log.
         log: PathBuf,
     },
+    /// A name that the database takes for something else than a file.
+    #[error("{} is no name of a file: a book in memory would be gone when the command ends", .0.display())]
+    NoFile(PathBuf),
+    /// A value beyond what the book takes, by the check that refused it.
+    #[error("the book takes no such value: {0}")]
+    Refused(String),
     /// The file cannot be made or opened.
     #[error("{} cannot be {action}: {source}", .path.display())]
     File {
@@ -67,7 +73,7 @@ pub enum BookError {
     )]
     Unfinished,
     /// The disk refuses to read or write.
-    #[error("the disk cannot be read or written: {0}")]
+    #[error("the disk of the book cannot be read or written: {0}")]
     Disk(String),
     /// Somebody else was here since what this rests on was looked at.
     #[error("{} has moved on since this was looked at", .0)]
@@ -97,7 +103,7 @@ pub enum BookError {
     #[error("the book cannot be written: it or its folder is read-only")]
     ReadOnly,
     /// No room left.
-    #[error("the disk is full; nothing was changed")]
+    #[error("the disk of the book is full")]
     Full,
     /// Another program holds it.
     #[error("another program has held the book for too long (usually ten seconds are waited)")]
@@ -112,9 +118,12 @@ pub enum BookError {
     #[error("the book holds a value that cannot be read: {0}")]
     Value(String),
     /// Anything else the database says.
-    #[error("the database says: {0}")]
+    #[error("the database of the book says: {0}")]
     Database(rusqlite::Error),
 }
+
+/// SQLITE_CONSTRAINT_CHECK: a value that no door should have let through.
+const CHECK_FAILED: i32 = 275;
 
 /// SQLITE_READONLY_RECOVERY, _ROLLBACK and _CANTINIT: a journal must be played back and cannot be.
 const UNFINISHED: [i32; 3] = [264, 776, 1288];
@@ -125,6 +134,11 @@ impl From<rusqlite::Error> for BookError {
             && UNFINISHED.contains(&failure.extended_code)
         {
             return Self::Unfinished;
+        }
+        if let rusqlite::Error::SqliteFailure(failure, Some(text)) = &error
+            && failure.extended_code == CHECK_FAILED
+        {
+            return Self::Refused(text.trim_start_matches("CHECK constraint failed: ").to_owned());
         }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseCorrupt) => Self::Damaged(error.to_string()),

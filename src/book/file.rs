@@ -44,8 +44,19 @@ fn private_file(path: &Path) -> std::io::Result<()> {
     options.open(path).map(drop)
 }
 
+/// Refuses names that the database takes for something else than a file of that name: a book in
+/// memory would be gone with the command, and a name with parameters is not the file it looks like.
+fn refuse_no_file(path: &Path) -> Result<(), BookError> {
+    let name = path.as_os_str().as_encoded_bytes();
+    if name == b":memory:" || name.starts_with(b"file:") {
+        return Err(BookError::NoFile(path.to_owned()));
+    }
+    Ok(())
+}
+
 /// Makes the file of a new book, empty but for its mark.
 pub(super) fn create(path: &Path, patience: Duration) -> Result<(Held, Connection), BookError> {
+    refuse_no_file(path)?;
     let file = |action, source| BookError::File { path: path.to_owned(), action, source };
     private_file(path).map_err(|source| match source.kind() {
         std::io::ErrorKind::AlreadyExists => BookError::Exists(path.to_owned()),
@@ -131,6 +142,20 @@ pub(super) fn is_open_to_others(path: &Path) -> bool {
     }
 }
 
+/// Under how many names beside this one the file is on its disk.
+pub(super) fn other_names(path: &Path) -> u64 {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        std::fs::metadata(path).map_or(0, |data| data.nlink().saturating_sub(1))
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        0
+    }
+}
+
 /// Bytes at the head of a file by which a book is known.
 const HEAD: usize = 72;
 
@@ -181,6 +206,7 @@ pub(super) fn open_any(
     path: &Path,
     patience: Duration,
 ) -> Result<(Held, Connection, Vec<String>), BookError> {
+    refuse_no_file(path)?;
     let held = Held::take(path, || check_head(path))?;
     let connection = connect(path, patience)?;
     let mark: i64 = connection.pragma_query_value(None, "application_id", |row| row.get(0))?;

@@ -59,6 +59,14 @@ pub const PATIENCE: Duration = Duration::from_secs(10);
 
 thread_local! {
     static SEEN: std::cell::Cell<Option<fn(&str)>> = const { std::cell::Cell::new(None) };
+    static WRITTEN: std::cell::Cell<u64> = const { std::cell::Cell::new(0) };
+}
+
+/// How often this thread has written something down for good, in whatever book: by it an error can
+/// be told truly what became of the steps before it.
+#[must_use]
+pub fn times_written() -> u64 {
+    WRITTEN.get()
 }
 
 fn tell(event: TraceEvent<'_>) {
@@ -161,6 +169,12 @@ impl Book {
         self.connection.trace_v2(TraceEventCodes::SQLITE_TRACE_STMT, Some(tell));
     }
 
+    /// Under how many names beside its own the file of the book is on its disk (hard links).
+    #[must_use]
+    pub fn other_names(&self) -> u64 {
+        self.path.as_deref().map_or(0, file::other_names)
+    }
+
     /// Where the book is, unless it is in memory.
     #[must_use]
     pub fn path(&self) -> Option<&Path> {
@@ -210,6 +224,7 @@ impl Book {
         }
         let done = work(&page)?;
         page.transaction.commit().map_err(BookError::from)?;
+        WRITTEN.set(WRITTEN.get() + 1);
         Ok(done)
     }
 }

@@ -350,15 +350,16 @@ impl Page<'_> {
         Ok(())
     }
 
-    /// Verdicts of a report, oldest first.
+    /// The newest verdict on a report. Each holds what it was worked out from: of many readings
+    /// many verdicts come to a great deal, and nobody needs the older ones.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn verdicts(&self, report: i64) -> Result<Vec<StoredVerdict>, BookError> {
-        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice FROM verdict WHERE report_number = ?1 ORDER BY id";
+    pub fn newest_verdict(&self, report: i64) -> Result<Option<StoredVerdict>, BookError> {
+        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let verdicts = statement
-            .query_map([report], |row| {
+        let verdict = statement
+            .query_row([report], |row| {
                 Ok(StoredVerdict {
                     id: row.get("id")?,
                     made_on: row.get("made_on")?,
@@ -367,9 +368,9 @@ impl Page<'_> {
                     inputs: row.get("inputs")?,
                     advice: row.get("advice")?,
                 })
-            })?
-            .collect::<Result<_, _>>()?;
-        Ok(verdicts)
+            })
+            .optional()?;
+        Ok(verdict)
     }
 }
 

@@ -239,15 +239,24 @@ impl BowArgs {
 
 /// One line of text for a record.
 pub(super) fn one_line(value: Option<String>, option: &str) -> Result<Option<String>, Problem> {
+    one_line_of(value, option, 500)
+}
+
+/// One line of text of at most so many characters.
+pub(super) fn one_line_of(
+    value: Option<String>,
+    option: &str,
+    longest: usize,
+) -> Result<Option<String>, Problem> {
     value
         .map(|value| value.trim().to_owned())
         .filter(|value| !value.is_empty())
         .map(|value| {
-            if value.chars().any(crate::words::is_unsafe) || value.chars().count() > 500 {
+            if value.chars().any(crate::words::is_unsafe) || value.chars().count() > longest {
                 return Err(Problem::new(
                     Kind::BadValue,
                     format!("\"{}\" will not do for {option}", crate::words::shorten(&value)),
-                    "one line of at most 500 characters without control characters is needed",
+                    format!("one line of at most {longest} characters without control characters is needed"),
                 ));
             }
             Ok(value)
@@ -255,13 +264,11 @@ pub(super) fn one_line(value: Option<String>, option: &str) -> Result<Option<Str
         .transpose()
 }
 
-/// An e-mail address: one @ with something on both sides.
+/// An e-mail address: one @ with something on both sides, and no blank.
 pub(super) fn email(value: Option<String>) -> Result<Option<String>, Problem> {
     let address = one_line(value, "--email")?;
     if let Some(address) = &address
-        && !address
-            .split_once('@')
-            .is_some_and(|(name, host)| !name.is_empty() && !host.is_empty() && !host.contains('@'))
+        && !crate::trade::records::is_address(address)
     {
         return Err(Problem::new(
             Kind::BadValue,

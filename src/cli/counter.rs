@@ -31,6 +31,10 @@ impl Desk for SessionDesk {
         self.session.book_as_it_is()
     }
 
+    fn place(&self) -> Option<PathBuf> {
+        self.session.book_path().ok()
+    }
+
     fn author(&self) -> Result<Author, Problem> {
         self.session.author()
     }

@@ -48,7 +48,17 @@ pub(super) fn read_text(path: &Path) -> Result<String, Problem> {
 pub(super) fn own_letter(book: &Book, name: &str) -> Result<Option<String>, Problem> {
     let Some(folder) = book.path().and_then(Path::parent) else { return Ok(None) };
     let file = folder.join("letters").join(name);
-    if file.exists() { read_text(&file).map(Some) } else { Ok(None) }
+    match std::fs::metadata(&file) {
+        Ok(there) if there.is_file() => read_text(&file).map(Some),
+        // A pipe or a device would be waited for, and nobody writes into it.
+        Ok(_) => Err(Problem::new(
+            Kind::BadValue,
+            format!("{} is not a text file", file.display()),
+            "put the workshop's text there as an ordinary file, or move it away to use the built-in text",
+        )),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(Problem::file(&file, "read", &error)),
+    }
 }
 
 /// Makes a folder where it is missing.

@@ -253,7 +253,8 @@ fn parse_failed(error: &clap::Error, json: bool) -> u8 {
                 let hints = lines.map(str::to_owned).collect();
                 session::report_problem(&Problem { kind, message, hints }, true)
             } else {
-                let _ = error.print();
+                // What was typed stands in it as it was typed.
+                session::tell(crate::words::harmless(&error.render().to_string()).trim_end());
                 kind.status()
             }
         }

@@ -7,7 +7,7 @@
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 
 use crate::book::{Author, Book};
@@ -17,6 +17,10 @@ use crate::show::Envelope;
 use crate::show::page::TextPage;
 use crate::show::sentences::Style;
 use crate::trade::rules::Rules;
+
+/// Years in which a workshop can be at work: before, a computer's clock was never set; after, no
+/// day is taken by any door (see `quantity::parse_date`).
+const YEARS: std::ops::RangeInclusive<i32> = 1970..=2200;
 
 /// Widest text, characters.
 const WIDEST: usize = 100;
@@ -43,14 +47,31 @@ impl Session {
     pub(super) fn today(&self) -> Result<NaiveDate, Problem> {
         match std::env::var("FISTMELE_TODAY") {
             Ok(text) if !text.trim().is_empty() => NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d")
-                .map_err(|_| {
+                .ok()
+                .filter(|day| YEARS.contains(&day.year()))
+                .ok_or_else(|| {
                     Problem::new(
                         Kind::BadValue,
-                        format!("FISTMELE_TODAY is \"{}\", which is no day", crate::words::shorten(&text)),
+                        format!(
+                            "FISTMELE_TODAY is \"{}\", which is no day from {} to {}",
+                            crate::words::shorten(&text),
+                            YEARS.start(),
+                            YEARS.end()
+                        ),
                         "write it as YYYY-MM-DD, or take it out of the environment",
                     )
                 }),
-            _ => Ok(chrono::Local::now().date_naive()),
+            _ => {
+                let day = chrono::Local::now().date_naive();
+                if YEARS.contains(&day.year()) {
+                    return Ok(day);
+                }
+                Err(Problem::new(
+                    Kind::BadValue,
+                    format!("the clock of this computer says {day}"),
+                    "set the clock, or give the day in FISTMELE_TODAY as YYYY-MM-DD",
+                ))
+            }
         }
     }
 
@@ -89,6 +110,15 @@ impl Session {
     /// A fault of the program may be one of the book: a damaged file shows itself anywhere. So
     /// the book is looked through before the program takes the blame.
     pub(super) fn explained(&self, problem: Problem) -> Problem {
+        let problem = if crate::book::times_written() > 0 { problem.after_writing() } else { problem };
+        let problem = self.blamed(problem);
+        match self.book_path() {
+            Ok(path) => problem.of_book(&path),
+            Err(_) => problem,
+        }
+    }
+
+    fn blamed(&self, problem: Problem) -> Problem {
         if problem.kind != Kind::Fault {
             return problem;
         }
@@ -167,6 +197,12 @@ impl Session {
                 copy.display()
             ));
         }
+        if book.other_names() > 0 {
+            self.warn(format!(
+                "the book {} has another name on its disk (a hard link): open it under one name only, or a command that is cut off is undone wrongly; a copy is made with: fistmele backup",
+                self.book_path()?.display()
+            ));
+        }
         Ok(book)
     }
 
@@ -232,8 +268,9 @@ impl Session {
     ) -> Result<(), Problem> {
         if self.json {
             let envelope = Envelope { schema, data, warnings: &self.warnings };
-            let mut out = serde_json::to_string(&envelope)
+            let out = serde_json::to_string(&envelope)
                 .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
+            let mut out = crate::words::harmless_json(&out);
             out.push('\n');
             return write_out(out.as_bytes());
         }
@@ -292,7 +329,7 @@ pub(super) fn report_problem(problem: &Problem, json: bool) -> u8 {
             error: &'a Problem,
         }
         let envelope = ErrorEnvelope { schema: "error/1", error: problem };
-        tell(&serde_json::to_string(&envelope).unwrap_or_default());
+        tell(&crate::words::harmless_json(&serde_json::to_string(&envelope).unwrap_or_default()));
     } else {
         tell(&format!("error: {}", crate::words::harmless(&problem.message)));
         for hint in &problem.hints {

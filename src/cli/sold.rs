@@ -297,13 +297,13 @@ impl Add {
         string.plies = args::count(Some(&build.plies), "plies", 2, 3)?.unwrap_or(2);
         string.lay = build.lay;
         string.turns = args::turn_count(build.turns.as_deref())?;
-        string.loop_top = args::length(build.loop_top.as_deref(), unit, Measure::Offset)?;
-        string.loop_bottom = args::length(build.loop_bottom.as_deref(), unit, Measure::Offset)?;
+        string.loop_top = args::length(build.loop_top.as_deref(), unit, Measure::Loop)?;
+        string.loop_bottom = args::length(build.loop_bottom.as_deref(), unit, Measure::Loop)?;
         string.serving = args::length(build.serving.as_deref(), unit, Measure::Serving)?;
         string.pre_stretched = build.pre_stretched;
         string.silencers = build.silencers;
         string.colours = args::one_line(build.colours, "--colours")?;
-        string.spool = args::one_line(build.spool, "--spool")?;
+        string.spool = args::one_line_of(build.spool, "--spool", crate::trade::records::LONGEST_SPOOL)?;
         string.maker = args::one_line(build.maker, "--maker")?;
         string.maker_initials =
             args::one_line(build.initials, "--initials")?.map(|initials| initials.chars().take(20).collect());

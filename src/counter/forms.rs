@@ -7,6 +7,7 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use hmac_sha256::{HMAC, Hash};
 
 use super::problem::{Refused, in_words_of_the_page};
+use crate::book::times_written;
 use crate::entry::Entries;
 use crate::error::{Kind, Problem};
 use crate::words::hex;
@@ -240,7 +241,9 @@ impl Forms {
             }
             return Err(sent_with_other_content().into());
         }
-        let led = work()?;
+        let before = times_written();
+        let led = work()
+            .map_err(|refused| if times_written() == before { refused } else { refused.after_writing() })?;
         locked(&self.sent).put(mark.to_owned(), Sent { digest, led: led.clone() });
         Ok(led)
     }

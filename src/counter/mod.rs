@@ -22,6 +22,7 @@ mod rules;
 mod server;
 mod string;
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
@@ -42,6 +43,9 @@ pub trait Desk: Send + Sync {
     /// # Errors
     /// It cannot be opened.
     fn book(&self) -> Result<Book, Problem>;
+
+    /// Where the book is, as far as that can be told.
+    fn place(&self) -> Option<PathBuf>;
 
     /// Who is at work, on which day.
     ///

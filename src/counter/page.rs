@@ -103,6 +103,7 @@ impl<'a> Page<'a> {
 
     /// The page with its data.
     pub(super) fn with<T: Serialize>(self, shared: &Shared, open: &Open, data: &T) -> Result<Reply, Problem> {
+        let problem = self.problem.map(|(problem, view)| view.of_book(problem, open.book.path()));
         let filling = Filling {
             frame: Frame {
                 title: self.title,
@@ -111,7 +112,7 @@ impl<'a> Page<'a> {
                 today: Some(open.author.day.to_string()),
                 mark: Some(Value::from_function(shared.forms.marks()?)),
                 told: self.told,
-                problem: self.problem.map(|(_, view)| view),
+                problem: problem.as_ref(),
             },
             data,
         };

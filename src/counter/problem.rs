@@ -1,5 +1,7 @@
 //! A problem as a page says it: commands become places to go.
 
+use std::path::Path;
+
 use serde::Serialize;
 
 use super::fields::Field;
@@ -31,6 +33,17 @@ impl ProblemView {
         Self::on(problem, field, &[])
     }
 
+    /// The same, with the place of the book where its trouble does not name it.
+    pub(super) fn of_book(&self, problem: &Problem, path: Option<&Path>) -> Self {
+        let named = path.map(|path| problem.clone().of_book(path).message);
+        match named {
+            Some(named) if named != problem.message => {
+                Self { message: in_words_of_the_page(&named), ..self.clone() }
+            }
+            _ => self.clone(),
+        }
+    }
+
     /// A problem on a page whose form labels its fields in its own way.
     pub(super) fn on(problem: &Problem, field: Option<&'static str>, form: &[&[Field]]) -> Self {
         Self {
@@ -52,6 +65,15 @@ pub(super) enum Refused {
 }
 
 impl Refused {
+    /// The same, where something was written down before it came to this.
+    pub(super) fn after_writing(self) -> Self {
+        match self {
+            Self::Entry(error) => Self::Entry(error),
+            Self::Forgotten(problem) => Self::Forgotten(problem.after_writing()),
+            Self::Other(problem) => Self::Other(problem.after_writing()),
+        }
+    }
+
     /// The problem, and how the page says it.
     pub(super) fn told(self) -> (Problem, ProblemView) {
         self.told_on(&[])

@@ -81,6 +81,7 @@ async fn answer(
     shared: Arc<Shared>,
     work: impl FnOnce(&Shared) -> Result<Reply, Problem> + Send + 'static,
 ) -> Response {
+    let place = shared.desk.place();
     let done = tokio::task::spawn_blocking(move || work(&shared)).await;
     match done {
         Ok(Ok(Reply::Page { status, html })) => page::response(status, html),
@@ -88,11 +89,14 @@ async fn answer(
             Ok(place) => (StatusCode::SEE_OTHER, [(header::LOCATION, place)]).into_response(),
             Err(_) => problem(&Problem::new(Kind::Fault, "a place that is none", "please report this")),
         },
-        Ok(Err(refused)) => problem(&refused),
+        Ok(Err(refused)) => problem(&match place {
+            Some(place) => refused.of_book(&place),
+            None => refused,
+        }),
         Err(_) => problem(&Problem::new(
             Kind::Fault,
-            "the program has failed at this; nothing was changed",
-            "please report this with what you did",
+            "the program has failed at this",
+            "look whether it was noted before you do it again, and please report this with what you did",
         )),
     }
 }

@@ -9,6 +9,7 @@ use super::import::Plan;
 use super::records::Record;
 use super::vocabulary::find_word;
 use crate::quantity::parse_date;
+use crate::trade::records::{LONGEST_SPOOL, is_address};
 use crate::trade::rules::Rules;
 use crate::words::{is_unsafe, shorten};
 
@@ -167,6 +168,11 @@ impl<'r> Cells<'r> {
         self.read(column, |text| plain_text(text, LONGEST_TEXT), Clone::clone)
     }
 
+    /// The name of a lot of yarn.
+    pub(super) fn spool(&mut self, column: &'static str) -> Option<String> {
+        self.read(column, |text| plain_text(text, LONGEST_SPOOL), Clone::clone)
+    }
+
     /// A serial; two that differ in case alone are one.
     pub(super) fn serial(&mut self) -> Option<String> {
         self.need("serial", "the serial as printed on the label");
@@ -177,13 +183,10 @@ impl<'r> Cells<'r> {
     pub(super) fn email(&mut self, column: &'static str) -> Option<String> {
         let parse = |text: &str| {
             let text = plain_text(text, LONGEST_TEXT)?;
-            match text.split_once('@') {
-                Some((name, host))
-                    if !name.is_empty() && !host.is_empty() && !host.contains('@') && !has_blank(&text) =>
-                {
-                    Ok(text)
-                }
-                _ => Err("an address with one @ and text on both sides, such as name@example.org".to_owned()),
+            if is_address(&text) {
+                Ok(text)
+            } else {
+                Err("an address with one @ and text on both sides, such as name@example.org".to_owned())
             }
         };
         self.read(column, parse, |address| address.to_lowercase())
@@ -210,10 +213,6 @@ impl<'r> Cells<'r> {
         };
         self.read(column, parse, u32::to_string)
     }
-}
-
-fn has_blank(text: &str) -> bool {
-    text.contains(char::is_whitespace)
 }
 
 /// A text of at most so many characters, none of which could harm a terminal or a page.

@@ -403,7 +403,7 @@ mod tests {
     fn a_header_that_stands_twice_is_refused_where_it_matters() {
         assert_eq!(
             fault("serial,sold_on,x,x, Serial", "{}"),
-            "the columns 1 and 5 both have the header \"serial\"; rename or remove one"
+            "line 1: the columns 1 and 5 both have the header \"serial\"; rename or remove one"
         );
         assert!(header("serial,sold_on,x,x", "{}").is_ok());
     }
@@ -418,6 +418,9 @@ mod tests {
             "line 2 does not name columns but holds values (\"T-1\"); \
              put a line with the column names above it"
         );
-        assert_eq!(fault("serial;sold_on;\"x\nA;b;c", "{}"), IntakeError::OpenQuote { line: 1 }.to_string());
+        assert_eq!(
+            fault("serial;sold_on;\"x\nA;b;c", "{}"),
+            IntakeError::OpenQuote { line: 1, column: 3 }.to_string()
+        );
     }
 }

@@ -83,7 +83,9 @@ pub enum IntakeError {
         found: Vec<String>,
     },
     /// Two columns have the same header, so that it cannot be told which is meant.
-    #[error("the columns {first} and {second} both have the header \"{header}\"; rename or remove one")]
+    #[error(
+        "line 1: the columns {first} and {second} both have the header \"{header}\"; rename or remove one"
+    )]
     DuplicateHeader {
         /// The header, shortened.
         header: String,
@@ -93,36 +95,48 @@ pub enum IntakeError {
         second: usize,
     },
     /// The file is not UTF-8 text.
-    #[error("line {line} (byte {byte} of the file) is not UTF-8 text; save it as UTF-8")]
+    #[error(
+        "line {line}, character {column}: this is not UTF-8 text (byte {byte} of the file); save it as UTF-8"
+    )]
     NotUtf8 {
         /// Line of the first bad byte, counted from 1.
         line: u64,
+        /// Character of that line, counted from 1.
+        column: u64,
         /// Bytes of the file before it.
         byte: usize,
     },
     /// There is a zero byte in the file, which no CSV text has.
     #[error(
-        "line {line} holds a zero byte, so this is no CSV text in UTF-8 \
+        "line {line}, character {column}: this is a zero byte, so this is no CSV text in UTF-8 \
          (perhaps a spreadsheet file, or text in UTF-16); save it as CSV in UTF-8"
     )]
     ZeroByte {
         /// Line of the first one, counted from 1.
         line: u64,
+        /// Character of that line, counted from 1.
+        column: u64,
     },
     /// A quote that is never closed.
-    #[error("the quote that opens in line {line} is never closed; close it, or double a quote that is meant")]
+    #[error(
+        "the quote that opens in line {line}, column {column}, is never closed; close it, or double a quote that is meant"
+    )]
     OpenQuote {
         /// Line in which it opens, counted from 1.
         line: u64,
+        /// Which value of that line it is, counted from 1.
+        column: usize,
     },
     /// A single value beyond any measure.
     #[error(
-        "a value that starts in line {line} is longer than {} KiB; perhaps a quote is not closed there",
+        "the value that starts in line {line}, column {column}, is longer than {} KiB; perhaps a quote is not closed there",
         MAX_FIELD_BYTES / 1024
     )]
     FieldTooLong {
         /// Line in which the value starts, counted from 1.
         line: u64,
+        /// Which value of that line it is, counted from 1.
+        column: usize,
     },
     /// More rows than a workshop sells in its life.
     #[error("the file has more than {most} rows; split it")]

@@ -36,18 +36,27 @@ impl Record<'_> {
 pub(super) fn text_of(input: &[u8]) -> Result<&str, IntakeError> {
     // First, because a spreadsheet file or UTF-16 is better named than its first bad byte.
     if let Some(at) = input.iter().position(|&byte| byte == 0) {
-        return Err(IntakeError::ZeroByte { line: line_at(input, at) });
+        let (line, column) = place_at(input, at);
+        return Err(IntakeError::ZeroByte { line, column });
     }
     let text = std::str::from_utf8(input).map_err(|error| {
         let byte = error.valid_up_to();
-        IntakeError::NotUtf8 { line: line_at(input, byte), byte }
+        let (line, column) = place_at(input, byte);
+        IntakeError::NotUtf8 { line, column, byte }
     })?;
     Ok(text.strip_prefix('\u{feff}').unwrap_or(text))
 }
 
-/// Line, counted from 1, of the byte at `at`.
-fn line_at(input: &[u8], at: usize) -> u64 {
-    1 + line_ends(input.get(..at).unwrap_or(input))
+/// Line, and character of that line, both counted from 1, of the byte at `at`.
+fn place_at(input: &[u8], at: usize) -> (u64, u64) {
+    let before = input.get(..at).unwrap_or(input);
+    // A byte-order mark is no character of the text.
+    let text_from = if before.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
+    let begins =
+        before.iter().rposition(|byte| matches!(byte, b'\n' | b'\r')).map_or(text_from, |end| end + 1);
+    // Bytes that go on with a character begin none.
+    let characters = before.iter().skip(begins).filter(|byte| **byte & 0xc0 != 0x80).count();
+    (1 + line_ends(before), 1 + characters as u64)
 }
 
 /// How many lines end in `bytes`, each with CRLF, LF or CR.
@@ -101,14 +110,15 @@ impl<'a> Records<'a> {
     fn read_record(&mut self) -> Result<Record<'a>, IntakeError> {
         let mut record = Record { line: self.line, from: self.at, ..Record::default() };
         loop {
+            let column = record.fields.len() + 1;
             if self.peek() == Some(b'"') {
-                let (field, is_torn) = self.read_quoted()?;
+                let (field, is_torn) = self.read_quoted(column)?;
                 if is_torn && record.torn.is_none() {
                     record.torn = Some(record.fields.len());
                 }
                 record.fields.push(field);
             } else {
-                let field = self.read_plain()?;
+                let field = self.read_plain(column)?;
                 record.fields.push(Cow::Borrowed(field));
             }
             match self.peek() {
@@ -126,7 +136,7 @@ impl<'a> Records<'a> {
     }
 
     /// Everything up to the next delimiter or end of line.
-    fn read_plain(&mut self) -> Result<&'a str, IntakeError> {
+    fn read_plain(&mut self, column: usize) -> Result<&'a str, IntakeError> {
         let rest = self.text.get(self.at..).unwrap_or_default();
         let delimiter = self.delimiter;
         let end = rest
@@ -134,25 +144,25 @@ impl<'a> Records<'a> {
             .position(|byte| byte == delimiter || byte == b'\n' || byte == b'\r')
             .unwrap_or(rest.len());
         if end > MAX_FIELD_BYTES {
-            return Err(IntakeError::FieldTooLong { line: self.line });
+            return Err(IntakeError::FieldTooLong { line: self.line, column });
         }
         self.at += end;
         Ok(rest.get(..end).unwrap_or_default())
     }
 
     /// What stands between two quotes, and whether more than blanks follows the second.
-    fn read_quoted(&mut self) -> Result<(Cow<'a, str>, bool), IntakeError> {
+    fn read_quoted(&mut self, column: usize) -> Result<(Cow<'a, str>, bool), IntakeError> {
         let opened_in = self.line;
         self.at += 1;
         let mut whole: Cow<'a, str> = Cow::Borrowed("");
         loop {
             let rest = self.text.get(self.at..).unwrap_or_default();
             let Some(end) = rest.find('"') else {
-                return Err(IntakeError::OpenQuote { line: opened_in });
+                return Err(IntakeError::OpenQuote { line: opened_in, column });
             };
             let part = rest.get(..end).unwrap_or_default();
             if whole.len() + part.len() > MAX_FIELD_BYTES {
-                return Err(IntakeError::FieldTooLong { line: opened_in });
+                return Err(IntakeError::FieldTooLong { line: opened_in, column });
             }
             self.line += line_ends(part.as_bytes());
             self.at += end + 1;
@@ -167,7 +177,7 @@ impl<'a> Records<'a> {
             whole.to_mut().push('"');
             self.at += 1;
         }
-        let behind = self.read_plain()?;
+        let behind = self.read_plain(column)?;
         let is_torn = !behind.trim().is_empty();
         if is_torn {
             whole.to_mut().push_str(behind);
@@ -220,23 +230,29 @@ mod tests {
 
     #[test]
     fn an_open_quote_names_the_line_where_it_opened() {
-        assert_eq!(all("a\nb,\"c\nd\ne", b','), Err(IntakeError::OpenQuote { line: 2 }));
-        assert_eq!(all("a\n\"b\n\"\"\n", b','), Err(IntakeError::OpenQuote { line: 2 }));
+        assert_eq!(all("a\nb,\"c\nd\ne", b','), Err(IntakeError::OpenQuote { line: 2, column: 2 }));
+        assert_eq!(all("a\n\"b\n\"\"\n", b','), Err(IntakeError::OpenQuote { line: 2, column: 1 }));
     }
 
     #[test]
     fn a_field_beyond_the_limit_is_refused() {
         let longest = "x".repeat(MAX_FIELD_BYTES);
         assert!(all(&format!("a\n{longest},\"{longest}\""), b',').is_ok());
-        assert_eq!(all(&format!("a\n{longest}x"), b','), Err(IntakeError::FieldTooLong { line: 2 }));
-        assert_eq!(all(&format!("a\nb,\"\n{longest}\""), b','), Err(IntakeError::FieldTooLong { line: 2 }));
+        assert_eq!(
+            all(&format!("a\n{longest}x"), b','),
+            Err(IntakeError::FieldTooLong { line: 2, column: 1 })
+        );
+        assert_eq!(
+            all(&format!("a\nb,\"\n{longest}\""), b','),
+            Err(IntakeError::FieldTooLong { line: 2, column: 2 })
+        );
     }
 
     #[test]
     fn a_file_that_is_no_utf_8_is_placed() {
         assert_eq!(text_of(b"\xef\xbb\xbfab"), Ok("ab"));
-        assert_eq!(text_of(b"ab\r\nc\xfcd"), Err(IntakeError::NotUtf8 { line: 2, byte: 5 }));
-        assert_eq!(text_of(b"\xff\xfea\0"), Err(IntakeError::ZeroByte { line: 1 }));
+        assert_eq!(text_of(b"ab\r\nc\xfcd"), Err(IntakeError::NotUtf8 { line: 2, column: 2, byte: 5 }));
+        assert_eq!(text_of(b"\xff\xfea\0"), Err(IntakeError::ZeroByte { line: 1, column: 4 }));
     }
 
     proptest! {

@@ -123,7 +123,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
     let plies = cells.whole("plies", 2, 3);
     let lay = cells.read("lay", find_lay, |lay| lay.to_string());
     let turns = cells.turn_count("turns");
-    let spool = cells.text("spool");
+    let spool = cells.spool("spool");
     let maker = cells.text("maker");
     let silencers = cells.read("silencers", find_yes_no, |&yes| if yes { "yes" } else { "no" }.to_owned());
     let price_cents = cells.money("price");

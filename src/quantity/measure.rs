@@ -36,6 +36,8 @@ pub enum Measure {
     FadeGap,
     /// Fade to nock along the limb.
     FadeToNock,
+    /// A loop of the string, from its end to where the body begins.
+    Loop,
     /// Length of string over which turns are counted.
     BodySpan,
     /// A small length of the settings: play, tolerance, spread, rounding.
@@ -66,6 +68,7 @@ impl Measure {
             Self::FadeSpan => "fade span",
             Self::FadeGap => "fade gap",
             Self::FadeToNock => "fade-to-nock length",
+            Self::Loop => "loop length",
             Self::BodySpan => "length over which turns were counted",
             Self::Small => "small length",
         }
@@ -84,21 +87,23 @@ impl Measure {
 
     /// Whether the measure can be nothing at all.
     pub(super) fn may_be_zero(self) -> bool {
-        matches!(self, Self::Offset | Self::Serving | Self::Small)
+        matches!(self, Self::Offset | Self::Serving | Self::Loop | Self::Small)
     }
 
+    /// What is possible lies within what a book takes: see the CHECKs of its first migration.
     fn limits(self) -> Limits {
         let (plausible, possible, example) = match self {
             // No bow of any kind known to us is braced beyond a foot or so.
             Self::Brace | Self::WantedBrace => ((4.0, 12.0), (2.0, 14.0), 7.75),
             Self::StringLength => ((30.0, 90.0), (10.0, 120.0), 62.5),
             Self::BowLength => ((36.0, 96.0), (12.0, 120.0), 66.0),
-            Self::Offset => ((0.0, 8.0), (0.0, 24.0), 3.5),
-            Self::Serving => ((0.0, 6.0), (0.0, 24.0), -1.0),
+            Self::Offset => ((0.0, 8.0), (0.0, 20.0), 3.5),
+            Self::Serving => ((0.0, 6.0), (0.0, 20.0), -1.0),
             Self::FreeString => ((20.0, 90.0), (8.0, 120.0), 48.5),
             Self::FadeSpan => ((2.0, 40.0), (0.5, 80.0), 18.5),
             Self::FadeGap => ((1.0, 14.0), (0.25, 24.0), 6.5),
             Self::FadeToNock => ((8.0, 48.0), (2.0, 72.0), 24.5),
+            Self::Loop => ((0.0, 8.0), (0.0, 20.0), 2.5),
             Self::BodySpan => ((2.0, 60.0), (0.5, 120.0), 10.0),
             Self::Small => ((0.0, 3.0), (0.0, 6.0), 0.125),
         };
@@ -171,7 +176,7 @@ fn example_length(inches: f64) -> Length {
 #[cfg(test)]
 impl Measure {
     /// Every measure.
-    pub(super) const ALL: [Self; 12] = [
+    pub(super) const ALL: [Self; 13] = [
         Self::Brace,
         Self::WantedBrace,
         Self::StringLength,
@@ -182,6 +187,7 @@ impl Measure {
         Self::FadeSpan,
         Self::FadeGap,
         Self::FadeToNock,
+        Self::Loop,
         Self::BodySpan,
         Self::Small,
     ];

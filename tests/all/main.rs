@@ -42,6 +42,8 @@ mod counter_forms;
 mod counter_pages;
 #[cfg(all(test, unix))]
 mod counter_server;
+#[cfg(all(test, unix))]
+mod edges;
 #[cfg(test)]
 mod evidence_properties;
 #[cfg(test)]

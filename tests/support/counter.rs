@@ -24,6 +24,10 @@ impl Desk for TestDesk {
         Ok(Book::open_as_it_is(&self.book, fistmele::book::PATIENCE)?)
     }
 
+    fn place(&self) -> Option<PathBuf> {
+        Some(self.book.clone())
+    }
+
     fn author(&self) -> Result<Author, Problem> {
         Ok(Author { who: "RK".to_owned(), day: day() })
     }

@@ -97,20 +97,20 @@ fn faults_of_the_whole_file_are_told_with_their_place() {
     assert_eq!(read(b""), Err(IntakeError::EmptyFile));
     assert_eq!(
         read(format!("{HEADER}\nT-1\0,,,\n").as_bytes()).unwrap_err().to_string(),
-        "line 2 holds a zero byte, so this is no CSV text in UTF-8 (perhaps a spreadsheet file, or text in \
+        "line 2, character 4: this is a zero byte, so this is no CSV text in UTF-8 (perhaps a spreadsheet file, or text in \
          UTF-16); save it as CSV in UTF-8"
     );
     assert_eq!(
         read(&[HEADER.as_bytes(), b"\nT-1,\xe4"].concat()).unwrap_err().to_string(),
-        "line 2 (byte 40 of the file) is not UTF-8 text; save it as UTF-8"
+        "line 2, character 5: this is not UTF-8 text (byte 40 of the file); save it as UTF-8"
     );
     assert_eq!(
         read(format!("{HEADER}\nT-1,,,\nT-2,\"open,,\nT-3,,,\n").as_bytes()).unwrap_err().to_string(),
-        "the quote that opens in line 3 is never closed; close it, or double a quote that is meant"
+        "the quote that opens in line 3, column 2, is never closed; close it, or double a quote that is meant"
     );
     assert_eq!(
         read(format!("{HEADER}\n{}", "x".repeat(70_000)).as_bytes()).unwrap_err().to_string(),
-        "a value that starts in line 2 is longer than 64 KiB; perhaps a quote is not closed there"
+        "the value that starts in line 2, column 1, is longer than 64 KiB; perhaps a quote is not closed there"
     );
 }
 
