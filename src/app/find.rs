@@ -24,6 +24,11 @@ pub struct FoundView {
     pub exact: bool,
 }
 
+/// Longest text that is looked for, characters: no name, address or order is longer by far.
+const LONGEST: usize = 200;
+/// Longest text for which something near is looked for: each word of it is held against each word
+/// of everything in the book.
+const LONGEST_NEAR: usize = 80;
 /// Most lines a search gives.
 const MOST: usize = 20;
 /// Likeness (Jaro-Winkler) from which a word counts as near.
@@ -34,6 +39,9 @@ fn likeness(field: &str, wanted: &str) -> Option<f64> {
     let field = field.to_lowercase();
     if field.contains(wanted) {
         return Some(if field == wanted { 1.0 } else { 0.99 });
+    }
+    if wanted.chars().count() > LONGEST_NEAR {
+        return None;
     }
     let words: Vec<&str> =
         field.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
@@ -82,6 +90,16 @@ pub fn find(book: &mut Book, text: &str) -> Result<Vec<FoundView>, AppError> {
             "give a serial, order, name or e-mail address",
         ));
     }
+    let length = wanted.chars().count();
+    if length > LONGEST {
+        return Err(AppError::refused(
+            format!(
+                "\"{}\" is too long to look for: {length} characters, and at most {LONGEST} are taken",
+                crate::words::shorten(&wanted)
+            ),
+            "give a serial, order, name or e-mail address alone",
+        ));
+    }
     let all = book.read(|page| {
         // The database folds the case of ASCII letters alone.
         if wanted.is_ascii() {
@@ -117,6 +135,13 @@ pub fn find(book: &mut Book, text: &str) -> Result<Vec<FoundView>, AppError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn of_a_long_text_nothing_near_is_looked_for() {
+        let (field, near) = (format!("{} odalind", "x".repeat(80)), format!("{} odalinde", "x".repeat(80)));
+        assert_eq!(likeness(&field, &near), None);
+        assert!(likeness(&field, &field).is_some());
+    }
 
     #[test]
     fn misspelt_names_are_near_and_others_are_not() {

@@ -156,7 +156,7 @@ impl ImportArgs {
         }
         let bad_lines: BTreeSet<u64> = faults.iter().map(|(line, _)| *line).collect();
         if !faults.is_empty() && self.skip_bad.is_none() {
-            return Err(bad_rows(&faults, bad_lines.len()));
+            return Err(bad_rows(summed_up(&faults), bad_lines.len()));
         }
         let good: Vec<Row> =
             import.rows.iter().filter(|row| !bad_lines.contains(&(steps.line_of)(row))).cloned().collect();
@@ -175,8 +175,8 @@ impl ImportArgs {
         }
         let (added, unchanged) = done?;
         if let Some(output) = saved {
-            for (_, fault) in &faults {
-                tell(fault);
+            for line in summed_up(&faults) {
+                tell(&line);
             }
             session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), output.named().display()));
         }
@@ -201,8 +201,20 @@ impl ImportArgs {
     }
 }
 
-fn bad_rows(faults: &[(u64, String)], rows: usize) -> Problem {
-    let mut hints: Vec<String> = faults.iter().map(|(_, fault)| fault.clone()).collect();
+/// Faults of which each is told; nobody reads more of them.
+const MOST_TOLD: usize = 100;
+
+/// The first faults, each; of the others how many there are, and in which lines.
+fn summed_up(faults: &[(u64, String)]) -> Vec<String> {
+    let mut told: Vec<String> = faults.iter().take(MOST_TOLD).map(|(_, fault)| fault.clone()).collect();
+    let more = faults.get(MOST_TOLD..).unwrap_or_default();
+    if let ([(first, _), ..], [.., (last, _)]) = (more, more) {
+        told.push(format!("and {} more, from line {first} to line {last}", more.len()));
+    }
+    told
+}
+
+fn bad_rows(mut hints: Vec<String>, rows: usize) -> Problem {
     hints.push("mend them and import again, or write the good rows with --skip-bad FILE".to_owned());
     Problem {
         kind: Kind::BadValue,

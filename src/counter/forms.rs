@@ -16,8 +16,12 @@ use crate::words::hex;
 const MOST_SENT: usize = 1000;
 /// Most notices that wait for their page.
 const MOST_TOLD: usize = 200;
-/// Most forms that are kept; each may be as large as a mail.
+/// Most forms that are kept.
 const MOST_KEPT: usize = 100;
+/// Most bytes of all forms that are kept together.
+const MOST_BYTES_KEPT: usize = 16 << 20;
+/// Most fields of a form that are read; the largest of ours has some ninety.
+const MOST_FIELDS: usize = 1000;
 
 /// Name of the field with a form's mark.
 pub(super) const MARK: &str = "form-mark";
@@ -34,6 +38,7 @@ impl Filled {
     /// Reads a body of `application/x-www-form-urlencoded`; line ends become those of the book.
     pub(super) fn read(body: &[u8]) -> Self {
         let fields = form_urlencoded::parse(body)
+            .take(MOST_FIELDS)
             .map(|(name, value)| (name.into_owned(), value.replace("\r\n", "\n")))
             .collect();
         Self { fields }
@@ -44,6 +49,12 @@ impl Filled {
         pairs: impl IntoIterator<Item = (N, V)>,
     ) -> Self {
         Self { fields: pairs.into_iter().map(|(name, value)| (name.into(), value.into())).collect() }
+    }
+
+    /// What it takes in memory, about.
+    fn bytes(&self) -> usize {
+        const FIELD: usize = 2 * size_of::<String>();
+        self.fields.iter().map(|(name, value)| name.capacity() + value.capacity() + FIELD).sum()
     }
 
     /// A field that was filled in.
@@ -296,10 +307,17 @@ impl Default for Kept {
 }
 
 impl Kept {
-    /// Keeps a form, and gives the mark it is found by.
+    /// Keeps a form, and gives the mark it is found by. The oldest make room.
     pub(super) fn keep(&self, filled: Filled) -> Result<String, Problem> {
         let mark = hex(&random::<8>()?);
-        locked(&self.forms).put(mark.clone(), filled);
+        let mut forms = locked(&self.forms);
+        forms.put(mark.clone(), filled);
+        let mut bytes: usize = forms.held.iter().map(|(_, form)| form.bytes()).sum();
+        while bytes > MOST_BYTES_KEPT
+            && let Some((_, oldest)) = forms.held.pop_front()
+        {
+            bytes -= oldest.bytes();
+        }
         Ok(mark)
     }
 
@@ -403,6 +421,20 @@ mod tests {
             assert!(ours.check(&Filled::from_pairs([(MARK, forged)])).is_err());
         }
         assert!(ours.check(&Filled::default()).is_err());
+    }
+
+    #[test]
+    fn forms_are_kept_within_a_number_and_bytes_together() {
+        let kept = Kept::default();
+        let large = || Filled::from_pairs([("pasted", "x".repeat(1 << 20))]);
+        let marks: Vec<String> = (0..40).map(|_| kept.keep(large()).unwrap()).collect();
+        let left = marks.iter().filter(|mark| kept.get(mark).is_some()).count();
+        assert!((10..=16).contains(&left), "{left}");
+        assert!(kept.get(marks.last().unwrap()).is_some(), "the newest is kept");
+        let many = Filled::read("a=&".repeat(300_000).as_bytes());
+        assert!(many.bytes() < 1 << 17, "{}", many.bytes());
+        let marks: Vec<String> = (0..150).map(|_| kept.keep(Filled::default()).unwrap()).collect();
+        assert_eq!(marks.iter().filter(|mark| kept.get(mark).is_some()).count(), MOST_KEPT);
     }
 
     #[test]

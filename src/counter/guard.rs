@@ -38,12 +38,22 @@ fn refusal(request: &Request, port: u16) -> Option<&'static str> {
     if !text(headers, header::HOST).is_some_and(|host| is_ours(host, port)) {
         return Some("the request names another host than this counter");
     }
-    if matches!(*request.method(), Method::GET | Method::HEAD) {
+    // Browsers say by themselves whose page has led to a request.
+    if let Some(from) = headers.get("sec-fetch-site")
+        && !matches!(from.as_bytes(), b"same-origin" | b"none")
+    {
+        return Some("the request comes from another site");
+    }
+    let is_look = matches!(*request.method(), Method::GET | Method::HEAD);
+    if is_look && !headers.contains_key(header::ORIGIN) {
         return None;
     }
     let origin = text(headers, header::ORIGIN).and_then(|origin| origin.strip_prefix("http://"));
     if !origin.is_some_and(|host| is_ours(host, port)) {
         return Some("the form was sent from a page that is none of this counter's");
+    }
+    if is_look {
+        return None;
     }
     let kind = text(headers, header::CONTENT_TYPE).unwrap_or_default();
     let kind = kind.split(';').next().unwrap_or_default().trim();

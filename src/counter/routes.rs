@@ -13,6 +13,7 @@ use axum::routing::{get, post};
 
 use super::forms::Filled;
 use super::problem::{ProblemView, status};
+use super::server::SLOWEST_REQUEST;
 use super::{Desk, Reply, Shared, bench, find, guard, mail, month, page, peg, report, rules, string};
 use crate::error::{Kind, Problem};
 
@@ -155,9 +156,24 @@ async fn step_at(
 
 /// The fields of a form, none of it kept where it is larger than any form of ours.
 async fn filled(request: Request<Body>) -> Result<Filled, Box<Response>> {
-    match axum::body::to_bytes(request.into_body(), LARGEST_FORM).await {
-        Ok(body) => Ok(Filled::read(&body)),
+    let body = axum::body::to_bytes(request.into_body(), LARGEST_FORM);
+    match tokio::time::timeout(SLOWEST_REQUEST, body).await {
+        Ok(Ok(body)) => Ok(Filled::read(&body)),
         Err(_) => Err(Box::new(page::response(
+            408,
+            page::bare(
+                "Too slow",
+                &ProblemView::new(
+                    &Problem::new(
+                        Kind::BadValue,
+                        "the form did not come in within ten seconds",
+                        "go back and send it once more",
+                    ),
+                    None,
+                ),
+            ),
+        ))),
+        Ok(Err(_)) => Err(Box::new(page::response(
             413,
             page::bare(
                 "Too large",

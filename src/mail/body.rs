@@ -6,47 +6,64 @@ use mail_parser::decoders::quoted_printable::quoted_printable_decode;
 use mail_parser::{Encoding, Message, MessageParser, MessagePart, MimeHeaders, PartType};
 
 use super::html::html_to_lines;
+use super::message::LONGEST_TEXT;
 
 /// What the parts of a mail come to.
 pub(super) struct Body {
     pub(super) text: String,
     pub(super) attachments: usize,
     pub(super) is_encrypted: bool,
+    /// There is more text than is read.
+    pub(super) is_too_long: bool,
 }
+
+/// Longest HTML that is read, bytes: pictures may stand in it as text.
+const LONGEST_HTML: usize = 8 * LONGEST_TEXT;
 
 pub(super) fn read_body(message: &Message<'_>) -> Body {
     let raw = message.raw_message.as_ref();
-    let mut text = joined(message, &message.text_body, raw);
-    if text.trim().is_empty() {
-        text = joined(message, &message.html_body, raw);
+    let (mut text, mut is_too_long) = joined(message, &message.text_body, raw);
+    if text.trim().is_empty() && !is_too_long {
+        (text, is_too_long) = joined(message, &message.html_body, raw);
     }
     if text.trim().is_empty()
+        && !is_too_long
         && let Some(body) = without_boundary(message, raw)
     {
         return body;
     }
     let mut taken_from_attachment = 0;
-    if text.trim().is_empty() {
+    if text.trim().is_empty() && !is_too_long {
         // Parts of a broken mail, and text of unusual kinds, stand among the attachments.
         let stray = message.attachments.iter().copied().find(|&id| is_stray_text(message, id));
         if let Some(id) = stray {
-            text = joined(message, &[id], raw);
+            (text, is_too_long) = joined(message, &[id], raw);
             taken_from_attachment = usize::from(!text.trim().is_empty());
         }
     }
     let attachments = message.attachments.iter().filter(|&&id| is_attachment(message, id)).count();
     let is_encrypted = message.parts.iter().any(is_encrypted);
-    Body { text, attachments: attachments.saturating_sub(taken_from_attachment), is_encrypted }
+    Body { text, attachments: attachments.saturating_sub(taken_from_attachment), is_encrypted, is_too_long }
 }
 
-fn joined(message: &Message<'_>, parts: &[u32], raw: &[u8]) -> String {
-    let texts: Vec<String> = parts
-        .iter()
-        .filter_map(|&id| message.part(id))
-        .filter_map(|part| part_text(part, raw))
-        .filter(|text| !text.trim().is_empty())
-        .collect();
-    texts.join("\n\n")
+/// The texts of parts, one after the other, and whether they are more than is read; then what comes
+/// of them is of no use.
+fn joined(message: &Message<'_>, parts: &[u32], raw: &[u8]) -> (String, bool) {
+    let mut joined = String::new();
+    for part in parts.iter().filter_map(|&id| message.part(id)) {
+        let is_text = matches!(part.body, PartType::Text(_) | PartType::Html(_));
+        let length = part.offset_end.saturating_sub(part.offset_body) as usize;
+        if joined.len() > LONGEST_TEXT || (is_text && length > LONGEST_HTML) {
+            return (joined, true);
+        }
+        let Some(text) = part_text(part, raw).filter(|text| !text.trim().is_empty()) else { continue };
+        if !joined.is_empty() {
+            joined.push_str("\n\n");
+        }
+        joined.push_str(&text);
+    }
+    let is_too_long = joined.len() > LONGEST_TEXT;
+    (joined, is_too_long)
 }
 
 /// The other half of an alternative is no attachment; a picture inside the text is one.
@@ -92,7 +109,7 @@ fn without_boundary(message: &Message<'_>, raw: &[u8]) -> Option<Body> {
     again.extend_from_slice(body);
     let message = MessageParser::default().parse(&again)?;
     // What was added names a boundary, so this goes no deeper.
-    Some(read_body(&message)).filter(|body| !body.text.trim().is_empty())
+    Some(read_body(&message)).filter(|body| body.is_too_long || !body.text.trim().is_empty())
 }
 
 fn part_text(part: &MessagePart<'_>, raw: &[u8]) -> Option<String> {

@@ -6,11 +6,17 @@ use thiserror::Error;
 
 use super::body::{Body, read_body};
 use super::quoted::part_new_from_quoted;
-use super::shield::shielded;
+use super::shield::{refuse_monsters, shielded};
 use crate::words::{harmless, is_unsafe};
 
 /// Largest mail that is read, in bytes.
 pub const LARGEST_MAIL: usize = 25 * 1024 * 1024;
+
+/// Longest text that is read, bytes: with every earlier mail that it quotes.
+pub(super) const LONGEST_TEXT: usize = 1024 * 1024;
+
+/// Longest new text that is looked through, characters: as much as a report keeps.
+const LONGEST_NEW: usize = 200_000;
 
 /// Most characters of a name or subject that are kept; no honest one is longer.
 const LONGEST_HEADER: usize = 200;
@@ -59,6 +65,12 @@ pub enum MailError {
         /// Its size.
         bytes: usize,
     },
+    /// Built like no mail that a person sends.
+    #[error("the mail has more than {0}, as no honest one has; look at it and use `report add`")]
+    Monster(&'static str),
+    /// More text than anybody writes.
+    #[error("the mail holds more than {} KB of text; look at it and use `report add` with what matters", LONGEST_TEXT / 1024)]
+    TooLong,
     /// No mail at all.
     #[error(
         "this is no e-mail: it has none of the lines From, To, Subject or Date; save the mail as an \
@@ -109,13 +121,20 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
     // A byte-order mark, blank lines or the "From " line of a mailbox before the first header.
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start();
     let bytes = without_mailbox_line(bytes);
+    refuse_monsters(bytes)?;
     let shielded = shielded(bytes);
     let message = MessageParser::default().parse(shielded.as_ref()).ok_or(MailError::NotAMail)?;
     if !KNOWN_FIELDS.iter().any(|field| message.header(field.clone()).is_some()) {
         return Err(MailError::NotAMail);
     }
-    let Body { text, attachments, is_encrypted } = read_body(&message);
+    let Body { text, attachments, is_encrypted, is_too_long } = read_body(&message);
+    if is_too_long {
+        return Err(MailError::TooLong);
+    }
     let (new, quoted) = part_new_from_quoted(&text);
+    if new.chars().count() > LONGEST_NEW {
+        return Err(MailError::TooLong);
+    }
     if new.is_empty() {
         return Err(if is_encrypted {
             MailError::Encrypted

@@ -2,9 +2,44 @@
 
 use std::borrow::Cow;
 
+use super::message::MailError;
+
 /// Most multipart headers that are obeyed; honest mails have a handful, and each costs a
 /// search through the rest of the mail.
 const MOST_MULTIPARTS: usize = 60;
+
+/// Most lines that may begin a part; honest mails have some dozens at most.
+const MOST_PARTS: usize = 10_000;
+
+/// Most bytes of header lines, of the mail and all its parts; honest mails have some thousands.
+const MOST_HEADERS: usize = 512 * 1024;
+
+/// Refuses mails of so many parts or header lines that taking them apart would take seconds and
+/// hundreds of megabytes.
+pub(super) fn refuse_monsters(bytes: &[u8]) -> Result<(), MailError> {
+    let (mut parts, mut headers) = (0, 0);
+    let mut is_header = true;
+    let mut lines = Lines { bytes, at: 0 };
+    while let Some((start, end)) = lines.next_line() {
+        let line = bytes.get(start..end).unwrap_or_default();
+        if line.starts_with(b"--") {
+            parts += 1;
+            is_header = true;
+        } else if line.trim_ascii().is_empty() {
+            is_header = false;
+        }
+        if is_header {
+            headers += line.len();
+        }
+    }
+    if parts > MOST_PARTS {
+        return Err(MailError::Monster("10,000 parts"));
+    }
+    if headers > MOST_HEADERS {
+        return Err(MailError::Monster("512 KB of header lines"));
+    }
+    Ok(())
+}
 
 /// Types whose parts are mails themselves, and what they become: attached mails are counted
 /// and not read, so they need not be taken apart however deep they are nested.

@@ -198,6 +198,34 @@ fn foreign_hosts_and_pages_are_refused_before_anything_is_looked_at() {
 }
 
 #[test]
+fn what_another_site_asks_for_is_refused_before_any_work() {
+    let world = world();
+    let counter = logged(&world);
+    // Without a book any work would end in another error.
+    std::fs::remove_file(&world.book).unwrap();
+    let ask = |method: &str, more: &[(&str, &str)]| {
+        let mut request =
+            Request::builder().method(method).uri("/month").header(header::HOST, format!("127.0.0.1:{PORT}"));
+        for (name, value) in more {
+            request = request.header(*name, *value);
+        }
+        counter.send(request.body(Body::empty()).unwrap()).status
+    };
+    for site in ["cross-site", "same-site", "rubbish", ""] {
+        assert_eq!(ask("GET", &[("sec-fetch-site", site)]), 403, "{site}");
+        assert_eq!(ask("HEAD", &[("sec-fetch-site", site)]), 403, "{site}");
+    }
+    for origin in ["http://evil.example", "null", "http://127.0.0.1:9"] {
+        assert_eq!(ask("GET", &[("origin", origin)]), 403, "{origin}");
+    }
+    // What is typed into the browser, and what our own pages lead to.
+    for site in ["none", "same-origin"] {
+        assert_eq!(ask("GET", &[("sec-fetch-site", site)]), 503, "{site}");
+    }
+    assert_eq!(ask("GET", &[]), 503);
+}
+
+#[test]
 fn forms_without_our_mark_are_refused_and_the_way_back_is_said() {
     let world = world();
     let counter = logged(&world);

@@ -45,6 +45,13 @@ impl Running {
         self.ask(&format!("GET {address} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n")).ok()
     }
 
+    /// A connection to it on which so much was sent.
+    fn half_open(&self, sent: &str) -> TcpStream {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.write_all(sent.as_bytes()).unwrap();
+        stream
+    }
+
     pub(crate) fn try_post(&self, address: &str, body: &str) -> Option<String> {
         let host = format!("localhost:{}", self.port);
         self.ask(&format!(
@@ -116,7 +123,7 @@ fn a_port_in_use_and_a_missing_book_are_said_at_once() {
 
 #[test]
 fn a_request_that_is_under_way_is_finished_when_the_counter_is_told_to_stop() {
-    for signal in ["-TERM", "-INT"] {
+    for signal in ["-TERM", "-INT", "-HUP"] {
         let world = world();
         let mut counter = Running::on(&world);
         let page = counter.get("/report/R-1");
@@ -233,5 +240,35 @@ fn a_counter_that_is_killed_loses_nothing_it_has_acknowledged() {
     // A report may have been written and the answer lost; never the other way round.
     assert!((acknowledged..=acknowledged + ROUNDS as i64).contains(&kept), "{acknowledged} and {kept}");
     assert!(kept > 0, "nothing was written in {ROUNDS} rounds");
+    world.assert_sound();
+}
+
+#[test]
+fn half_open_connections_end_by_themselves_and_keep_nobody_out() {
+    let world = world();
+    let counter = Running::on(&world);
+    let head = "POST /mail HTTP/1.1\r\nHost: 127.0.0.1";
+    let body = format!(
+        "{head}:{0}\r\nOrigin: http://127.0.0.1:{0}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 900\r\n\r\npasted=half",
+        counter.port
+    );
+    let start = Instant::now();
+    let mut slow: Vec<TcpStream> = ["", "GET", head, &body].map(|sent| counter.half_open(sent)).into();
+    // As many more as nobody opens in earnest: they make room for one another and for the honest.
+    let crowd: Vec<TcpStream> = (0..600).map(|_| counter.half_open("G")).collect();
+    for _ in 0..5 {
+        let asked = Instant::now();
+        assert!(counter.get("/").starts_with("HTTP/1.1 200"));
+        assert!(asked.elapsed() < Duration::from_secs(4), "{:?}", asked.elapsed());
+    }
+    for stream in &mut slow {
+        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
+        let mut answer = String::new();
+        // Ended with an answer or without one, or cut off: in any case within the time.
+        let _ = stream.read_to_string(&mut answer);
+        assert!(answer.is_empty() || answer.starts_with("HTTP/1.1 408"), "{answer}");
+        assert!(start.elapsed() < Duration::from_secs(14), "{:?}", start.elapsed());
+    }
+    drop(crowd);
     world.assert_sound();
 }

@@ -55,6 +55,8 @@ mod hostile;
 mod kills;
 #[cfg(test)]
 mod layers;
+#[cfg(all(test, target_os = "linux"))]
+mod limits;
 #[cfg(test)]
 mod mail_job;
 #[cfg(test)]
