@@ -13,8 +13,8 @@ use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Turns};
 use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::known::{Known, known};
-use crate::trade::records::SoldString;
-use crate::trade::standing::{Step, standing_after};
+use crate::trade::records::{Report, SoldString};
+use crate::trade::standing::{Step, heard_since_answer, standing_after};
 use crate::trade::verdict::{Case, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
 
@@ -95,6 +95,18 @@ pub struct SettledView {
     pub cost_cents: i64,
     /// Where it stands.
     pub standing: Standing,
+    /// The archer wrote after the last answer or parcel.
+    #[serde(skip)]
+    pub heard: bool,
+    /// Brace height in the wanted range that the archer read then.
+    #[serde(skip)]
+    pub read_right_inch: Option<f64>,
+}
+
+/// The brace height that the last message reads, where it lies in the wanted range.
+fn read_right(report: &Report, known: Option<&Known>) -> Option<f64> {
+    let brace = report.readings.last()?.measurements.brace?.inches();
+    known?.wanted?.contains(brace).then_some(brace)
 }
 
 fn refuse_settled(page: &Page<'_>, number: i64) -> Result<(), AppError> {
@@ -343,6 +355,7 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             proposed_cause: proposed,
             right_length: right.and_then(Length::try_from_inches),
         };
+        let heard = heard_since_answer(&page.steps(number)?);
         page.add_settlement(number, &settlement)?;
         page.log(author, event(Step::Settled, &string, number))?;
         Ok(SettledView {
@@ -357,6 +370,8 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             length_error_inch: right.map(|right| right - string.string.ordered.inches()),
             cost_cents: page.cost_of_report(number)?,
             standing: standing(page, number)?,
+            heard,
+            read_right_inch: read_right(report, known.as_ref()).filter(|_| heard),
         })
     })
 }
@@ -372,7 +387,7 @@ pub fn resume(book: &mut Book, id: &str, author: &Author) -> Result<ReportView, 
         let now = standing(page, number)?;
         if now != Standing::Settled {
             return Err(AppError::refused(
-                format!("R-{number} is not settled; it stands at {now}"),
+                format!("R-{number} is not settled but {now}, so there is nothing to take up again"),
                 format!("see it with: fistmele report show R-{number}"),
             ));
         }
@@ -507,6 +522,10 @@ pub struct Way {
     pub questions: Vec<String>,
     /// Its letter was written, and nothing has come since.
     pub answered: bool,
+    /// The archer wrote after the last answer or parcel.
+    pub heard: bool,
+    /// The last message reads a brace height, and came after the last answer or parcel.
+    pub read_since: bool,
 }
 
 /// The way of a report so far.
@@ -523,6 +542,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
             Some(remake) => Some(remake_view(page, number, &string.string.serial, remake)?),
             None => None,
         };
+        let steps = page.steps(number)?;
         Ok(Way {
             standing,
             days: (today - since).num_days().max(0),
@@ -533,7 +553,10 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
                 _ => None,
             },
             questions: page.open_questions(number)?,
-            answered: page.steps(number)?.last() == Some(&Step::Answered),
+            answered: steps.last() == Some(&Step::Answered),
+            heard: heard_since_answer(&steps),
+            read_since: heard_since_answer(&steps)
+                && stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some()),
         })
     })
 }

@@ -275,6 +275,9 @@ impl Letter {
         if kind != LetterKind::Receipt {
             advise::answered(&mut book, &self.report, &author)?;
         }
+        if let Some(reminder) = letters::label_to_attach(kind, &text) {
+            session.warn(reminder);
+        }
         if session.json() {
             #[derive(serde::Serialize)]
             struct LetterView<'a> {

@@ -178,7 +178,7 @@ impl Sold {
                         return;
                     }
                     if found.iter().all(|line| !line.exact) {
-                        page.line(Meaning::Aside, "Nothing holds that text; near it are:").gap();
+                        page.line(Meaning::Aside, "No exact match. Closest:").gap();
                     }
                     records::found(page, &found);
                 })

@@ -96,7 +96,7 @@ pub(super) const TURNS: [Field; 8] = [
     text("strands", "Strands in the whole string", "16"),
     text("plies", "Plies", "2"),
     text("turns", "Full turns in it now", "24"),
-    one_of("turns-known", "How these are known", all!(TurnsKnown)),
+    one_of("turns-known", "How do you know the turns?", all!(TurnsKnown)),
     text("turn-constant", "The workshop's bench figure", "0.00062"),
     text("did", "Turns then put in (+) or taken out (-)", "+6"),
     text("got", "and brace height read after them", "7 1/2"),

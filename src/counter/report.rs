@@ -12,6 +12,7 @@ use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
+use crate::show::sentences::standing_name;
 
 fn page(
     shared: &Shared,
@@ -75,7 +76,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
             }
             advise::advise(&mut open.book, id, &open.author)?;
             let standing = advise::answered(&mut open.book, id, &open.author)?;
-            format!("Noted: the letter was sent. {id} stands at {standing}.")
+            format!("Noted: the letter was sent. {id}: {}.", standing_name(standing))
         }
         "reading" => {
             let said = Said::read(&entries, unit, author.day)?;

@@ -45,6 +45,8 @@ struct LetterView {
     /// So many that all of it is seen.
     rows: usize,
     digest: String,
+    /// The reminder to attach what the letter promises.
+    reminder: Option<&'static str>,
 }
 
 /// Which steps a report can take.
@@ -175,6 +177,7 @@ pub(super) fn report_page(
         letter: letter.and_then(Result::ok).map(|letter| LetterView {
             kind: letter.kind.as_str(),
             digest: letter.digest(),
+            reminder: letters::label_to_attach(letter.kind, &letter.text),
             to: whose.email,
             rows: letter.text.lines().count() + 1,
             text: letter.text,

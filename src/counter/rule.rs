@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::app::advise::Answer;
 use crate::quantity::Unit;
 use crate::show::sentences::Style;
-use crate::show::{give_or_take, inches, percent, turns};
+use crate::show::{inches, nine_in_ten, percent, turns};
 
 /// Height of the drawing, in its own units.
 const HEIGHT: f64 = 440.0;
@@ -159,5 +159,5 @@ fn words(count: i32, brace: f64, sd: f64, chance: Option<f64>, unit: Unit) -> St
         _ => format!("{} {}", turns(f64::from(count.abs())), if count > 0 { "in" } else { "out" }),
     };
     let chance = chance.map(|chance| format!("; {} chance to lie in the range", percent(chance)));
-    format!("{what}: about {}{}", give_or_take(brace, sd, unit), chance.unwrap_or_default())
+    format!("{what}: about {}{}", nine_in_ten(brace, sd, unit), chance.unwrap_or_default())
 }

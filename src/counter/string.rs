@@ -15,6 +15,7 @@ use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::Problem;
 use crate::quantity::{Unit, parse_date};
 use crate::show::page::TextPage;
+use crate::show::sentences::standing_name;
 use crate::show::{records, web};
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::words::Symptom;
@@ -117,7 +118,7 @@ fn page(
             .map(|report| {
                 let mut text = TextPage::new(80);
                 records::report(&mut text, report, open.style.unit, false);
-                (report.report.clone(), report.standing.as_str(), web::html(&text))
+                (report.report.clone(), standing_name(report.standing), web::html(&text))
             })
             .collect(),
         chain: view

@@ -1,6 +1,8 @@
 //! The reply to the archer: plain text, one template for each verdict, overridable by a file
 //! of the same name. Never an unfilled placeholder: an undefined name is an error.
 
+mod meanwhile;
+
 use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 use thiserror::Error;
@@ -8,11 +10,11 @@ use thiserror::Error;
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
-use crate::show::asks::{ASK_OF_DAMAGE, ask_instruction};
+use crate::show::asks::{ASK_OF_DAMAGE, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_instruction, ask_unstrung};
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
-use crate::show::{give_or_take, inches, to_build, turns};
-use crate::trade::advice::{Reason, STRINGING_CAUTIONS};
+use crate::show::{inches, nine_in_ten, to_build, turns};
+use crate::trade::advice::{Caution, Reason, STRINGING_CAUTIONS};
 use crate::trade::rules::Rules;
 use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
@@ -107,6 +109,21 @@ impl LetterKind {
     }
 }
 
+/// The reminder to attach a label, for whoever sends a letter that promises one.
+#[must_use]
+pub fn label_to_attach(kind: LetterKind, text: &str) -> Option<&'static str> {
+    let reminder = match kind {
+        LetterKind::Mend => "this letter promises a return label: attach one to it",
+        LetterKind::Posted => "this letter says that a return label lies in the parcel: see that one does",
+        LetterKind::Remake | LetterKind::Stop | LetterKind::Bench => {
+            "this letter promises a return label with the new string: put one into the parcel"
+        }
+        _ => return None,
+    };
+    // The workshop's own text may promise nothing.
+    text.contains("label").then_some(reminder)
+}
+
 /// What a template may use. Every name is there for every letter; what does not apply is none.
 #[derive(Debug, Serialize)]
 struct Filling {
@@ -123,6 +140,16 @@ struct Filling {
     put_in: bool,
     turned_before: bool,
     settling: bool,
+    /// The bow could not be strung with this string.
+    unstrung: bool,
+    /// On shooting until then, where the letter has anything to say about it.
+    meanwhile: Option<String>,
+    /// The brace height lies outside what the bow's maker gives.
+    outside: bool,
+    /// A strand is broken or cut.
+    strand: bool,
+    /// What must be known of a nock or a loop to make it fit.
+    fit_questions: Vec<&'static str>,
     measure_again: Option<u32>,
     first_step: Option<String>,
     first_step_from: Option<String>,
@@ -145,6 +172,10 @@ struct Filling {
     bowyer_first: bool,
     /// A settled report ended with a string that fits.
     ended_well: bool,
+    /// A brace height in the range came after the last answer.
+    confirmed: bool,
+    /// The archer wrote after the last answer.
+    heard: bool,
     /// A settled report was for the bow's maker or a bowyer.
     referred: bool,
     slip: Option<String>,
@@ -256,6 +287,10 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
     let first = view.first_step_turns;
     let first_brace = view.first_step_brace_inch.zip(view.first_step_sd_inch);
     let whole = |count: i32| full_turns(f64::from(count.abs()));
+    let unstrung = view.cautions.contains(&Caution::NeverForce);
+    let how = if unstrung { ask_unstrung } else { ask_instruction };
+    let shooting = meanwhile::meanwhile(answer, style);
+    let made_good = |of: Symptom| view.reasons.contains(&Reason::MadeGood { symptom: of });
     Filling {
         greeting: greeting(answer.archer.as_deref()),
         closing: closing(&answer.rules),
@@ -270,12 +305,25 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         after: view
             .brace_after_inch
             .zip(view.brace_after_sd_inch)
-            .map(|(brace, sd)| give_or_take(brace, 2.0 * sd, style.unit)),
+            .map(|(brace, sd)| nine_in_ten(brace, sd, style.unit)),
         flip: view.flip,
         turns: view.turns.map(whole),
         put_in: view.turns.is_some_and(|turns| turns >= 0),
         turned_before: answer.turned_before,
         settling: has(|reason| matches!(reason, Reason::Settling { .. } | Reason::SettlesDown { .. })),
+        unstrung,
+        outside: shooting.as_ref().is_some_and(|shooting| shooting.outside),
+        meanwhile: shooting.map(|shooting| shooting.sentence),
+        strand: has(|reason| {
+            let broken = |symptom: &Symptom| matches!(symptom, Symptom::BrokenStrand | Symptom::Frayed);
+            matches!(reason, Reason::Danger { symptom } if broken(symptom))
+                || matches!(reason, Reason::PhotoShowsDamage)
+        }),
+        fit_questions: [(Symptom::NockFit, FIT_OF_THE_NOCK), (Symptom::LoopFit, FIT_OF_A_LOOP)]
+            .into_iter()
+            .filter(|(symptom, _)| !remade && made_good(*symptom))
+            .map(|(_, question)| question)
+            .collect(),
         measure_again: view.measure_again_after_shots,
         first_step: first.map(whole),
         first_step_from: first_brace.map(|(brace, sd)| len(brace - (2.0 * sd).min(room(view, false)))),
@@ -296,12 +344,14 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         foreseen: has(|reason| matches!(reason, Reason::TurnedSince { .. })),
         dry_fire: has(|reason| matches!(reason, Reason::Danger { symptom: Symptom::DryFire })),
         ended_well: !matches!(way.outcome, Some(Outcome::Referred | Outcome::Unfinished)),
+        confirmed: way.read_since && has(|reason| matches!(reason, Reason::InRange { .. })),
+        heard: way.heard,
         referred: way.outcome == Some(Outcome::Referred),
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
         slip,
         ask: match &damage {
             Some(_) => vec![ASK_OF_DAMAGE],
-            None => view.ask.iter().map(|ask| ask_instruction(*ask)).take(3).collect(),
+            None => view.ask.iter().map(|ask| how(*ask)).take(3).collect(),
         },
         remake_length: way
             .remake
@@ -309,7 +359,11 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             .map(|remake| remake.length_inch)
             .or(view.remake_length_inch)
             .map(|length| to_build(length, style.rounding, style.unit)),
-        remake_after: view.brace_after_inch.filter(|_| view.verdict == Verdict::Remake).map(len),
+        remake_after: view
+            .brace_after_inch
+            .zip(view.brace_after_sd_inch)
+            .filter(|_| view.verdict == Verdict::Remake)
+            .map(|(brace, sd)| nine_in_ten(brace, sd, style.unit)),
         remake_yarn: way.remake.as_ref().map(|remake| remake.yarn).or(view.remake_yarn).map(yarn_name),
         remake_yarn_changed: view.remake_yarn.is_some_and(|yarn| yarn != answer.string.yarn),
         signs: signs.unwrap_or_default(),
@@ -317,7 +371,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             .ask
             .first()
             .filter(|_| matches!(view.verdict, Verdict::Ask | Verdict::Reassure))
-            .map(|ask| if damage.is_some() { ASK_OF_DAMAGE } else { ask_instruction(*ask) }),
+            .map(|ask| if damage.is_some() { ASK_OF_DAMAGE } else { how(*ask) }),
         remake_serial: way.remake.as_ref().map(|remake| one_line(&remake.string)),
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         came_back: way.remake.as_ref().is_some_and(|remake| remake.back_on.is_some()),
@@ -326,12 +380,14 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         damage: damage.clone(),
         cautions: match kind {
             // These come before or after the verdict and advise stringing at most.
-            LetterKind::Receipt | LetterKind::Posted => STRINGING_CAUTIONS.as_slice(),
-            _ => view.cautions.as_slice(),
-        }
-        .iter()
-        .map(|caution| caution_sentence(*caution))
-        .collect(),
+            LetterKind::Receipt | LetterKind::Posted => unstrung
+                .then_some(Caution::NeverForce)
+                .into_iter()
+                .chain(STRINGING_CAUTIONS)
+                .map(caution_sentence)
+                .collect(),
+            _ => view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
+        },
     }
 }
 

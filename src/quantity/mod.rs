@@ -35,6 +35,6 @@ pub use measure::Measure;
 pub use money::parse_money;
 pub use parse::parse_length;
 pub use range::parse_range;
-pub use show::{show_length, show_range, show_rounded, show_signed, show_with_sd};
+pub use show::{show_forecast, show_length, show_range, show_rounded, show_signed};
 pub use turns::{Turns, parse_turn_count, parse_turns};
 pub use unit::Unit;

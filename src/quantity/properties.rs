@@ -136,7 +136,7 @@ proptest! {
         for length in [sum, -sum, sum.round_to(step)] {
             prop_assert!(Length::try_from_inches(length.inches()).is_some());
             for unit in Unit::ALL {
-                prop_assert!(!show_with_sd(length, step, unit).contains("-0 "));
+                prop_assert!(!show_forecast(length, step, unit).contains("-0 "));
                 prop_assert!(!show_rounded(length, step, unit).is_empty());
             }
         }

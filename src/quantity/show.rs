@@ -57,28 +57,34 @@ pub fn show_range(range: LengthRange, unit: Unit) -> String {
     format!("{low} to {high}")
 }
 
-/// A length with its standard deviation, `7 3/4" ± 1/8"`.
+/// Standard normal quantile of 95 %: nine in ten lie within so many standard deviations either way
+/// (Abramowitz & Stegun 1964, table 26.1). Method V24.
+const NINE_IN_TEN: f64 = 1.644_853_6;
+
+/// A forecast length with where nine in ten read, `7 3/4"; nine in ten read between 7 1/2" and 8"`.
+/// Method V24.
 ///
-/// The deviation, in inches, is rounded up to 1/16 in, 0.1 cm or 1 mm, and is at
-/// least that, since no more is known of a length than a tape can show. One that
-/// is negative or not finite is shown as `± ?`.
+/// The 90 % range of the standard deviation in inches, rounded outwards to 1/16 in or 1 mm, and at
+/// least that far either way, since no more is known of a length than a tape can show. A deviation
+/// that is negative or not finite gives no range.
 #[must_use]
-pub fn show_with_sd(length: Length, sd_inches: f64, unit: Unit) -> String {
+pub fn show_forecast(length: Length, sd_inches: f64, unit: Unit) -> String {
     let shown = show_length(length, unit);
     let step_inches = match unit {
         Unit::Inch => 1.0 / f64::from(PARTS_OF_AN_INCH),
         // A tenth of a centimetre is a millimetre.
         Unit::Cm | Unit::Mm => 1.0 / MILLIMETRES_PER_INCH,
     };
-    let sd = if sd_inches >= 0.0 {
-        let steps = (sd_inches / step_inches - SHARE_OF_A_STEP).ceil().max(1.0);
-        Length::try_from_inches(steps * step_inches)
-    } else {
-        None
-    };
-    match sd {
-        Some(sd) => format!("{shown} ± {}", show_length(sd, unit)),
-        None => format!("{shown} ± ?"),
+    let off = (NINE_IN_TEN * sd_inches).max(step_inches / 2.0);
+    let steps = |inches: f64| inches / step_inches;
+    let ends = (sd_inches >= 0.0).then_some((
+        (steps(length.inches() - off) + SHARE_OF_A_STEP).floor(),
+        (steps(length.inches() + off) - SHARE_OF_A_STEP).ceil(),
+    ));
+    let end = |steps: f64| Length::try_from_inches(steps * step_inches).map(|end| show_length(end, unit));
+    match ends.and_then(|(low, high)| end(low).zip(end(high))) {
+        Some((low, high)) => format!("{shown}; nine in ten read between {low} and {high}"),
+        None => format!("{shown}; how far it may be off is not known"),
     }
 }
 
@@ -191,20 +197,21 @@ mod tests {
     }
 
     #[test]
-    fn a_deviation_is_rounded_up_and_never_less_than_a_tape_shows() {
+    fn a_forecast_says_where_nine_in_ten_read_and_rounds_outwards() {
         for (sd, unit, shown) in [
-            (0.1, Unit::Inch, "7 3/4\" ± 1/8\""),
-            (0.125, Unit::Inch, "7 3/4\" ± 1/8\""),
-            (0.0, Unit::Inch, "7 3/4\" ± 1/16\""),
-            (0.1, Unit::Cm, "19.7 cm ± 0.3 cm"),
-            (0.0, Unit::Cm, "19.7 cm ± 0.1 cm"),
-            (0.1, Unit::Mm, "197 mm ± 3 mm"),
-            (0.0, Unit::Mm, "197 mm ± 1 mm"),
-            (f64::NAN, Unit::Mm, "197 mm ± ?"),
-            (f64::INFINITY, Unit::Inch, "7 3/4\" ± ?"),
-            (-1.0, Unit::Inch, "7 3/4\" ± ?"),
+            // 1.645 x 0.1 = 0.164: beyond 1/8, so 3/16.
+            (0.1, Unit::Inch, "7 3/4\"; nine in ten read between 7 9/16\" and 7 15/16\""),
+            (0.0, Unit::Inch, "7 3/4\"; nine in ten read between 7 11/16\" and 7 13/16\""),
+            (0.1, Unit::Cm, "19.7 cm; nine in ten read between 19.2 cm and 20.2 cm"),
+            (0.1, Unit::Mm, "197 mm; nine in ten read between 192 mm and 202 mm"),
+            (f64::NAN, Unit::Mm, "197 mm; how far it may be off is not known"),
+            (f64::INFINITY, Unit::Inch, "7 3/4\"; how far it may be off is not known"),
+            (-1.0, Unit::Inch, "7 3/4\"; how far it may be off is not known"),
         ] {
-            assert_eq!(show_with_sd(inches(7.75), sd, unit), shown);
+            assert_eq!(show_forecast(inches(7.75), sd, unit), shown);
         }
+        // What lies on a line of the ruler already stays there.
+        let on_the_line = 0.25 / 1.644_853_6;
+        assert!(show_forecast(inches(7.75), on_the_line, Unit::Inch).ends_with("between 7 1/2\" and 8\""));
     }
 }

@@ -2,13 +2,13 @@
 
 use serde_json::{Value, json};
 
-use super::asks::{ASK_OF_DAMAGE, ask_instruction, ask_name, ask_option};
+use super::asks::{ASK_OF_DAMAGE, ask_instruction, ask_name, ask_option, ask_unstrung};
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
 use super::sums::cautions;
-use super::{give_or_take, inches, money, percent, to_build, turns};
+use super::{inches, money, nine_in_ten, percent, to_build, turns};
 use crate::app::advise::AdviceView;
-use crate::trade::advice::Reason;
+use crate::trade::advice::{Caution, Reason};
 use crate::trade::words::Verdict;
 
 /// The data of `advice/1`.
@@ -64,7 +64,15 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
                 .zip(view.want_high_inch)
                 .map(|(low, high)| format!(", wanted {} to {}", len(low), len(high)))
                 .unwrap_or_default();
-            format!("{}{wanted}", len(now))
+            // What was read is told as it was read; what all readings together come to stands beside it.
+            let read = view.reasons.iter().find_map(|reason| match reason {
+                Reason::Reads { brace, .. } => Some(len(*brace)),
+                _ => None,
+            });
+            match read.filter(|read| *read != len(now)) {
+                Some(read) => format!("{read} as read, {} by all readings together{wanted}", len(now)),
+                None => format!("{}{wanted}", len(now)),
+            }
         }),
     );
     page.field(
@@ -72,8 +80,8 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
         view.brace_after_inch.zip(view.brace_after_sd_inch).map(|(brace, sd)| {
             let chance = view
                 .chance_in_range
-                .map(|chance| format!(", {} chance to lie in the range", percent(chance)));
-            format!("about {}{}", give_or_take(brace, sd, style.unit), chance.unwrap_or_default())
+                .map(|chance| format!("; {} chance to lie in the range", percent(chance)));
+            format!("about {}{}", nine_in_ten(brace, sd, style.unit), chance.unwrap_or_default())
         }),
     );
     page.field(
@@ -112,10 +120,10 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
         page.field(
             "in two goes",
             Some(format!(
-                "first {} {}, expected {}; measure; then the rest as the reading says",
+                "first {} {}: about {}; measure; then the rest as the reading says",
                 turns(f64::from(first.abs())),
                 if first >= 0 { "in" } else { "out" },
-                give_or_take(brace, sd, style.unit)
+                nine_in_ten(brace, sd, style.unit)
             )),
         );
     }
@@ -150,7 +158,12 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
             if place == 0 {
                 let damage =
                     view.reasons.iter().any(|reason| matches!(reason, Reason::SpeaksOfDamage { .. }));
-                let how = if damage { ASK_OF_DAMAGE } else { ask_instruction(*ask) };
+                let unstrung = view.cautions.contains(&Caution::NeverForce);
+                let how = match (damage, unstrung) {
+                    (true, _) => ASK_OF_DAMAGE,
+                    (false, true) => ask_unstrung(*ask),
+                    (false, false) => ask_instruction(*ask),
+                };
                 page.under_point(Meaning::Aside, how);
             }
         }

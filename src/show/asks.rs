@@ -64,6 +64,35 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
     }
 }
 
+/// How an archer measures whose bow could not be strung: nothing for which it would have to be.
+#[must_use]
+pub const fn ask_unstrung(ask: Ask) -> &'static str {
+    match ask {
+        Ask::StringLength => {
+            "Please measure the string off the bow: hang one loop over a nail or hook, pull the string tight by hand, and measure from the outside of one loop to the outside of the other. Say that it was hand-tight, and please add the bow's marked length if there is one (for a bow with stiff ears: the length of an old string that fits, measured in the same way)."
+        }
+        Ask::TurnsCount => {
+            "Please hang the string up by one loop, pull it tight by hand, and count between serving and splice how often one colour comes to the front over 12 inches (30 cm) of bare string. Count one colour only: two plies show two crossings for each full turn."
+        }
+        Ask::WhichWayUp => {
+            "Did you try to put the larger loop, the one with the marker, on the upper limb? It belongs there; the smaller one goes on the lower nock."
+        }
+        Ask::Photo => {
+            "Please send a photo of the unstrung bow from the side with the string laid along it, and one of each loop, sharp and close."
+        }
+        Ask::Brace | Ask::BraceAgain => {
+            "Once the bow is strung, and only if the string went on without force, please measure from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write it down to the nearest 1/16 inch or millimetre."
+        }
+        _ => ask_instruction(ask),
+    }
+}
+
+/// What must be known of an arrow's nock that does not fit the serving.
+pub const FIT_OF_THE_NOCK: &str = "Does the arrow's nock sit too tight or too loose on the serving? Which nock is it (its kind, or how wide its throat is), and by how much: does it fall off by itself, come off when the string is tapped, or have to be pressed on?";
+
+/// What must be known of a loop that does not fit its nock.
+pub const FIT_OF_A_LOOP: &str = "Is the loop too tight or too loose? On which nock, the upper or the lower, and by how much: how far is it from sitting fully in the nock, or how far does it slide down the limb?";
+
 /// What is asked where words may speak of damage: nothing for which the bow is strung.
 pub const ASK_OF_DAMAGE: &str = "Please unstring the bow with a stringer, and look string and bow over from end to end: is anything cut, broken, worn through, cracked or coming apart, and where? And was the string ever let go without an arrow on it? A photo of the place, sharp and close, helps.";
 

@@ -4,7 +4,7 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, caution_sentence, yarn_name};
+use super::sentences::{LEAST_TAG, Style, caution_sentence, yarn_name};
 use super::{inches, signed_inches, turns};
 use crate::app::card::CardView;
 use crate::trade::words::WantSource;
@@ -76,7 +76,13 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
             format!("its middle sits {} {way} the middle of the string", len(serving.abs())),
         ));
     }
-    fields.push(("loose tag ends", "are harmless: trim them, leave them or wax them in".to_owned()));
+    fields.push((
+        "loose tag ends",
+        format!(
+            "are harmless: leave them, wax them in or trim them, but leave {} standing and never cut into the string; where one gets shorter, stop and write to us",
+            len(LEAST_TAG)
+        ),
+    ));
     fields
 }
 

@@ -1,10 +1,11 @@
 //! Replacements, ends and what is due, as text.
 
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, cause_name, yarn_name};
+use super::sentences::{Style, cause_name, standing_name, yarn_name};
 use super::{inches, money, signed_inches, to_build, turns};
 use crate::app::cases::{DueLine, DueView, RemakeView, SettledView};
 use crate::trade::cause::Evidence;
+use crate::trade::words::{Cause, Outcome};
 
 /// A replacement with what the bench needs to know.
 pub fn remake(page: &mut TextPage, view: &RemakeView, style: &Style) {
@@ -25,7 +26,7 @@ pub fn remake(page: &mut TextPage, view: &RemakeView, style: &Style) {
     let strands =
         view.strands.map_or_else(|| "as the first".to_owned(), |strands| format!("{strands} strands"));
     page.field("made of", Some(format!("{}, {strands}, {} plies", yarn_name(view.yarn), view.plies)));
-    page.field("report", Some(format!("{}, stands at {}", view.report, view.standing)));
+    page.field("report", Some(format!("{}, {}", view.report, standing_name(view.standing))));
     let next = match (view.sent_on, view.back_on) {
         (None, _) => {
             format!("fistmele letter {0}   and when it is posted: fistmele remake sent {0}", view.report)
@@ -74,25 +75,40 @@ pub fn evidence_sentence(evidence: Evidence, style: &Style) -> String {
     }
 }
 
+/// How a report ended, and whether anybody has confirmed it.
+fn ended(view: &SettledView, style: &Style) -> String {
+    let confirmed = view.read_right_inch.is_some();
+    let what = match view.outcome {
+        Outcome::Reassured => "it looked right",
+        Outcome::Adjusted if confirmed => "put right on the bow",
+        Outcome::Adjusted => "it was to be put right on the bow",
+        Outcome::Mended => "mended",
+        Outcome::Remade => "made again",
+        Outcome::Referred => "left to the bow's maker or a bowyer",
+        Outcome::Unfinished => "left unfinished",
+    };
+    let word = match (view.outcome, view.read_right_inch) {
+        (Outcome::Referred | Outcome::Unfinished, _) => String::new(),
+        (_, Some(brace)) => format!(", and the archer reads {}", inches(brace, style.unit)),
+        (_, None) if view.heard => "; the archer wrote back, without a brace height in the range".to_owned(),
+        (_, None) => "; the archer has not confirmed".to_owned(),
+    };
+    let cause = match view.cause {
+        Cause::Unknown => "What it was is not known.".to_owned(),
+        cause => format!("Cause: {}.", cause_name(cause)),
+    };
+    format!("{} is closed: {what}{word}. {cause}", view.report)
+}
+
 /// How a report ended, in a sentence or two.
 #[must_use]
 pub fn settled_sentence(view: &SettledView, style: &Style) -> String {
-    format!(
-        "{} is settled: {}, {}. {}",
-        view.report,
-        view.outcome,
-        cause_name(view.cause),
-        evidence_sentence(view.evidence, style)
-    )
+    format!("{} {}", ended(view, style), evidence_sentence(view.evidence, style))
 }
 
 /// A settled report.
 pub fn settled(page: &mut TextPage, view: &SettledView, style: &Style) {
-    page.paragraph(
-        Meaning::Answer,
-        format!("{} is settled: {}, {}.", view.report, view.outcome, cause_name(view.cause)),
-    )
-    .gap();
+    page.paragraph(Meaning::Answer, ended(view, style)).gap();
     page.point(Meaning::Plain, evidence_sentence(view.evidence, style));
     if view.cause != view.proposed_cause {
         page.point(

@@ -20,7 +20,7 @@ pub mod web;
 
 use serde::Serialize;
 
-use crate::quantity::{Length, Unit, show_length, show_rounded, show_signed, show_with_sd};
+use crate::quantity::{Length, Unit, show_forecast, show_length, show_rounded, show_signed};
 
 /// The envelope of every JSON answer.
 #[derive(Debug, Serialize)]
@@ -66,10 +66,10 @@ pub fn to_build(value: f64, step: f64, unit: Unit) -> String {
     Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_rounded(length, step, unit))
 }
 
-/// A length with its doubt.
+/// A forecast with where nine in ten read, to follow "about". Method V24.
 #[must_use]
-pub fn give_or_take(value: f64, sd: f64, unit: Unit) -> String {
-    Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_with_sd(length, sd, unit))
+pub fn nine_in_ten(value: f64, sd: f64, unit: Unit) -> String {
+    Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_forecast(length, sd, unit))
 }
 
 /// A worked-out length in decimals of the unit.

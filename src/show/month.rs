@@ -57,6 +57,16 @@ pub fn cost(row: &MonthRowView) -> String {
     }
 }
 
+/// Reports of a month beside how many were to be expected; against nothing there is no comparison.
+fn this_month(reports: u32, expected: Option<f64>) -> String {
+    match expected.map(one_decimal) {
+        None => reports.to_string(),
+        Some(nothing) if nothing == "0" && reports == 0 => nothing,
+        Some(nothing) if nothing == "0" => format!("{reports}; too new to compare"),
+        Some(expected) => format!("{reports} of {expected}"),
+    }
+}
+
 /// Rows of the table of routes, the shop last.
 #[must_use]
 pub fn route_rows(view: &MonthView) -> Vec<Vec<String>> {
@@ -70,11 +80,7 @@ pub fn route_rows(view: &MonthView) -> Vec<Vec<String>> {
                 row.misfits.to_string(),
                 rate(row.rate, row.rate_low, row.rate_high),
                 if row.route.is_none() || row.rate.is_none() { "-".to_owned() } else { row.label.to_owned() },
-                format!(
-                    "{}{}",
-                    row.this_month_reports,
-                    optional(row.this_month_expected, |e| format!(" of {}", one_decimal(e))).replace('-', "")
-                ),
+                this_month(row.this_month_reports, row.this_month_expected),
                 optional(row.still_to_come, one_decimal),
             ]
         })

@@ -190,7 +190,7 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
         ),
         Finding::Since(since) => since_sentence(since, unit),
         Finding::StillToCome { expected, low, high, strings: n, early } => format!(
-            "Of the {} delivered, expect about {} more {} about fit ({low} to {high}): the younger ones have not shown all of theirs{}.",
+            "Of the {} delivered, expect about {} more {} about fit ({low} to {high}): some are too new to have been complained about yet{}.",
             strings(*n),
             one_decimal(*expected),
             if (expected - 1.0).abs() < 0.05 { "complaint" } else { "complaints" },
@@ -215,7 +215,7 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
             )
         }
         Finding::TooFew { strings: n, effective, reports } => format!(
-            "{} delivered, {reports} came back about fit; by their age that tells as much as {} fully tried ones, and under 10 there is no rate to show yet.",
+            "{} delivered, {reports} came back about fit; some are too new to have been complained about yet (they tell as much as {} old ones), and under 10 there is no rate to show yet.",
             strings(*n),
             one_decimal(*effective)
         ),
@@ -230,7 +230,16 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
 
 fn since_sentence(since: &SinceChange, unit: Unit) -> String {
     let side = |reports: u32, strings: u32, effective: f64| {
-        format!("{reports} of {strings} came back (as good as {} fully tried)", one_decimal(effective))
+        let came = format!("{reports} of {strings} came back");
+        // By their age the new ones tell less than old ones would.
+        if f64::from(strings) - effective < 0.5 {
+            came
+        } else {
+            format!(
+                "{came}, and some are still new (they tell as much as {} old ones)",
+                one_decimal(effective)
+            )
+        }
     };
     let after = if since.strings_since == 0 {
         "no string has been delivered under it yet".to_owned()

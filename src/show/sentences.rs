@@ -1,13 +1,13 @@
 //! Reasons, cautions and requests as sentences. The one place where they become words.
 
 use super::asks::ask_name;
-use super::{finely, give_or_take, inches, money, percent, signed_inches, small, to_build, turns};
+use super::{finely, inches, money, nine_in_ten, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::Note;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
 use crate::trade::slips::Slip;
-use crate::trade::words::{Cause, Symptom, Verdict, WantSource};
+use crate::trade::words::{Cause, Standing, Symptom, Verdict, WantSource};
 
 /// How numbers are shown.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +19,10 @@ pub struct Style {
     /// Step of lengths to build, inches.
     pub rounding: f64,
 }
+
+/// What is left standing of a tag end that is trimmed, inches (common practice, no source): under
+/// it the last tuck of the splice may come out. Method V26.
+pub const LEAST_TAG: f64 = 0.25;
 
 /// A yarn as people say it.
 #[must_use]
@@ -75,12 +79,24 @@ pub const fn symptom_name(symptom: Symptom) -> &'static str {
     }
 }
 
+/// Where a report stands, as people say it.
+#[must_use]
+pub const fn standing_name(standing: Standing) -> &'static str {
+    match standing {
+        Standing::ToAnswer => "our turn to answer",
+        Standing::WithArcher => "the archer's turn",
+        Standing::OnBench => "the replacement is being made",
+        Standing::InPost => "the replacement is on its way",
+        Standing::Settled => "closed",
+    }
+}
+
 /// A cause as people say it.
 #[must_use]
 pub const fn cause_name(cause: Cause) -> &'static str {
     match cause {
         Cause::Workshop => "built off what was ordered",
-        Cause::Sizing => "ordered off what the bow needs",
+        Cause::Sizing => "ordered in the wrong length for this bow",
         Cause::Settling => "settling of a new string",
         Cause::Handling => "handling",
         Cause::Cosmetic => "cosmetic",
@@ -196,12 +212,13 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             "The message speaks of the bow, not of the string ({}): that is for whoever can look at the bow.",
             signs.join(", ")
         ),
-        Reason::TagsHarmless => {
-            "Loose tag ends of a laid string are harmless: trim them, leave them or wax them in.".to_owned()
-        }
+        Reason::TagsHarmless => format!(
+            "Loose tag ends of a laid string are harmless: leave them, wax them in or trim them, but leave at least {} standing and never cut into the string. Where an end gets shorter by itself the splice may slip: stop shooting and write to us.",
+            len(LEAST_TAG)
+        ),
         Reason::WaxIn => "Fuzz without cut fibres wants wax, nothing more.".to_owned(),
         Reason::KinkHarmless => {
-            "A kink that pulls straight under tension and shows no cut fibre does no harm; one that stays may.".to_owned()
+            "A kink that pulls straight and shows no cut fibre does no harm. If it stays, stop and send a photo.".to_owned()
         }
         Reason::MadeGood { symptom } => format!(
             "The trouble is {}; the string's length and make are right.",
@@ -392,7 +409,7 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             len(*low),
             len(*high)
         ),
-        Reason::OutOfReach => "Turning cannot bring it there within what a laid string bears.".to_owned(),
+        Reason::OutOfReach => "No safe number of turns will bring it there.".to_owned(),
         Reason::Settling { short, expected, upper, shots, readings } => {
             let after = shots.map_or_else(String::new, |shots| format!(" after {shots} shots"));
             let whose = if *readings > 0 {
@@ -413,10 +430,10 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             small(*brace, unit)
         ),
         Reason::Lands { turns: put, brace, sd, chance } => format!(
-            "{} {} bring it to about {}, with {} chance to lie in the range.",
+            "{} {} bring it to about {}. The chance to lie in the range is {}.",
             turns(f64::from(put.abs())),
             if *put >= 0 { "in" } else { "out" },
-            give_or_take(*brace, *sd, unit),
+            nine_in_ten(*brace, *sd, unit),
             percent(*chance)
         ),
         Reason::Learned { ratio, sd, readings } => format!(
@@ -522,6 +539,9 @@ pub const fn caution_sentence(caution: Caution) -> &'static str {
     match caution {
         Caution::DoNotShoot => "Do not shoot, and do not string the bow, until this is settled.",
         Caution::PolyesterOnly => "Only polyester on this bow, unless its maker says otherwise.",
+        Caution::NeverForce => {
+            "Never force a string on: if it does not go on with ordinary effort, stop and leave the bow unstrung."
+        }
         Caution::UnstringFirst => "Unstring the bow before turning the string; never turn it under tension.",
         Caution::UseStringer => "Use a stringer, to string and to unstring.",
         Caution::SeatLoops => {

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{caution_sentence, note_sentence};
-use super::{finely, give_or_take, inches, percent, signed_inches, small, to_build, turns};
+use super::{finely, inches, nine_in_ten, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::{LengthView, Note, Outcome, TwistView};
 use crate::quantity::Unit;
 use crate::trade::advice::Caution;
@@ -50,11 +50,11 @@ pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
             page.paragraph(
                 Meaning::Answer,
                 format!(
-                    "{} {} bring it from {} to about {}; {} chance to lie in {low} to {high}.",
+                    "{} {} bring it from {} to about {}. The chance to lie in {low} to {high} is {}.",
                     turns(f64::from(put.abs())),
                     if put >= 0 { "in" } else { "out" },
                     len(view.brace_now_inch),
-                    after.map_or_else(|| "?".to_owned(), |(brace, sd)| give_or_take(brace, sd, unit)),
+                    after.map_or_else(|| "?".to_owned(), |(brace, sd)| nine_in_ten(brace, sd, unit)),
                     percent(view.chance_in_range)
                 ),
             )

@@ -187,6 +187,8 @@ pub enum Caution {
     DoNotShoot,
     /// Polyester only on this bow.
     PolyesterOnly,
+    /// Never force a string on; said of a bow that could not be strung.
+    NeverForce,
     /// Unstring before turning.
     UnstringFirst,
     /// Use a stringer.

@@ -64,9 +64,27 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bo
     }
 }
 
+/// True where the archer has written since the last answer or parcel.
+#[must_use]
+pub fn heard_since_answer(steps: &[Step]) -> bool {
+    steps
+        .iter()
+        .rposition(|step| matches!(step, Step::Answered | Step::Sent))
+        .is_some_and(|answered| steps[answered..].contains(&Step::Read))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_archer_is_heard_from_only_after_an_answer() {
+        use Step::{Advised, Answered, Read, Reported, Sent, Settled};
+        assert!(heard_since_answer(&[Reported, Advised, Answered, Read, Advised, Settled]));
+        assert!(!heard_since_answer(&[Reported, Read, Advised, Answered, Settled]));
+        assert!(!heard_since_answer(&[Reported, Answered, Read, Sent]));
+        assert!(!heard_since_answer(&[Reported, Read]));
+    }
 
     #[test]
     fn the_steps_say_whose_turn_it_is() {

@@ -67,7 +67,7 @@ fn a_pasted_mail_becomes_a_report_a_letter_a_reading_and_an_end() {
     assert!(read.contains("REASSURE"), "{read}");
     let (mark, seen) = marks(&read, "/report/R-1/settle");
     let settled = counter.done("/report/R-1/settle", &[("form-mark", &mark), ("seen", &seen)]);
-    assert!(settled.contains("R-1 is settled: adjusted"), "{settled}");
+    assert!(settled.contains("R-1 is closed: put right on the bow"), "{settled}");
     assert!(counter.page("/").contains("Nothing hangs here"));
     let (mark, seen) = marks(&settled, "/report/R-1/resume");
     let resumed = counter.done("/report/R-1/resume", &[("form-mark", &mark), ("seen", &seen)]);

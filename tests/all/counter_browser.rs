@@ -109,7 +109,7 @@ fn reads_right_and_is_settled(browser: &Browser) {
     browser.says(".verdict .answer", |text| text.starts_with("REASSURE"));
     browser.click("#settle summary");
     browser.click("form[action$='/settle'] > p button");
-    browser.says(".told", |text| text.contains("is settled: adjusted"));
+    browser.says(".told", |text| text.contains("is closed: put right on the bow"));
 }
 
 #[test]

@@ -276,8 +276,9 @@ fn people_read_the_unit_they_ask_for_and_programs_read_inches() {
 #[test]
 fn a_search_forgives_misspelling() {
     let world = with_the_shops_export();
-    let _ = world.run(["sold", "find", "hollderquast"]).done().says(&["Holderquast", "near it are"]);
-    let _ = world.run(["sold", "find", "ws-10400"]).done().says(&["T-0001"]).never_says(&["near it"]);
+    let _ =
+        world.run(["sold", "find", "hollderquast"]).done().says(&["Holderquast", "No exact match. Closest:"]);
+    let _ = world.run(["sold", "find", "ws-10400"]).done().says(&["T-0001"]).never_says(&["Closest"]);
     let _ = world.run(["sold", "find", "HOLDERQUAST@EXAMPLE.ORG"]).done().says(&["T-0001"]);
     let nothing = world.run(["sold", "find", "xyzzyplugh"]).done();
     assert_eq!(nothing.stdout, "Nothing found, and nothing near it.\n");

@@ -29,7 +29,7 @@ fn the_tour_of_the_readme_runs() {
         "300 strings would be added",
         "ADJUST: It can be put right on the bow.",
         "Dear Maelis Ostwick,",
-        "R-1 is settled: adjusted",
+        "R-1 is closed: put right on the bow, and the archer reads 7 11/16",
         "One second reading.",
     ] {
         assert!(text.contains(said), "{said:?} is missing in\n{text}\n{errors}");

@@ -5,3 +5,4 @@ mod language;
 mod letters;
 mod looks;
 mod safety;
+mod sentences;

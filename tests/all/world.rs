@@ -363,6 +363,11 @@ pub(crate) fn check_letter(text: &str) {
         blank_lines = if line.is_empty() { blank_lines + 1 } else { 0 };
         assert!(blank_lines < 2, "two blank lines in\n{text}");
     }
+    let first = text.lines().skip(1).find(|line| !line.is_empty()).and_then(|line| line.chars().next());
+    assert!(
+        first.is_some_and(|c| c.is_uppercase() || c.is_ascii_digit()),
+        "a letter begins with a capital: {text}"
+    );
     assert!(text.starts_with("Dear ") && text.ends_with('\n') && !text.ends_with("\n\n"), "{text}");
     assert!(text.contains("With kind regards"), "{text}");
     // Nobody has to know left from right to turn a string.

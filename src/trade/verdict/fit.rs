@@ -85,13 +85,14 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
     if !about_the_brace && s.known.brace_read.is_none() {
         return None;
     }
+    // A bow that cannot be strung has no brace height, whatever else was written down.
+    if s.is_unstrung() {
+        return s.cannot_be_strung();
+    }
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
     // What an earlier report read says nothing of the bow as it is now.
     let read = s.known.brace_read.filter(|_| s.known.brace_readings > 0 || s.known.turned_since.is_some());
     let Some((brace, readings)) = read else {
-        if s.has(Symptom::WillNotString) {
-            return s.cannot_be_strung();
-        }
         advice.reasons.push(Reason::NoBrace);
         advice.ask = vec![Ask::Brace];
         if s.known.wanted.is_none_or(|wanted| wanted.source == WantSource::Table) {

@@ -123,6 +123,12 @@ impl Situation<'_> {
             || self.case.reports.iter().any(|report| !report.settled && report.symptoms.contains(&symptom))
     }
 
+    /// The bow could not be strung with this string, and no later message reads a brace height.
+    fn is_unstrung(&self) -> bool {
+        self.has(Symptom::WillNotString)
+            && !self.report.readings.iter().skip(1).any(|reading| reading.measurements.brace.is_some())
+    }
+
     fn speaks_of_fit(&self) -> bool {
         self.report.symptoms.iter().any(|symptom| symptom.is_fit())
     }
@@ -293,6 +299,11 @@ impl Situation<'_> {
         } else if matches!(advice.verdict, Verdict::Remake | Verdict::Mend | Verdict::Reassure | Verdict::Ask)
         {
             advice.cautions.extend(STRINGING_CAUTIONS);
+        }
+        if self.is_unstrung() {
+            advice.cautions.insert(0, Caution::NeverForce);
+            // There is nothing to unstring.
+            advice.cautions.retain(|caution| *caution != Caution::UnstringFirst);
         }
         let mut seen = std::collections::BTreeSet::new();
         advice.cautions.retain(|caution| seen.insert(*caution));
