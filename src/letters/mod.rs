@@ -10,11 +10,12 @@ use thiserror::Error;
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
-use crate::show::asks::{ASK_OF_DAMAGE, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_instruction, ask_unstrung};
+use crate::show::asks::{ASK_OF_DAMAGE, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here};
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::{inches, nine_in_ten, to_build, turns};
 use crate::trade::advice::{Caution, Reason, STRINGING_CAUTIONS};
+use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
 use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
@@ -140,6 +141,14 @@ struct Filling {
     put_in: bool,
     turned_before: bool,
     settling: bool,
+    /// Turns let out and the shots to come bring it into the range together.
+    settles: bool,
+    /// What the bow's maker gives.
+    maker_range: Option<String>,
+    /// The bow's maker has to say whether it may be shot in so high.
+    maker_decides: bool,
+    /// The archer wants less than what the bow's maker gives.
+    above_wish: bool,
     /// The bow could not be strung with this string.
     unstrung: bool,
     /// On shooting until then, where the letter has anything to say about it.
@@ -217,6 +226,8 @@ const fn told(reason: &Reason) -> bool {
             | Reason::SettlesDown { .. }
             | Reason::CountAgainstRecord { .. }
             | Reason::TurnsOutsideWindow { .. }
+            | Reason::MakerDecides { .. }
+            | Reason::ReadingDecides { .. }
             | Reason::LongEnough { .. }
             | Reason::ShorterThanRight { .. }
     )
@@ -288,7 +299,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
     let first_brace = view.first_step_brace_inch.zip(view.first_step_sd_inch);
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     let unstrung = view.cautions.contains(&Caution::NeverForce);
-    let how = if unstrung { ask_unstrung } else { ask_instruction };
+    let how = |ask: Ask| ask_here(ask, &view.reasons, &view.cautions);
     let shooting = meanwhile::meanwhile(answer, style);
     let made_good = |of: Symptom| view.reasons.contains(&Reason::MadeGood { symptom: of });
     Filling {
@@ -311,6 +322,14 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         put_in: view.turns.is_some_and(|turns| turns >= 0),
         turned_before: answer.turned_before,
         settling: has(|reason| matches!(reason, Reason::Settling { .. } | Reason::SettlesDown { .. })),
+        settles: has(|reason| matches!(reason, Reason::LetOutAndSettles { .. })),
+        maker_range: answer
+            .bow
+            .brace_range
+            .map(widened)
+            .map(|(low, high)| format!("{} to {}", len(low), len(high))),
+        maker_decides: has(|reason| matches!(reason, Reason::MakerDecides { .. })),
+        above_wish: view.want_source == Some(WantSource::Archer),
         unstrung,
         outside: shooting.as_ref().is_some_and(|shooting| shooting.outside),
         meanwhile: shooting.map(|shooting| shooting.sentence),

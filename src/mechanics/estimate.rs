@@ -141,6 +141,20 @@ impl Chain {
         })
     }
 
+    /// The state once the string has grown by so much, with the doubt of that growth, inches of
+    /// string. Methods M02, M20. `None` if the bow would not brace.
+    #[must_use]
+    pub fn grown(&self, (growth, sd): (f64, f64)) -> Option<Self> {
+        let constant = self.constant * self.ratio;
+        let brace = brace_after(self.brace, constant, -growth)?;
+        let by_brace = self.brace / brace;
+        let by_growth = constant / brace * sd;
+        let [[height, cross], [_, ratio]] = self.covariance;
+        let cross = by_brace * cross;
+        let covariance = [[by_brace * by_brace * height + by_growth * by_growth, cross], [cross, ratio]];
+        Some(Self { brace, covariance, ..*self })
+    }
+
     /// Shortening of the string that the wanted brace height asks for, inches. Method M02.
     #[must_use]
     pub fn string_change_to(&self, wanted: f64) -> f64 {

@@ -2,13 +2,13 @@
 
 use serde_json::{Value, json};
 
-use super::asks::{ASK_OF_DAMAGE, ask_instruction, ask_name, ask_option, ask_unstrung};
+use super::asks::{ASK_OF_DAMAGE, ask_here, ask_name, ask_option};
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
 use super::sums::cautions;
 use super::{inches, money, nine_in_ten, percent, to_build, turns};
 use crate::app::advise::AdviceView;
-use crate::trade::advice::{Caution, Reason};
+use crate::trade::advice::Reason;
 use crate::trade::words::Verdict;
 
 /// The data of `advice/1`.
@@ -78,9 +78,12 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
     page.field(
         "afterwards",
         view.brace_after_inch.zip(view.brace_after_sd_inch).map(|(brace, sd)| {
+            // What was let out still settles: the chance is that of afterwards.
+            let settles = view.reasons.iter().any(|reason| matches!(reason, Reason::LetOutAndSettles { .. }));
+            let when = if settles { "once it has settled " } else { "" };
             let chance = view
                 .chance_in_range
-                .map(|chance| format!("; {} chance to lie in the range", percent(chance)));
+                .map(|chance| format!("; {when}{} chance to lie in the range", percent(chance)));
             format!("about {}{}", nine_in_ten(brace, sd, style.unit), chance.unwrap_or_default())
         }),
     );
@@ -158,12 +161,7 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
             if place == 0 {
                 let damage =
                     view.reasons.iter().any(|reason| matches!(reason, Reason::SpeaksOfDamage { .. }));
-                let unstrung = view.cautions.contains(&Caution::NeverForce);
-                let how = match (damage, unstrung) {
-                    (true, _) => ASK_OF_DAMAGE,
-                    (false, true) => ask_unstrung(*ask),
-                    (false, false) => ask_instruction(*ask),
-                };
+                let how = if damage { ASK_OF_DAMAGE } else { ask_here(*ask, &view.reasons, &view.cautions) };
                 page.under_point(Meaning::Aside, how);
             }
         }

@@ -1,5 +1,6 @@
 //! What an archer is asked for: its name, how it is taken, and the option that takes the answer.
 
+use crate::trade::advice::{Caution, Reason};
 use crate::trade::words::Ask;
 
 /// A measurement's name, as the subject of a sentence.
@@ -66,7 +67,7 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
 
 /// How an archer measures whose bow could not be strung: nothing for which it would have to be.
 #[must_use]
-pub const fn ask_unstrung(ask: Ask) -> &'static str {
+const fn ask_unstrung(ask: Ask) -> &'static str {
     match ask {
         Ask::StringLength => {
             "Please measure the string off the bow: hang one loop over a nail or hook, pull the string tight by hand, and measure from the outside of one loop to the outside of the other. Say that it was hand-tight, and please add the bow's marked length if there is one (for a bow with stiff ears: the length of an old string that fits, measured in the same way)."
@@ -87,11 +88,29 @@ pub const fn ask_unstrung(ask: Ask) -> &'static str {
     }
 }
 
+/// How a measurement is taken in this very case: with a bow that cannot be strung nothing is asked
+/// for which it would have to be, and a range that is on record is not asked for once more where
+/// only the bow's maker can say what is allowed beyond it.
+#[must_use]
+pub fn ask_here(ask: Ask, reasons: &[Reason], cautions: &[Caution]) -> &'static str {
+    let of_the_maker =
+        |reason: &Reason| matches!(reason, Reason::MakerDecides { .. } | Reason::ReadingDecides { .. });
+    match ask {
+        Ask::BraceRange if reasons.iter().any(of_the_maker) => ASK_OF_THE_MAKER,
+        _ if cautions.contains(&Caution::NeverForce) => ask_unstrung(ask),
+        _ => ask_instruction(ask),
+    }
+}
+
 /// What must be known of an arrow's nock that does not fit the serving.
 pub const FIT_OF_THE_NOCK: &str = "Does the arrow's nock sit too tight or too loose on the serving? Which nock is it (its kind, or how wide its throat is), and by how much: does it fall off by itself, come off when the string is tapped, or have to be pressed on?";
 
 /// What must be known of a loop that does not fit its nock.
 pub const FIT_OF_A_LOOP: &str = "Is the loop too tight or too loose? On which nock, the upper or the lower, and by how much: how far is it from sitting fully in the nock, or how far does it slide down the limb?";
+
+/// What is asked where the brace height stands above what the bow's maker gives by so little that only
+/// the maker can say whether it is allowed.
+const ASK_OF_THE_MAKER: &str = "Please ask the bow's maker whether the brace height that you read is right for this bow as well, or what the highest is that the bow may be shot at, and tell us what you hear.";
 
 /// What is asked where words may speak of damage: nothing for which the bow is strung.
 pub const ASK_OF_DAMAGE: &str = "Please unstring the bow with a stringer, and look string and bow over from end to end: is anything cut, broken, worn through, cracked or coming apart, and where? And was the string ever let go without an arrow on it? A photo of the place, sharp and close, helps.";

@@ -61,8 +61,7 @@ pub fn cost(row: &MonthRowView) -> String {
 fn this_month(reports: u32, expected: Option<f64>) -> String {
     match expected.map(one_decimal) {
         None => reports.to_string(),
-        Some(nothing) if nothing == "0" && reports == 0 => nothing,
-        Some(nothing) if nothing == "0" => format!("{reports}; too new to compare"),
+        Some(nothing) if nothing == "0" && reports > 0 => format!("{reports}; too new to compare"),
         Some(expected) => format!("{reports} of {expected}"),
     }
 }

@@ -386,9 +386,24 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             format!("It is {} too short to go on: {by}.", small(*short, unit))
         }
         Reason::SettlesDown { high, upper } => format!(
-            "It is new and reads high by {} of string, which is within what such a string grows while it settles (at most {}): it comes down by itself.",
+            "It is {} of string high, as a new string often is: while it settles it may still grow by up to {} and come down by itself.",
             small(*high, unit),
             small(*upper, unit)
+        ),
+        Reason::LetOutAndSettles { growth, shots, brace, sd, chance } => format!(
+            "It is new: in its next {shots} shots it should still grow by about {}, and then stand at about {}. The chance to lie in the range then is {}.",
+            small(*growth, unit),
+            nine_in_ten(*brace, *sd, unit),
+            percent(*chance)
+        ),
+        Reason::MakerDecides { top, known } => format!(
+            "Shooting it in would bring it down, but it stands above the {} that {}, and what may be let out does not bring it under that: only the bow's maker can say whether it may be shot in at that height. If not, it is made again at no cost.",
+            len(*top),
+            if *known { "the bow's maker gives" } else { "is wanted, and what the bow's maker gives is not known" }
+        ),
+        Reason::ReadingDecides { off } => format!(
+            "A brace height read {} differently would change the answer, and that is about what a reading can be off.",
+            small(*off, unit)
         ),
         Reason::NockingPointIsSet => {
             "The nocking point is set on the bow and can be moved there; the string is the right way up.".to_owned()

@@ -125,6 +125,12 @@ pub enum Reason {
     LongEnough { measured: f64, right: f64 },
     /// It reads high, which goes down while it settles.
     SettlesDown { high: f64, upper: f64 },
+    /// What is left after letting out settles in the shots to come.
+    LetOutAndSettles { growth: f64, shots: u32, brace: f64, sd: f64, chance: f64 },
+    /// It would settle, but it stands above what the bow's maker gives, and no turns are left to let out.
+    MakerDecides { top: f64, known: bool },
+    /// A reading that is off by so much would change the answer.
+    ReadingDecides { off: f64 },
     /// The nocking point is set on the bow.
     NockingPointIsSet,
     /// The photo shows nothing wrong.

@@ -1,6 +1,7 @@
 //! What must hold of turns, string length and brace height whatever the numbers, and of the
 //! verdict whatever was recorded.
 
+mod no_cliffs;
 mod verdict;
 
 use fistmele::mechanics::bow::{

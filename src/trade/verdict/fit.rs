@@ -1,6 +1,7 @@
 //! Rules of fit: enough known, settling, turns against remake.
 
 use super::Situation;
+use super::weigh::READING_ERROR;
 use crate::mechanics::estimate::{Forecast, reading_sd};
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::trade::BowKind;
@@ -156,6 +157,16 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
         advice.ask = vec![Ask::BraceRange];
         return Some(advice);
     }
+    // At the very edge a single reading decides between nothing and several turns: it is taken again.
+    let to_the_edge = (brace - wanted.low).min(wanted.high - brace);
+    if s.read_once() && to_the_edge < READING_ERROR - 1e-9 {
+        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+        advice.reasons.push(s.reads(brace, readings, &wanted));
+        advice.reasons.push(Reason::InRange { chance });
+        advice.reasons.push(Reason::ReadingDecides { off: READING_ERROR });
+        advice.ask = vec![Ask::BraceAgain];
+        return Some(advice);
+    }
     let mut advice = Advice::new(Verdict::Reassure, Cause::Unknown);
     advice.reasons.push(s.reads(brace, readings, &wanted));
     advice.reasons.push(Reason::InRange { chance });
@@ -173,45 +184,23 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
-/// A new string that reads low by no more than what new strings grow is turned in and read
-/// again; one that reads high by no more than that is left to grow. Method V03.
+/// A new string that reads low by no more than what new strings grow is turned in to the middle
+/// like any other, and read again: it is no fault, and never made again. Method V03.
 pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
     let settle_shots = s.case.subject.rules.settle_shots;
     let shots = s.known.shots?;
-    if shots > settle_shots || s.known.learned_from > 0 {
+    if shots > settle_shots || s.known.learned_from > 0 || brace > wanted.high {
         return None;
     }
     let factor = settling_factor(s.case.subject.string);
     let (expected, upper) = (s.case.settling.expected * factor, s.case.settling.upper_end() * factor);
-    if brace > wanted.high {
-        // Strings only grow, so a new one that reads a little high comes down by itself.
-        let high = -chain.string_change_to(wanted.high);
-        if high > expected || shots * 2 > settle_shots {
-            return None;
-        }
-        let mut advice = Advice::new(Verdict::Reassure, Cause::Settling);
-        advice.reasons.push(s.reads(brace, readings, &wanted));
-        advice.reasons.push(Reason::SettlesDown { high, upper });
-        advice.measure_again_after = Some(settle_shots - shots);
-        return Some(advice);
-    }
     let short = chain.string_change_to(wanted.low);
     if short > upper + 1e-9 {
         return None;
     }
-    // Turned in by what it fell short of the middle, but by no more than settling may explain.
-    let aim = chain.string_change_to(wanted.middle()).min(upper).max(short);
-    let exact = chain.body.turns_for_change(chain.turns, aim)?;
-    // What is left in it afterwards lies inside the window, whatever settling would explain.
-    let least = (f64::from(s.known.build.window.min) - chain.turns).ceil().max(1.0);
-    let most = (f64::from(s.known.build.window.max) - chain.turns).floor();
-    let chance = |step: &Forecast| step.chance_in(wanted.low, wanted.high);
-    let step = [exact.floor(), exact.ceil()]
-        .into_iter()
-        .filter(|turns| (least..=most).contains(turns))
-        .filter_map(|turns| chain.forecast(turns))
-        .max_by(|a, b| chance(a).total_cmp(&chance(b)))?;
+    let plan = chain.plan(wanted.low, wanted.high, s.known.build.window);
+    let step = plan.step.filter(|step| step.turns >= 0.5)?;
     let mut advice = Advice::new(Verdict::Adjust, Cause::Settling);
     advice.reasons.push(s.reads(brace, readings, &wanted));
     advice.reasons.push(Reason::Settling {
@@ -223,17 +212,25 @@ pub(super) fn settling(s: &Situation<'_>) -> Option<Advice> {
     });
     s.lands(&mut advice, step, &wanted);
     s.more_settling(&mut advice, &chain);
-    s.costs(&mut advice, &wanted, chance(&step));
+    s.costs(&mut advice, &wanted, plan.chance);
     advice.measure_again_after = Some((settle_shots - shots).max(settle_shots / 4));
     Some(advice)
 }
 
-/// Turns where they are likely enough to land and cheaper by expectation, else a new string.
-/// Method V04.
+/// Turns where they are likely enough to land and cheaper by expectation, else a new string, unless
+/// a reading's error decides about it. Methods V04, V25.
 pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
+    Some(s.held_back(weigh(s, false)?, &s.known.wanted?))
+}
+
+/// Turns, settling and a new string weighed against each other; `turn` where turns that do are
+/// taken even if a new string were cheaper. Methods V04, V25.
+pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
     let ((brace, readings), wanted, chain) = (s.known.brace_read?, s.known.wanted?, s.known.chain?);
     let rules = s.case.subject.rules;
-    let plan = chain.plan(wanted.low, wanted.high, s.known.build.window);
+    let by_turns_alone = chain.plan(wanted.low, wanted.high, s.known.build.window);
+    let with_settling = s.with_settling(&chain, &wanted);
+    let plan = with_settling.as_ref().map_or(by_turns_alone, |with| with.plan);
     let mut advice = Advice::new(Verdict::Adjust, s.fit_cause());
     advice.reasons.push(s.reads(brace, readings, &wanted));
     s.complaint_against_reading(&mut advice, brace, &wanted);
@@ -244,18 +241,27 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
         advice.ask = vec![Ask::BraceRange, Ask::BraceAgain];
         return Some(advice);
     }
-    advice.reasons.push(Reason::Needs { string_change: plan.needed, turns: plan.exact });
-    if plan.needed.abs() > CHECKED_CHANGE {
-        advice.reasons.push(Reason::LargeChange { string_change: plan.needed });
+    let (needed, exact) = (by_turns_alone.needed, by_turns_alone.exact);
+    advice.reasons.push(Reason::Needs { string_change: needed, turns: exact });
+    if needed.abs() > CHECKED_CHANGE {
+        advice.reasons.push(Reason::LargeChange { string_change: needed });
     }
     let (low, high) = chain.reach(s.known.build.window);
     let window = s.known.build.window;
     advice.reasons.push(Reason::Reach { low, high, min: window.min, max: window.max });
     s.costs(&mut advice, &wanted, plan.chance);
+    // Where turns alone do not do it, or settling explains it, both together do, whatever they cost.
+    if let Some(with) = with_settling
+        .as_ref()
+        .filter(|with| with.brought_in && (by_turns_alone.limited || with.high <= with.upper))
+    {
+        s.settles_into_range(&mut advice, &chain, &wanted, with);
+        return Some(advice);
+    }
     let by_turns = plan.step.filter(|step| step.turns.abs() >= 0.5 && plan.chance >= rules.chance_floor);
     let cheaper = advice.cost_adjust.zip(advice.cost_remake).is_some_and(|(adjust, remake)| adjust <= remake);
     if let Some(step) = by_turns
-        && (cheaper || wanted.source == WantSource::Table)
+        && (cheaper || turn || wanted.source == WantSource::Table)
     {
         // At the end of the window nothing is left to make up for a miss.
         if plan.limited
@@ -266,7 +272,10 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
             advice.ask = ask;
             return Some(advice);
         }
-        s.lands(&mut advice, step, &wanted);
+        match &with_settling {
+            Some(with) => s.settles_into_range(&mut advice, &chain, &wanted, with),
+            None => s.lands(&mut advice, step, &wanted),
+        }
         if cheaper {
             advice.reasons.push(Reason::AdjustCheaper);
         }
@@ -280,7 +289,7 @@ pub(super) fn turns_or_remake(s: &Situation<'_>) -> Option<Advice> {
         advice.reasons.push(Reason::TableNeverRemakes);
         return Some(advice);
     }
-    if let Some(ask) = s.measure_before_remake(&mut advice, brace, readings, plan.needed, &wanted) {
+    if let Some(ask) = s.measure_before_remake(&mut advice, brace, readings, needed, &wanted) {
         advice.verdict = Verdict::Ask;
         advice.ask = ask;
         return Some(advice);

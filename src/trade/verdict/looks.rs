@@ -6,6 +6,14 @@ use crate::trade::advice::{Advice, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS}
 use crate::trade::words::{Ask, Cause, Marker, Photo, Symptom, Verdict};
 
 pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
+    // Another string than the one that was ordered is made again whatever the brace height reads.
+    let another = s.has(Symptom::NotAsOrdered) && s.known.photo == Some(Photo::Differs);
+    if another && !s.is_unstrung() && s.known.marker != Marker::Down {
+        let mut advice = Advice::new(Verdict::Remake, Cause::Workshop);
+        advice.reasons.push(Reason::NotAsOrdered);
+        s.add_remake(&mut advice, s.case.subject.string.yarn);
+        return Some(advice);
+    }
     if s.is_about_fit() || s.asks_which_way_up() || s.known.marker == Marker::Down {
         return None;
     }
@@ -18,11 +26,6 @@ pub(super) fn cosmetic(s: &Situation<'_>) -> Option<Advice> {
     }
     if s.has(Symptom::NotAsOrdered) {
         let mut advice = match s.known.photo {
-            Some(Photo::Differs) => {
-                let mut advice = Advice::new(Verdict::Remake, Cause::Workshop);
-                s.add_remake(&mut advice, s.case.subject.string.yarn);
-                advice
-            }
             Some(_) => {
                 let mut advice = Advice::new(Verdict::Reassure, Cause::Unknown);
                 advice.reasons.push(Reason::PhotoSound);

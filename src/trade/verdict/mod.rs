@@ -6,6 +6,7 @@ mod fit;
 mod looks;
 mod remedy;
 mod safety;
+mod weigh;
 
 use chrono::{Datelike, NaiveDate};
 
@@ -346,7 +347,11 @@ impl Situation<'_> {
                 above: (chain.brace < wanted.low).then_some(wanted.low),
                 below: (chain.brace > wanted.high).then_some(wanted.high),
             }),
-            Verdict::Remake if advice.reasons.contains(&Reason::OutOfReach) => {
+            // What settles is weighed with that: another brace height is not judged by turns alone.
+            Verdict::Remake
+                if advice.reasons.contains(&Reason::OutOfReach)
+                    && self.with_settling(&chain, &wanted).is_none() =>
+            {
                 // By h'² = h² + 2 K dL turning adds the same to the square of any brace height.
                 let squared =
                     |edge: f64, reach: f64| edge * edge - (reach * reach - chain.brace * chain.brace);

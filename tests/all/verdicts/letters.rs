@@ -21,6 +21,17 @@ fn workshop() -> World {
         "--archer Isaura --kind recurve --marked 62 --tips reinforced --route marked --stated 62 \
          --offset 3-1/2 --yarn hmpe --strands 16 --turns 47",
     );
+    // Strings with nothing, or hardly anything, to let out.
+    world.sold(
+        "P-1",
+        "--archer Isaura --kind recurve --marked 62 --brace-range 7-1/2..8 --tips reinforced --route marked \
+         --stated 62 --offset 3-1/2 --yarn hmpe --strands 16 --turns 23",
+    );
+    world.sold(
+        "P-2",
+        "--archer Hanno --kind longbow --marked 68 --brace-range 6..6-1/2 --route marked --stated 68 \
+         --yarn polyester --strands 14 --turns 26 --built 65",
+    );
     world
 }
 
@@ -36,15 +47,18 @@ fn letter(world: &World, name: &str, report: &str, kind: &str, verdict: &str) ->
 }
 
 /// Name of the letter, string, what is said, kind of letter, verdict.
-const FIRST_LETTERS: [(&str, &str, &str, &str, &str); 17] = [
+const FIRST_LETTERS: [(&str, &str, &str, &str, &str); 20] = [
     ("reassure", "K-1", "--symptom noisy --brace 7-3/4", "reassure", "reassure"),
+    ("ask-edge", "K-1", "--symptom brace-low --brace 7-1/2 --symptom loose-tags", "ask", "ask"),
     (
-        "reassure-edge",
-        "K-1",
-        "--symptom brace-low --brace 7-1/2 --symptom loose-tags",
+        "reassure-settling",
+        "L-1",
+        "--symptom brace-high --brace 6-9/16 --want 6-1/4..6-1/2 --shots 1",
         "reassure",
         "reassure",
     ),
+    ("ask-maker", "P-1", "--symptom brace-high --brace 8-1/16 --readings 3 --shots 5", "ask", "ask"),
+    ("adjust-out-settling", "P-2", "--symptom brace-high --brace 6-11/16 --shots 5", "adjust", "adjust"),
     ("reassure-tags", "K-1", "--symptom loose-tags", "reassure", "reassure"),
     ("ask-brace", "K-1", "--symptom brace-low", "ask", "ask"),
     ("ask-again", "K-1", "--symptom brace-high --brace 8-1/8", "ask", "ask"),
