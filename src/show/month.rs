@@ -283,3 +283,16 @@ pub fn csv(view: &MonthView) -> Result<Vec<u8>, String> {
     }
     writer.into_inner().map_err(|error| error.to_string())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_month_is_compared_only_with_something() {
+        assert_eq!(this_month(3, Some(1.2)), "3 of 1.2");
+        assert_eq!(this_month(0, Some(0.0)), "0 of 0");
+        assert_eq!(this_month(1, Some(0.02)), "1; too new to compare");
+        assert_eq!(this_month(2, None), "2");
+    }
+}

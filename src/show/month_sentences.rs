@@ -228,23 +228,20 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
     }
 }
 
+/// So many of so many came back; by their age new ones tell less than old ones would.
+fn came_back(reports: u32, strings: u32, effective: f64) -> String {
+    let came = format!("{reports} of {strings} came back");
+    if f64::from(strings) - effective < 0.5 {
+        return came;
+    }
+    format!("{came}, and some are still new (they tell as much as {} old ones)", one_decimal(effective))
+}
+
 fn since_sentence(since: &SinceChange, unit: Unit) -> String {
-    let side = |reports: u32, strings: u32, effective: f64| {
-        let came = format!("{reports} of {strings} came back");
-        // By their age the new ones tell less than old ones would.
-        if f64::from(strings) - effective < 0.5 {
-            came
-        } else {
-            format!(
-                "{came}, and some are still new (they tell as much as {} old ones)",
-                one_decimal(effective)
-            )
-        }
-    };
     let after = if since.strings_since == 0 {
         "no string has been delivered under it yet".to_owned()
     } else {
-        format!("since then {}", side(since.reports_since, since.strings_since, since.effective_since))
+        format!("since then {}", came_back(since.reports_since, since.strings_since, since.effective_since))
     };
     format!(
         "The offset of {} strings {} was changed from {} to {} on {}: {after}; before, {}.",
@@ -253,7 +250,7 @@ fn since_sentence(since: &SinceChange, unit: Unit) -> String {
         inches(since.from_inch, unit),
         inches(since.to_inch, unit),
         since.changed_on,
-        side(since.reports_before, since.strings_before, since.effective_before)
+        came_back(since.reports_before, since.strings_before, since.effective_before)
     )
 }
 
@@ -330,5 +327,19 @@ pub fn warnings(view: &MonthView) -> Vec<String> {
         n => vec![format!(
             "{n} reports are dated before their string was delivered; they are counted as on the day of delivery"
         )],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn strings_that_are_still_new_are_said_to_be_new_and_no_number_is_lost() {
+        assert_eq!(
+            came_back(45, 77, 71.2),
+            "45 of 77 came back, and some are still new (they tell as much as 71 old ones)"
+        );
+        assert_eq!(came_back(4, 20, 20.0), "4 of 20 came back");
     }
 }
