@@ -4,6 +4,7 @@ pub mod app;
 pub mod book;
 pub mod cli;
 pub mod counter;
+pub mod danger;
 pub mod entry;
 pub mod error;
 pub mod evidence;

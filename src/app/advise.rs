@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use super::danger::{self, SignView};
 use super::error::AppError;
 use super::reports::{event, find_report, standing};
 use crate::book::{Author, Book, Page, StoredString};
@@ -89,6 +90,11 @@ pub struct AdviceView {
     pub own_readings: u32,
     /// Where the report stands.
     pub standing: Standing,
+    /// Somebody said after the last message that there is no danger, and no sign is open: only then
+    /// a letter has the bow strung, turned or shot.
+    pub danger_ruled_out: bool,
+    /// Every sign of danger that was read, with what has become of it.
+    pub signs: Vec<SignView>,
     /// Why; the caller makes sentences of them.
     #[serde(skip)]
     pub reasons: Vec<Reason>,
@@ -145,6 +151,7 @@ pub(super) struct Facts {
     pub(super) effects: Vec<EffectReading>,
     pub(super) growth: Vec<GrowthReading>,
     pub(super) standing: Standing,
+    pub(super) danger_ruled_out: bool,
     pub(super) last_inputs: Option<String>,
     pub(super) last_advice: Option<String>,
     pub(super) open_doubts: bool,
@@ -293,6 +300,7 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         effects: own.effects,
         growth: own.growth.into_iter().filter(|(of, _)| *of == yarn).map(|(_, reading)| reading).collect(),
         standing: standing(page, stored.report.number)?,
+        danger_ruled_out: danger::is_ruled_out(page, stored.report.number)?,
         open_doubts: !page.open_questions(stored.report.number)?.is_empty(),
         last_inputs: last.as_ref().map(|verdict| verdict.inputs.clone()),
         last_advice: last.map(|verdict| verdict.advice),
@@ -408,7 +416,7 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         && facts.last_advice.as_deref() == Some(kept.as_str());
     let own = known.as_ref().map_or(0, |known| known.prior.readings);
     let answer = Answer {
-        view: view(&advice, report.id(), &facts.string.string.serial, facts.standing, own),
+        view: view(&advice, report, &facts.string.string.serial, facts.standing, facts.danger_ruled_out, own),
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
         archer: facts.archer,
         turns_known: known.map(|known| known.turns_now.known),
@@ -442,10 +450,17 @@ fn turn_by_turn(known: &Known, want: Option<(f64, f64)>) -> Vec<TurnMark> {
         .collect()
 }
 
-fn view(advice: &Advice, report: String, string: &str, standing: Standing, own_readings: u32) -> AdviceView {
+fn view(
+    advice: &Advice,
+    report: &Report,
+    string: &str,
+    standing: Standing,
+    danger_ruled_out: bool,
+    own_readings: u32,
+) -> AdviceView {
     let first: Option<FirstStep> = advice.first_step;
     AdviceView {
-        report,
+        report: report.id(),
         string: string.to_owned(),
         verdict: advice.verdict,
         turns: advice.turns,
@@ -479,6 +494,8 @@ fn view(advice: &Advice, report: String, string: &str, standing: Standing, own_r
         measure_again_after_shots: advice.measure_again_after,
         own_readings,
         standing,
+        danger_ruled_out,
+        signs: report.signs.iter().map(SignView::from).collect(),
         reasons: advice.reasons.clone(),
         cautions: advice.cautions.clone(),
     }

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::advise::{Facts, facts};
 use super::error::AppError;
-use super::reports::{event, find_report, report_view, standing};
+use super::reports::{event, find_report, refuse_settled, report_view, standing};
 use super::sold::{checked_serial, find_string};
 use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
@@ -107,16 +107,6 @@ pub struct SettledView {
 fn read_right(report: &Report, known: Option<&Known>) -> Option<f64> {
     let brace = report.readings.last()?.measurements.brace?.inches();
     known?.wanted?.contains(brace).then_some(brace)
-}
-
-fn refuse_settled(page: &Page<'_>, number: i64) -> Result<(), AppError> {
-    if standing(page, number)? == Standing::Settled {
-        return Err(AppError::refused(
-            format!("R-{number} is settled"),
-            format!("take it up again with: fistmele resume R-{number}"),
-        ));
-    }
-    Ok(())
 }
 
 fn known_of(facts: &Facts) -> Option<Known> {

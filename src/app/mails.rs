@@ -3,13 +3,15 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use super::danger::WholeMail;
 use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
 use crate::mail::{About, Mail, Proposal, propose};
 use crate::quantity::Unit;
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::signs::{is_of_bow, signs};
+use crate::danger::{self, Danger};
+use crate::trade::signs::{Sign, SignOf};
 use crate::trade::words::Symptom;
 
 /// Something read out of a mail, with the words it was taken from.
@@ -51,10 +53,14 @@ pub struct MailView {
     pub symptoms: Vec<ReadLine>,
     /// Measurements and facts of the bow.
     pub read: Vec<ReadLine>,
-    /// Words that speak of the bow's soundness.
+    /// Words that may speak of trouble with the bow.
     pub bow_signs: Vec<String>,
-    /// Words that may speak of damage to the string.
+    /// Words that may speak of damage to the string or of a shot without an arrow.
     pub damage_signs: Vec<String>,
+    /// Every sign of danger.
+    pub signs: Vec<Sign>,
+    /// Kinds of danger that a question of ours asked about and that were plainly denied.
+    pub denied: Vec<SignOf>,
     /// What is doubtful and is asked back, never logged.
     pub questions: Vec<String>,
     /// The report it was logged as.
@@ -68,6 +74,7 @@ pub struct ReadMail {
     pub view: MailView,
     proposal: Proposal,
     received_on: NaiveDate,
+    whole: WholeMail,
 }
 
 impl ReadMail {
@@ -93,6 +100,12 @@ impl ReadMail {
         let ambiguous = &self.proposal.ambiguous;
         let left = ambiguous.iter().filter(|doubt| !answered(doubt.about));
         left.map(|doubt| doubt.question.clone()).collect()
+    }
+
+    /// The mail as it came, for the reader of danger.
+    #[must_use]
+    pub fn whole(&self) -> WholeMail {
+        self.whole.clone()
     }
 
     /// Day it came in: the day of sending where that can be, else today.
@@ -231,6 +244,10 @@ fn earliest_day(page: &Page<'_>, serial: &str) -> Result<Option<NaiveDate>, AppE
     Ok(Some(last.map_or(stored.string.sold_on, |last| last.max(stored.string.sold_on))))
 }
 
+fn words_of(danger: &Danger, wanted: fn(SignOf) -> bool) -> Vec<String> {
+    danger.signs.iter().filter(|sign| wanted(sign.of)).map(|sign| sign.words.clone()).collect()
+}
+
 /// Reads a mail and proposes what it says; logs nothing.
 ///
 /// # Errors
@@ -254,7 +271,7 @@ pub fn read(
             .sent_on
             .filter(|day| *day <= today && earliest.is_none_or(|earliest| *day >= earliest))
             .unwrap_or(today);
-        let (of_bow, of_damage) = signs(&mail.text).into_iter().partition(|sign| is_of_bow(sign));
+        let danger = danger::read(mail.subject.as_deref(), &mail.whole);
         let view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -276,12 +293,15 @@ pub fn read(
                 })
                 .collect(),
             read: lines(&proposal),
-            bow_signs: of_bow,
-            damage_signs: of_damage,
+            bow_signs: words_of(&danger, |of| of == SignOf::Bow),
+            damage_signs: words_of(&danger, |of| of != SignOf::Bow),
+            signs: danger.signs,
+            denied: danger.denied,
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
             report: None,
         };
-        Ok(ReadMail { view, proposal, received_on })
+        let whole = WholeMail { subject: mail.subject.clone(), text: mail.whole.clone() };
+        Ok(ReadMail { view, proposal, received_on, whole })
     })
 }
 
@@ -289,7 +309,7 @@ pub fn read(
 ///
 /// # Errors
 /// The string is not clear, nothing of the mail fits a report, or the book cannot be written.
-pub fn log(book: &mut Book, read: &ReadMail, author: &Author) -> Result<Logged, AppError> {
+pub fn log(book: &mut Book, read: &ReadMail, no_danger: bool, author: &Author) -> Result<Logged, AppError> {
     let serial = read.view.string.clone().ok_or_else(|| AppError::Refused {
         message: format!("which string the mail is about is not clear: {}", read.view.found_by),
         hints: if read.view.candidates.is_empty() {
@@ -306,7 +326,9 @@ pub fn log(book: &mut Book, read: &ReadMail, author: &Author) -> Result<Logged, 
         bow: read.proposal.bow_changes(),
         received_on: read.received_on,
         text: Some(read.view.text.clone()),
+        whole: Some(read.whole.clone()),
         no_damage: false,
+        no_danger,
         separate: false,
         questions: read.view.questions.clone(),
         unspoken: Some(Symptom::Other),

@@ -120,7 +120,7 @@ fn add(
     if page.has_imported(stored.id, kept)? {
         return Ok(false);
     }
-    let number = page.add_report(stored.id, row.reported_on, &symptoms(row), &[])?;
+    let number = page.add_report(stored.id, row.reported_on, &symptoms(row))?;
     page.add_reading(
         number,
         row.reported_on,

@@ -3,13 +3,13 @@
 use chrono::NaiveDate;
 
 use super::bow::change;
+use super::danger::{self, WholeMail, Word};
 use super::error::AppError;
 use super::sold::find_string;
 use super::views::{ReportLine, ReportParts, ReportView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
 use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::signs::{is_of_bow, signs};
 use crate::trade::standing::{Step, standing_after};
 use crate::trade::words::{Standing, Symptom};
 
@@ -28,8 +28,12 @@ pub struct NewReport {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
+    /// The mail as it came, where the text is only what is new in it.
+    pub whole: Option<WholeMail>,
     /// Somebody has looked at it: the words of the text mean no damage to the string.
     pub no_damage: bool,
+    /// Somebody read or heard it: there is no danger.
+    pub no_danger: bool,
     /// Begin a new report even if one of this string is open.
     pub separate: bool,
     /// What the message left open, to be asked back.
@@ -53,8 +57,12 @@ pub struct NewReading {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
+    /// The mail as it came, where the text is only what is new in it.
+    pub whole: Option<WholeMail>,
     /// Somebody has looked at it: the words of the text mean no damage to the string.
     pub no_damage: bool,
+    /// Somebody read or heard it: there is no danger.
+    pub no_danger: bool,
     /// What the message left open, to be asked back.
     pub questions: Vec<String>,
 }
@@ -131,6 +139,7 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
             remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
             settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },
             cost_cents: page.cost_of_report(number)?,
+            danger_ruled_out: danger::is_ruled_out(page, number)?,
         },
     ))
 }
@@ -215,11 +224,6 @@ fn check(
     Ok(notices)
 }
 
-/// Signs of trouble in a text; those of damage to the string unless somebody knows better.
-fn signs_in(text: &str, no_damage: bool) -> Vec<String> {
-    signs(text).into_iter().filter(|sign| is_of_bow(sign) || !no_damage).collect()
-}
-
 fn checked_text(text: Option<String>) -> Result<Option<String>, AppError> {
     match text {
         Some(text) if text.chars().count() > LONGEST_TEXT => Err(AppError::refused(
@@ -252,7 +256,7 @@ fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> R
 /// Unknown serial, nothing said, numbers that cannot be, or the book cannot be written.
 pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, AppError> {
     let text = checked_text(new.text)?;
-    let signs = text.as_deref().map(|text| signs_in(text, new.no_damage)).unwrap_or_default();
+    let read = danger::read(text.as_deref(), new.whole.as_ref());
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
         if !new.separate
@@ -265,7 +269,9 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
                 bow: new.bow.clone(),
                 received_on: new.received_on,
                 text: text.clone(),
+                whole: new.whole.clone(),
                 no_damage: new.no_damage,
+                no_danger: new.no_danger,
                 questions: new.questions.clone(),
             };
             let mut logged = append(page, reading, author)?;
@@ -296,15 +302,48 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
             ));
         }
         change(page, &string, &new.bow, author)?;
-        let number = page.add_report(string.id, new.received_on, &symptoms, &signs)?;
+        let number = page.add_report(string.id, new.received_on, &symptoms)?;
         page.set_open_questions(number, &new.questions)?;
         page.add_reading(number, new.received_on, &new.measured)?;
         if let Some(text) = &text {
             page.add_text(number, new.received_on, text)?;
         }
+        danger::keep(page, number, &read, new.no_damage)?;
         page.log(author, event(Step::Reported, &string, number))?;
+        rule_out_at_once(page, &string, number, new.no_danger, author)?;
         Ok(Logged { view: report_view(page, number)?, notices })
     })
+}
+
+/// Takes the person's word together with the message it is about.
+fn rule_out_at_once(
+    page: &Page<'_>,
+    string: &StoredString,
+    number: i64,
+    no_danger: bool,
+    author: &Author,
+) -> Result<(), AppError> {
+    let word = Word { no_danger, ..Word::default() };
+    danger::note(page, string, number, &word, author).map_err(|error| match error {
+        AppError::Refused { message, .. } => AppError::Refused {
+            message: format!("{message}; nothing was logged"),
+            hints: vec![format!(
+                "log it without --no-danger, then say of each sign what it means: fistmele advise R-{number} --call-off 1 --no-danger"
+            )],
+        },
+        other => other,
+    })
+}
+
+/// Refuses what is only for a report that is open.
+pub(super) fn refuse_settled(page: &Page<'_>, number: i64) -> Result<(), AppError> {
+    if standing(page, number)? == Standing::Settled {
+        return Err(AppError::refused(
+            format!("R-{number} is settled"),
+            format!("take it up again with: fistmele resume R-{number}"),
+        ));
+    }
+    Ok(())
 }
 
 pub(super) fn event(step: Step, string: &StoredString, number: i64) -> Happened<'static> {
@@ -346,12 +385,7 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
 fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, AppError> {
     let (stored, string) = find_report(page, &new.report)?;
     let number = stored.report.number;
-    if standing(page, number)? == Standing::Settled {
-        return Err(AppError::refused(
-            format!("R-{number} is settled"),
-            format!("take it up again with: fistmele resume R-{number}"),
-        ));
-    }
+    refuse_settled(page, number)?;
     let text = new.text;
     refuse_again(page, &string, text.as_deref())?;
     let total: f64 = stored
@@ -390,15 +424,10 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
     if let Some(text) = &text {
         page.add_text(number, new.received_on, text)?;
     }
-    let mut signs = stored.report.bow_signs.clone();
-    // Words that were taken for damage before are cleared with the rest of it.
-    signs.retain(|sign| is_of_bow(sign) || !new.no_damage);
-    let more = text.as_deref().map(|text| signs_in(text, new.no_damage)).unwrap_or_default();
-    signs.extend(more.into_iter().filter(|sign| !stored.report.bow_signs.contains(sign)));
-    if signs != stored.report.bow_signs {
-        page.set_bow_signs(number, &signs)?;
-    }
+    let read = danger::read(text.as_deref(), new.whole.as_ref());
+    danger::keep(page, number, &read, new.no_damage)?;
     page.log(author, event(Step::Read, &string, number))?;
+    rule_out_at_once(page, &string, number, new.no_danger, author)?;
     Ok(Logged { view: report_view(page, number)?, notices })
 }
 

@@ -3,12 +3,14 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use super::danger::SignView;
 use crate::book::{Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Length;
 use crate::trade::known::Build;
 use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
+use crate::trade::signs::SignOf;
 use crate::trade::words::{
     Across, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom, Tips,
     Verdict,
@@ -163,10 +165,14 @@ pub struct ReportView {
     pub received_on: NaiveDate,
     /// Symptoms.
     pub symptoms: Vec<Symptom>,
-    /// Words in the text that speak of the bow.
+    /// Words that may speak of trouble with the bow, as long as nobody has said what they mean.
     pub bow_signs: Vec<String>,
-    /// Words in the text that may speak of damage to the string.
+    /// Words that may speak of damage to the string or of a shot without an arrow, likewise.
     pub damage_signs: Vec<String>,
+    /// Every sign of danger, with what has become of it.
+    pub signs: Vec<SignView>,
+    /// Somebody said after the last message that there is no danger, and no sign is open.
+    pub danger_ruled_out: bool,
     /// Where it stands.
     pub standing: Standing,
     /// Last verdict.
@@ -198,6 +204,7 @@ pub(super) struct ReportParts {
     pub(super) remakes: Vec<String>,
     pub(super) settlement: Option<Settlement>,
     pub(super) cost_cents: i64,
+    pub(super) danger_ruled_out: bool,
 }
 
 impl ReportView {
@@ -217,8 +224,10 @@ impl ReportView {
             archer: parts.archer,
             received_on: report.received_on,
             symptoms: report.symptoms.clone(),
-            bow_signs: report.signs_of_bow(),
-            damage_signs: report.damage_signs(),
+            bow_signs: report.words_of(SignOf::Bow),
+            damage_signs: [report.words_of(SignOf::String), report.words_of(SignOf::Shot)].concat(),
+            signs: report.signs.iter().map(SignView::from).collect(),
+            danger_ruled_out: parts.danger_ruled_out,
             standing: parts.standing,
             verdict: parts.verdict,
             readings,

@@ -341,9 +341,6 @@ impl Look<'_> {
                 .map(|error| format!("cannot be read (character {})", error.column()))
         }
         type Given = BTreeMap<String, String>;
-        self.json_column("bow_signs", "SELECT 'R-' || number, bow_signs FROM report", |text| {
-            of::<Vec<String>>(text)
-        })?;
         self.json_column(
             "imported",
             "SELECT serial, imported FROM string WHERE imported IS NOT NULL",

@@ -27,6 +27,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0004_trust.sql"),
     include_str!("../../migrations/0005_mail.sql"),
     include_str!("../../migrations/0006_verdict.sql"),
+    include_str!("../../migrations/0007_signs.sql"),
 ];
 
 /// Version of a book that this program writes.

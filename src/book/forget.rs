@@ -86,6 +86,8 @@ impl Page<'_> {
         const TEXTS: &str = "DELETE FROM letter_text WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
         // A question that is to be asked back quotes the mail it is about.
         const QUESTIONS: &str = "DELETE FROM open_question WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
+        // A sign of danger stays a sign; the words it was read in are the person's.
+        const SIGNS: &str = "UPDATE sign SET words = '' WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
         const STRINGS: &str = "UPDATE string SET order_ref = NULL, imported = json_remove(imported, '$.order_ref', '$.note') WHERE archer_id = ?1";
         const REPORTS: &str = "UPDATE report SET imported = json_remove(imported, '$.note') WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
         let run = |sql: &str| -> Result<usize, BookError> {
@@ -93,6 +95,7 @@ impl Page<'_> {
         };
         let texts = run(TEXTS)?;
         run(QUESTIONS)?;
+        run(SIGNS)?;
         let reports = run(REPORTS)?;
         let strings = run(STRINGS)?;
         run(ARCHER)?;

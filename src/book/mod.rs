@@ -24,6 +24,7 @@ mod rows;
 mod schema;
 mod second;
 mod settings;
+mod signs;
 mod spools;
 mod strings;
 mod tables;

@@ -65,7 +65,7 @@ pub struct Listed {
 macro_rules! listed {
     ($where:literal) => {
         concat!(
-            "SELECT r.number, s.serial, a.name, r.received_on, r.bow_signs <> '[]' AS signs,
+            "SELECT r.number, s.serial, a.name, r.received_on, EXISTS (SELECT 1 FROM sign g WHERE g.report_number = r.number AND g.standing IN ('open', 'confirmed')) AS signs,
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
@@ -88,11 +88,9 @@ impl Page<'_> {
         string: i64,
         received_on: NaiveDate,
         symptoms: &[Symptom],
-        bow_signs: &[String],
     ) -> Result<i64, BookError> {
-        const SQL: &str = "INSERT INTO report (string_id, received_on, bow_signs) VALUES (?1, ?2, ?3)";
-        let signs = json(&bow_signs)?;
-        self.transaction.prepare_cached(SQL)?.execute((string, received_on, signs))?;
+        const SQL: &str = "INSERT INTO report (string_id, received_on) VALUES (?1, ?2)";
+        self.transaction.prepare_cached(SQL)?.execute((string, received_on))?;
         let number = self.transaction.last_insert_rowid();
         self.add_symptoms(number, symptoms)?;
         Ok(number)
@@ -122,15 +120,6 @@ impl Page<'_> {
         Ok(())
     }
 
-    /// Replaces the signs of trouble with the bow found in the texts.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn set_bow_signs(&self, report: i64, signs: &[String]) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE report SET bow_signs = ?2 WHERE number = ?1";
-        self.transaction.prepare_cached(SQL)?.execute((report, json(&signs)?))?;
-        Ok(())
-    }
 
     /// What the archer wrote, oldest first.
     ///
@@ -220,24 +209,20 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn report(&self, number: i64) -> Result<Option<StoredReport>, BookError> {
-        const SQL: &str = "SELECT number, string_id, received_on, bow_signs FROM report WHERE number = ?1";
+        const SQL: &str = "SELECT number, string_id, received_on FROM report WHERE number = ?1";
         let head = self
             .transaction
             .prepare_cached(SQL)?
             .query_row([number], |row| {
-                Ok((
-                    row.get::<_, i64>("string_id")?,
-                    row.get("received_on")?,
-                    row.get::<_, String>("bow_signs")?,
-                ))
+                Ok((row.get::<_, i64>("string_id")?, row.get("received_on")?))
             })
             .optional()?;
-        let Some((string_id, received_on, signs)) = head else { return Ok(None) };
+        let Some((string_id, received_on)) = head else { return Ok(None) };
         let report = Report {
             number,
             received_on,
             symptoms: self.symptoms(number)?,
-            bow_signs: from_json(&signs)?,
+            signs: self.signs(number)?,
             readings: self.readings(number)?,
             settled: false,
         };
@@ -377,12 +362,4 @@ impl Page<'_> {
 /// A row of `reading`.
 fn reading(row: &rusqlite::Row<'_>) -> rusqlite::Result<Reading> {
     Ok(Reading { taken_on: row.get("taken_on")?, measurements: rows::measurements(row)? })
-}
-
-fn json<T: serde::Serialize>(value: &T) -> Result<String, BookError> {
-    serde_json::to_string(value).map_err(|error| BookError::Value(error.to_string()))
-}
-
-fn from_json<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, BookError> {
-    serde_json::from_str(text).map_err(|error| BookError::Value(error.to_string()))
 }

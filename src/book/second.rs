@@ -168,7 +168,7 @@ impl Page<'_> {
                 number,
                 received_on: next.get()?,
                 symptoms: Vec::new(),
-                bow_signs: Vec::new(),
+                signs: Vec::new(),
                 readings: Vec::new(),
                 settled: false,
             };

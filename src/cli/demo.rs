@@ -204,7 +204,7 @@ impl Demo {
                         title: played.title,
                         advice: advice::json(&played.answer.view, &style),
                         letter: letters::letter(
-                            LetterKind::for_way(played.answer.view.verdict, &played.way),
+                            LetterKind::for_answer(&played.answer, &played.way),
                             &played.answer,
                             &played.way,
                             &style,
@@ -269,7 +269,10 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         bow: BowChanges::default(),
         received_on: author.day,
         text: Some(scene.mail.to_owned()),
+        whole: None,
         no_damage: false,
+        // Whoever answers has read the mail.
+        no_danger: true,
         separate: true,
         questions: Vec::new(),
         unspoken: None,
@@ -291,7 +294,7 @@ fn walk(page: &mut TextPage, view: &DemoView, played: &[Played], style: &Style) 
     for (scene, shown) in played.iter().zip(&view.scenes) {
         page.heading(format!("=== {}: {} ===", shown.report, scene.title));
         page.paragraph(Meaning::Aside, format!("\"{}\"", scene.mail)).gap();
-        page.line(Meaning::Plain, format!("$ fistmele report add {} {}", shown.string, scene.options));
+        page.line(Meaning::Plain, format!("$ fistmele report add {} {} --no-danger", shown.string, scene.options));
         page.line(Meaning::Plain, format!("$ fistmele advise {}", shown.report)).gap();
         advice::text(page, &scene.answer.view, style);
         page.gap();

@@ -22,6 +22,9 @@ pub(super) struct MailArgs {
     /// Log what is proposed without asking.
     #[arg(long)]
     yes: bool,
+    /// You read it: nothing broken, cut or cracked, no shot without an arrow.
+    #[arg(long)]
+    no_danger: bool,
 }
 
 impl MailArgs {
@@ -45,7 +48,7 @@ impl MailArgs {
                         .map_err(|why| Problem::new(Kind::BadValue, why, "type yes or no"))
                 })?);
         if confirmed {
-            let logged = mails::log(&mut book, &read, &author)?;
+            let logged = mails::log(&mut book, &read, self.no_danger, &author)?;
             for notice in logged.notices {
                 session.warn(notice);
             }

@@ -9,7 +9,9 @@ use super::import::ImportArgs;
 use super::session::Session;
 use super::{files, mail, prompt};
 use crate::app::reports::{Logged, NewReading, NewReport};
+use crate::app::danger::{self, Word};
 use crate::app::{self, advise};
+use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
 use crate::letters::{self, LetterKind};
 use crate::quantity::{Measure, parse_length};
@@ -72,6 +74,33 @@ struct Said {
     /// You have read it: words such as "cut" or "broken" in it mean no damage to the string.
     #[arg(long, help_heading = "The message")]
     no_damage: bool,
+    /// You read or heard it: nothing broken, cut or cracked, no shot without an arrow.
+    #[arg(long, help_heading = "The message")]
+    no_danger: bool,
+}
+
+/// What the person who read or heard the archer says of danger.
+#[derive(Debug, Args)]
+struct WordArgs {
+    /// You read the words of this sign of danger, and no danger is meant; may be given several times.
+    #[arg(long, value_name = "SIGN", help_heading = "Danger")]
+    call_off: Vec<u32>,
+    /// You read the words of this sign of danger, and it is so; may be given several times.
+    #[arg(long, value_name = "SIGN", help_heading = "Danger")]
+    confirm: Vec<u32>,
+    /// You read or heard it: nothing broken, cut or cracked, no shot without an arrow.
+    #[arg(long, help_heading = "Danger")]
+    no_danger: bool,
+}
+
+impl WordArgs {
+    fn say(self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
+        let word = Word { call_off: self.call_off, confirm: self.confirm, no_danger: self.no_danger };
+        if !word.is_empty() {
+            danger::say(book, report, &word, author)?;
+        }
+        Ok(())
+    }
 }
 
 #[derive(Debug, Args)]
@@ -190,7 +219,9 @@ impl ReportAdd {
                 bow: self.said.bow.typed(unit, session)?,
                 received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
                 text: self.said.text()?,
+                whole: None,
                 no_damage: self.said.no_damage,
+                no_danger: self.said.no_danger,
                 separate: self.separate,
                 questions: Vec::new(),
                 unspoken: None,
@@ -228,7 +259,9 @@ impl ReadingCommand {
                 bow: add.said.bow.typed(unit, session)?,
                 received_on: args::day(add.said.received.as_deref())?.unwrap_or(author.day),
                 text: add.said.text()?,
+                whole: None,
                 no_damage: add.said.no_damage,
+                no_danger: add.said.no_danger,
                 questions: Vec::new(),
             },
             &author,
@@ -241,12 +274,16 @@ impl ReadingCommand {
 pub(super) struct Advise {
     /// The report, such as R-1.
     report: String,
+    #[command(flatten)]
+    word: WordArgs,
 }
 
 impl Advise {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let mut book = session.book()?;
-        let answer = advise::advise(&mut book, &self.report, &session.author()?)?;
+        let author = session.author()?;
+        self.word.say(&mut book, &self.report, &author)?;
+        let answer = advise::advise(&mut book, &self.report, &author)?;
         let style = session.style(&answer.rules);
         let json = advice::json(&answer.view, &style);
         session.answer("advice/1", &json, |page, _| advice::text(page, &answer.view, &style))
@@ -260,15 +297,21 @@ pub(super) struct Letter {
     /// Another letter than the one the report needs where it stands, such as receipt.
     #[arg(long, value_name = "LETTER", value_parser = args::letter_kind())]
     of: Option<LetterKind>,
+    #[command(flatten)]
+    word: WordArgs,
 }
 
 impl Letter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let mut book = session.book()?;
         let author = session.author()?;
+        self.word.say(&mut book, &self.report, &author)?;
         let way = app::cases::way(&mut book, &self.report, author.day)?;
         let answer = advise::advise(&mut book, &self.report, &author)?;
-        let kind = self.of.unwrap_or_else(|| LetterKind::for_way(answer.view.verdict, &way));
+        let kind = match self.of {
+            Some(kind) => kind.if_released(&answer)?,
+            None => LetterKind::for_answer(&answer, &way),
+        };
         let style = session.style(&answer.rules);
         let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;

@@ -16,7 +16,7 @@ use crate::app::views::StringView;
 use crate::error::{Kind, Problem};
 use crate::mail::{Mail, read_pasted};
 use crate::quantity::Unit;
-use crate::show::mails::typed;
+use crate::show::mails::{sign_words, typed};
 use crate::trade::words::Symptom;
 
 #[derive(Serialize)]
@@ -57,8 +57,8 @@ struct Read<'a> {
     serial_wrong: Option<String>,
     candidates: Vec<Candidate>,
     pieces: Vec<Piece<'a>>,
-    bow_signs: &'a [String],
-    damage_signs: &'a [String],
+    signs: Vec<String>,
+    denied: Vec<&'static str>,
     questions: &'a [String],
     nothing_read: bool,
     form: SaidForm,
@@ -200,8 +200,8 @@ fn read_page(
         serial_wrong: unknown,
         candidates: if only_one { Vec::new() } else { candidates },
         pieces: pieces(view),
-        bow_signs: &view.bow_signs,
-        damage_signs: &view.damage_signs,
+        signs: view.signs.iter().map(sign_words).collect(),
+        denied: view.denied.iter().map(|of| of.as_str()).collect(),
         questions: &view.questions,
         nothing_read: view.read.is_empty() && view.symptoms.is_empty(),
         form,
@@ -275,6 +275,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         let questions = read.questions_left(&said.measured, &said.bow);
         let new = NewReport {
             text: Some(read.view.text.clone()),
+            whole: Some(read.whole()),
             questions,
             unspoken: Some(Symptom::Other),
             ..said.into_report(string, filled.get("separate").is_some())

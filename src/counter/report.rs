@@ -7,6 +7,7 @@ use super::report_view::{Letter, Tried, report_page};
 use super::routes::Asked;
 use super::string::{Said, logged_at};
 use super::{Open, Reply, Shared};
+use crate::app::danger::{self, Word};
 use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
@@ -56,6 +57,10 @@ pub(super) fn step(shared: &Shared, id: &str, step: &str, filled: &Filled) -> Re
     })
 }
 
+fn no_such_step() -> Problem {
+    Problem::new(Kind::NotFound, "a report takes no such step", "go back to it and choose one of its own")
+}
+
 fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled) -> Result<String, Refused> {
     let entries = filled.entries();
     let unit = open.style.unit;
@@ -87,11 +92,38 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
                 bow: said.bow,
                 received_on: said.received_on,
                 text: said.text,
+                whole: None,
                 no_damage: said.no_damage,
+                no_danger: false,
                 questions: Vec::new(),
             };
             let logged = app::reports::add_reading(book, new, author)?;
             return Ok(logged_at(shared, open, logged)?);
+        }
+        "sign" => {
+            let number = entries.count("sign", 1, 1_000_000)?.ok_or_else(no_such_step)?;
+            let (word, told) = match filled.get("say") {
+                Some("call-off") => {
+                    (Word { call_off: vec![number], ..Word::default() }, "it means no danger")
+                }
+                Some("confirm") => (Word { confirm: vec![number], ..Word::default() }, "it is so"),
+                _ => return Err(no_such_step().into()),
+            };
+            danger::say(book, id, &word, author)?;
+            advise::advise(book, id, author)?;
+            format!("Noted of sign {number}: {told}.")
+        }
+        "no-danger" => {
+            if filled.get("no-danger").is_none() {
+                return Err(Problem::new(
+                    Kind::BadValue,
+                    "the tick is not set",
+                    "tick it if you read or heard it; else send the letter that asks",
+                )
+                .into());
+            }
+            danger::say(book, id, &Word { no_danger: true, ..Word::default() }, author)?;
+            "Noted: nothing broken, cut or cracked, no shot without an arrow.".to_owned()
         }
         "remake" => {
             let length = entries.length("length", unit, Measure::StringLength)?;
@@ -113,14 +145,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
             cases::resume(book, id, author)?;
             format!("{id} is taken up again.")
         }
-        _ => {
-            return Err(Problem::new(
-                Kind::NotFound,
-                "a report takes no such step",
-                "go back to it and choose one of its own",
-            )
-            .into());
-        }
+        _ => return Err(no_such_step().into()),
     };
     Ok(shared.told.on(format!("/report/{id}"), vec![told])?)
 }

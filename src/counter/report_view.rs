@@ -14,6 +14,7 @@ use crate::error::Problem;
 use crate::letters::{self, LetterKind};
 use crate::show::page::TextPage;
 use crate::show::{advice, cases, records, web};
+use crate::trade::signs::SignStanding;
 use crate::trade::words::{Standing, Verdict};
 
 /// The letter that a report needs where it stands.
@@ -25,7 +26,7 @@ pub(super) struct Letter {
 impl Letter {
     /// Fills the letter, by the workshop's own text where there is one.
     pub(super) fn write(shared: &Shared, open: &Open, answer: &Answer, way: &Way) -> Result<Self, Problem> {
-        let kind = LetterKind::for_way(answer.view.verdict, way);
+        let kind = LetterKind::for_answer(answer, way);
         let own = shared.desk.own_letter(&open.book, &kind.template_name())?;
         Ok(Self { kind, text: letters::letter(kind, answer, way, &open.style, own.as_deref())? })
     }
@@ -47,6 +48,41 @@ struct LetterView {
     digest: String,
     /// The reminder to attach what the letter promises.
     reminder: Option<&'static str>,
+}
+
+/// A sign of danger on the page.
+#[derive(Serialize)]
+struct SignLine {
+    number: u32,
+    sentence: String,
+    open: bool,
+}
+
+/// What stands between the report and a letter that has the bow strung.
+#[derive(Serialize)]
+struct DangerView {
+    signs: Vec<SignLine>,
+    /// A sign is open.
+    open: bool,
+    /// The tick is wanted: no sign is open, and nobody has said yet that there is no danger.
+    tick: bool,
+}
+
+impl DangerView {
+    fn new(answer: &Answer, kind: LetterKind) -> Self {
+        let signs: Vec<SignLine> = answer
+            .view
+            .signs
+            .iter()
+            .map(|sign| SignLine {
+                number: sign.number,
+                sentence: advice::sign_sentence(sign),
+                open: sign.standing == SignStanding::Open,
+            })
+            .collect();
+        let open = signs.iter().any(|sign| sign.open);
+        Self { tick: kind == LetterKind::LookOver && !open, signs, open }
+    }
 }
 
 /// Which steps a report can take.
@@ -79,6 +115,7 @@ pub(super) struct ReportPage {
     why_html: Option<String>,
     rule: Option<BraceRule>,
     letter: Option<LetterView>,
+    danger: Option<DangerView>,
     /// Why there is no verdict or no letter.
     trouble: Option<ProblemView>,
     said_html: String,
@@ -174,6 +211,11 @@ pub(super) fn report_page(
             .as_ref()
             .filter(|answer| !settled && !matches!(answer.view.verdict, Verdict::Stop | Verdict::Refer))
             .and_then(|answer| BraceRule::new(answer, turns, &open.style)),
+        danger: answer
+            .as_ref()
+            .zip(letter.as_ref().and_then(|letter| letter.as_ref().ok()))
+            .filter(|_| !settled)
+            .map(|(answer, letter)| DangerView::new(answer, letter.kind)),
         letter: letter.and_then(Result::ok).map(|letter| LetterView {
             kind: letter.kind.as_str(),
             digest: letter.digest(),

@@ -10,13 +10,14 @@ use thiserror::Error;
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
-use crate::show::asks::{ASK_OF_DAMAGE, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here};
+use crate::show::asks::{ASKED_OF_DANGER, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, ask_instruction};
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::{inches, nine_in_ten, to_build, turns};
-use crate::trade::advice::{Caution, Reason, STRINGING_CAUTIONS};
+use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
+use crate::trade::signs::SignStanding;
 use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
 use crate::words::harmless;
@@ -26,12 +27,23 @@ const WIDTH: usize = 74;
 
 /// A letter that could not be written.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[error("the letter template {name} cannot be used: {reason}")]
-pub struct LetterError {
-    /// File name of the template.
-    pub name: String,
-    /// Why, with the line.
-    pub reason: String,
+pub enum LetterError {
+    /// A text that cannot be filled.
+    #[error("the letter template {name} cannot be used: {reason}")]
+    Template {
+        /// File name of the template.
+        name: String,
+        /// Why, with the line.
+        reason: String,
+    },
+    /// Nobody has ruled danger out.
+    #[error("the letter {kind} has the bow strung, and nobody has said yet that there is no danger in {report}")]
+    NotReleased {
+        /// The letter.
+        kind: LetterKind,
+        /// The report.
+        report: String,
+    },
 }
 
 words! {
@@ -39,6 +51,8 @@ words! {
     LetterKind, "kind of letter" {
         /// It came in.
         Receipt = "receipt",
+        /// String and bow are to be looked over before anything is strung or turned.
+        LookOver = "look-over",
         /// Nothing is wrong.
         Reassure = "reassure",
         /// More must be measured.
@@ -65,9 +79,35 @@ words! {
 }
 
 impl LetterKind {
-    /// The letter that a report needs where it stands.
+    /// The letter that a report needs where it stands. As long as nobody has ruled danger out, a
+    /// letter that has the bow strung, turned or shot gives way to the one that asks.
     #[must_use]
-    pub fn for_way(verdict: Verdict, way: &Way) -> Self {
+    pub fn for_answer(answer: &Answer, way: &Way) -> Self {
+        let kind = Self::for_way(answer.view.verdict, way);
+        if kind.has_the_bow_strung() && !answer.view.danger_ruled_out { Self::LookOver } else { kind }
+    }
+
+    /// The letter has the bow strung, turned or shot, or asks for what is measured on the strung bow.
+    #[must_use]
+    pub const fn has_the_bow_strung(self) -> bool {
+        match self {
+            Self::Reassure | Self::Ask | Self::Adjust | Self::Mend | Self::Remake | Self::Posted | Self::Reminder => true,
+            Self::Receipt | Self::LookOver | Self::Refer | Self::Stop | Self::Bench | Self::Settled => false,
+        }
+    }
+
+    /// This letter, unless it has the bow strung and nobody has ruled danger out.
+    ///
+    /// # Errors
+    /// Danger is not ruled out.
+    pub fn if_released(self, answer: &Answer) -> Result<Self, LetterError> {
+        if self.has_the_bow_strung() && !answer.view.danger_ruled_out {
+            return Err(LetterError::NotReleased { kind: self, report: answer.view.report.clone() });
+        }
+        Ok(self)
+    }
+
+    fn for_way(verdict: Verdict, way: &Way) -> Self {
         let silent = way.days >= way.wait_days;
         match way.standing {
             Standing::Settled => Self::Settled,
@@ -95,6 +135,7 @@ impl LetterKind {
     const fn built_in(self) -> &'static str {
         match self {
             Self::Receipt => include_str!("receipt.txt"),
+            Self::LookOver => include_str!("look-over.txt"),
             Self::Reassure => include_str!("reassure.txt"),
             Self::Ask => include_str!("ask.txt"),
             Self::Adjust => include_str!("adjust.txt"),
@@ -170,8 +211,10 @@ struct Filling {
     tips_unknown: bool,
     /// The archer names another brace range than the bow's maker.
     wish_set_aside: bool,
-    /// Words that may speak of damage.
+    /// Words that may speak of danger.
     damage: Option<String>,
+    /// The letter asks whether string and bow are sound, and nothing else.
+    look_over: bool,
     /// Nobody has read the brace height since the string was turned.
     foreseen: bool,
     dry_fire: bool,
@@ -238,6 +281,12 @@ const fn beside(reason: &Reason) -> bool {
     matches!(reason, Reason::TagsHarmless | Reason::WaxIn | Reason::KinkHarmless | Reason::MadeGood { .. })
 }
 
+/// Words of the open signs of danger, as the letter quotes them.
+fn danger_words(answer: &Answer) -> String {
+    let open = answer.view.signs.iter().filter(|sign| sign.standing == SignStanding::Open);
+    open.map(|sign| format!("\"{}\"", one_line(&sign.words))).collect::<Vec<_>>().join(" and ")
+}
+
 /// One line of greeting or closing from stored words.
 fn one_line(text: &str) -> String {
     harmless(text).replace('\n', " ").trim().to_owned()
@@ -287,7 +336,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         _ => None,
     });
     let damage = view.reasons.iter().find_map(|reason| match reason {
-        Reason::SpeaksOfDamage { signs } => Some(signs.join(", ")),
+        Reason::SpeaksOfDanger { .. } => Some(danger_words(answer)),
         _ => None,
     });
     // What was read is told as it was read; what the readings together come to is for the sums.
@@ -368,10 +417,12 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         referred: way.outcome == Some(Outcome::Referred),
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
         slip,
-        ask: match &damage {
-            Some(_) => vec![ASK_OF_DAMAGE],
-            None => view.ask.iter().map(|ask| how(*ask)).take(3).collect(),
+        ask: if kind == LetterKind::LookOver {
+            ASKED_OF_DANGER.iter().map(|ask| ask_instruction(*ask)).collect()
+        } else {
+            view.ask.iter().map(|ask| how(*ask)).take(3).collect()
         },
+        look_over: kind == LetterKind::LookOver,
         remake_length: way
             .remake
             .as_ref()
@@ -390,7 +441,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             .ask
             .first()
             .filter(|_| matches!(view.verdict, Verdict::Ask | Verdict::Reassure))
-            .map(|ask| if damage.is_some() { ASK_OF_DAMAGE } else { how(*ask) }),
+            .map(|ask| how(*ask)),
         remake_serial: way.remake.as_ref().map(|remake| one_line(&remake.string)),
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         came_back: way.remake.as_ref().is_some_and(|remake| remake.back_on.is_some()),
@@ -405,6 +456,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
                 .chain(STRINGING_CAUTIONS)
                 .map(caution_sentence)
                 .collect(),
+            LetterKind::LookOver => LOOKING_CAUTIONS.iter().map(|caution| caution_sentence(*caution)).collect(),
             _ => view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
         },
     }
@@ -475,7 +527,7 @@ fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<Str
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // Plain text: nothing is escaped for HTML.
     environment.set_auto_escape_callback(|_| minijinja::AutoEscape::None);
-    let fault = |error: minijinja::Error| LetterError {
+    let fault = |error: minijinja::Error| LetterError::Template {
         name: name.clone(),
         reason: match error.line() {
             Some(line) => format!(

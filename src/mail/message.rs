@@ -48,6 +48,8 @@ pub struct Mail {
     pub text: String,
     /// What was cut off the text.
     pub quoted: String,
+    /// The whole text as it came, quoted and passed-on parts in their places, harmless to print.
+    pub whole: String,
     /// How many attachments there are; none is read.
     pub attachments: usize,
 }
@@ -152,6 +154,7 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         sent_on: sent_on(&message),
         text: new,
         quoted,
+        whole: harmless(&text),
         attachments,
     })
 }

@@ -143,28 +143,6 @@ pub(super) const PHRASES: &[(&str, Symptom)] = &[
     ("needs|wants|need|want ?some ?more wax|waxing", Symptom::Fuzzy),
     ("dry|dried string", Symptom::Fuzzy),
     ("string ?is|looks|feels ?very|quite|a ?bit dry|dried", Symptom::Fuzzy),
-    ("frayed|fraying|frays|fray", Symptom::Frayed),
-    ("cut|broken|torn|damaged fibres|fibers|filaments|threads|thread|fibre|fiber", Symptom::Frayed),
-    ("chafed|chafing|chafes|nicked|abraded|abrasion", Symptom::Frayed),
-    ("string|serving|loop ?is|has ?been worn ?through", Symptom::Frayed),
-    ("wearing|worn through", Symptom::Frayed),
-    (
-        "strand|strands ?is|are|has|have ?been ?just ?already broken|broke|snapped|parted|cut|popped|gone|busted|severed|torn",
-        Symptom::BrokenStrand,
-    ),
-    (
-        "strand|strands _ is|are|was|were|got ?half ?partly ?nearly ?almost ?slightly broken|snapped|cut|severed|torn",
-        Symptom::BrokenStrand,
-    ),
-    ("cut one|two|three|a|some ?of ?the strand|strands", Symptom::BrokenStrand),
-    ("broken|snapped|cut|popped|severed|parted|torn strand|strands", Symptom::BrokenStrand),
-    (
-        "one|two|three|a|some of|strand ?the ?strands|has ?has broken|broke|snapped|popped|gone",
-        Symptom::BrokenStrand,
-    ),
-    ("string ?just|has|is ?just broke|snapped|broken|parted|exploded", Symptom::BrokenStrand),
-    ("broke|snapped a|one|the strand|string", Symptom::BrokenStrand),
-    ("lost|missing a|one strand", Symptom::BrokenStrand),
     (
         "noisy|noise|noises|loud|louder|noisier|thrum|thrums|thrummy|thrumming|twang|twangs|twangy|twanging",
         Symptom::Noisy,
@@ -197,24 +175,6 @@ pub(super) const PHRASES: &[(&str, Symptom)] = &[
     ("ordered ?it ?a ?string ?one with silencers|puffs _ no|none|without|not|missing", Symptom::NotAsOrdered),
     ("silencers|silencer are|is missing", Symptom::NotAsOrdered),
     ("you sent|shipped|made ?me ?a|the wrong", Symptom::NotAsOrdered),
-    ("dry fire|fired|fires|firing|loosed|shot|loose|release", Symptom::DryFire),
-    ("dryfire|dryfired|dryfires|dryfiring", Symptom::DryFire),
-    ("shot|loosed|released|fired|let _ without ?an|any arrow", Symptom::DryFire),
-    ("loosed|released|shot|fired with no arrow", Symptom::DryFire),
-    (
-        "limb|limbs|tip|bow|riser|nock|belly|handle|glass ?is|has|have|are|got ?just|also ?a ?small|hairline|been cracked|crack|cracks|split|splits|splintered|splinter|broke|broken|snapped|exploded|delaminat*|shattered|damaged|failed",
-        Symptom::BowDamage,
-    ),
-    (
-        "crack|cracks|split|splinter|splinters|fracture _ limb|limbs|bow|tip|tips|riser|belly|handle|nock",
-        Symptom::BowDamage,
-    ),
-    (
-        "cracked|broken|split|splintered|delaminat*|damaged ?upper|lower ?limb limb|limbs|bow|riser|tip",
-        Symptom::BowDamage,
-    ),
-    ("delaminat*", Symptom::BowDamage),
-    ("broke|cracked|damaged|snapped ?the|my ?upper|lower bow|limb|tip|riser", Symptom::BowDamage),
     (
         "colour|color|dye|wax ?is|has|keeps ?been rubs|rubbing|bleeds|bleeding|runs|running|comes|coming|faded|fades ?off|out",
         Symptom::Other,

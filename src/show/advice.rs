@@ -2,13 +2,15 @@
 
 use serde_json::{Value, json};
 
-use super::asks::{ASK_OF_DAMAGE, ask_here, ask_name, ask_option};
+use super::asks::{ask_here, ask_name, ask_option};
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
 use super::sums::cautions;
 use super::{inches, money, nine_in_ten, percent, to_build, turns};
 use crate::app::advise::AdviceView;
+use crate::app::danger::SignView;
 use crate::trade::advice::Reason;
+use crate::trade::signs::{SignOf, SignStanding, StandsIn};
 use crate::trade::words::Verdict;
 
 /// The data of `advice/1`.
@@ -46,6 +48,7 @@ pub fn headline(view: &AdviceView, style: &Style) -> String {
 /// The verdict for the person who answers the mail.
 pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
     summary(page, view, style);
+    danger(page, view);
     why(page, view, style);
     page.gap().next("Next").next(format!("  fistmele letter {}", view.report));
 }
@@ -132,13 +135,66 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
     }
 }
 
+/// The signs of danger, and whether a person has ruled danger out.
+fn danger(page: &mut TextPage, view: &AdviceView) {
+    if view.signs.is_empty() && view.danger_ruled_out {
+        return;
+    }
+    page.heading("Danger");
+    for sign in &view.signs {
+        let meaning = if sign.standing == SignStanding::Open { Meaning::Caution } else { Meaning::Aside };
+        page.point(meaning, sign_sentence(sign));
+    }
+    let id = &view.report;
+    let open = view.signs.iter().find(|sign| sign.standing == SignStanding::Open);
+    if let Some(sign) = open {
+        page.next(format!(
+            "  fistmele advise {id} --call-off {0}   (or --confirm {0}): you read the words of sign {0}",
+            sign.number
+        ));
+    } else if !view.danger_ruled_out && !matches!(view.verdict, Verdict::Stop | Verdict::Refer) {
+        page.line(
+            Meaning::Aside,
+            "Nobody has said yet that nothing is broken, cut or cracked and that there was no shot without an arrow; until then the letter asks.",
+        );
+        page.next(format!("  fistmele letter {id} --no-danger   (you read or heard that it is so)"));
+    }
+}
+
+/// A sign of danger with its number, its words and what has become of it.
+#[must_use]
+pub fn sign_sentence(sign: &SignView) -> String {
+    let of = match (sign.of, sign.sure) {
+        (SignOf::String, true) => "damage to the string",
+        (SignOf::String, false) => "perhaps damage to the string",
+        (SignOf::Bow, true) => "damage to the bow",
+        (SignOf::Bow, false) => "perhaps trouble with the bow",
+        (SignOf::Shot, true) => "a shot without an arrow",
+        (SignOf::Shot, false) => "perhaps a shot without an arrow",
+    };
+    let stands = match sign.standing {
+        SignStanding::Open => "",
+        SignStanding::CalledOff => " (called off: no danger is meant)",
+        SignStanding::Confirmed => " (confirmed)",
+        SignStanding::Answered => " (the archer answered no)",
+    };
+    let place = match sign.stands_in {
+        StandsIn::Subject => ", in the subject",
+        StandsIn::Message => "",
+        StandsIn::Forwarded => ", in a part that was passed on",
+        StandsIn::Answer => ", in an answer to us",
+    };
+    let words = if sign.words.is_empty() { "words that were erased".to_owned() } else { format!("\"{}\"", sign.words) };
+    format!("Sign {}, {of}: {words}{place}{stands}", sign.number)
+}
+
 /// Why, what would make it surer, and the cautions.
 pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
     page.heading("Why");
     for reason in &view.reasons {
         let meaning = if matches!(
             reason,
-            Reason::Danger { .. } | Reason::SpliceMaySlip { .. } | Reason::SpeaksOfDamage { .. }
+            Reason::Danger { .. } | Reason::SpliceMaySlip { .. } | Reason::SpeaksOfDanger { .. }
         ) {
             Meaning::Caution
         } else {
@@ -159,10 +215,7 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
                 format!("fistmele reading add {} {} ...", view.report, ask_option(*ask)),
             );
             if place == 0 {
-                let damage =
-                    view.reasons.iter().any(|reason| matches!(reason, Reason::SpeaksOfDamage { .. }));
-                let how = if damage { ASK_OF_DAMAGE } else { ask_here(*ask, &view.reasons, &view.cautions) };
-                page.under_point(Meaning::Aside, how);
+                page.under_point(Meaning::Aside, ask_here(*ask, &view.reasons, &view.cautions));
             }
         }
     }

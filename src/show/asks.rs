@@ -20,6 +20,9 @@ pub const fn ask_name(ask: Ask) -> &'static str {
         Ask::BowYear => "the year the bow was made",
         Ask::BraceRange => "the bow maker's brace height range",
         Ask::Photo => "a photo",
+        Ask::StringSound => "whether the string is sound",
+        Ask::BowSound => "whether the bow is sound",
+        Ask::ShotWithoutArrow => "whether it was shot without an arrow",
     }
 }
 
@@ -61,6 +64,15 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
         }
         Ask::Photo => {
             "Please send a photo of the place in question, sharp and close, and one of the whole strung bow from the side."
+        }
+        Ask::StringSound => {
+            "The string, from loop to loop and at the edges of the serving: is any strand or fibre broken, cut, burnt or worn thin, or is a loop or splice coming apart?"
+        }
+        Ask::BowSound => {
+            "The bow, tips and handle included: is there a crack, a splinter, a lifted edge or layer, or a line or wrinkle across a limb, does it make a noise when drawn, or does it bend otherwise than before?"
+        }
+        Ask::ShotWithoutArrow => {
+            "Was it ever shot without an arrow on the string, or did an arrow or a nock break or fall off as it was loosed?"
         }
     }
 }
@@ -112,8 +124,8 @@ pub const FIT_OF_A_LOOP: &str = "Is the loop too tight or too loose? On which no
 /// the maker can say whether it is allowed.
 const ASK_OF_THE_MAKER: &str = "Please ask the bow's maker whether the brace height that you read is right for this bow as well, or what the highest is that the bow may be shot at, and tell us what you hear.";
 
-/// What is asked where words may speak of damage: nothing for which the bow is strung.
-pub const ASK_OF_DAMAGE: &str = "Please unstring the bow with a stringer, and look string and bow over from end to end: is anything cut, broken, worn through, cracked or coming apart, and where? And was the string ever let go without an arrow on it? A photo of the place, sharp and close, helps.";
+/// What is asked before a bow is strung, and nothing for which it is strung: each with a yes or no.
+pub const ASKED_OF_DANGER: [Ask; 3] = [Ask::StringSound, Ask::BowSound, Ask::ShotWithoutArrow];
 
 /// The option of `reading add` that takes the answer to a request.
 #[must_use]
@@ -132,5 +144,6 @@ pub const fn ask_option(ask: Ask) -> &'static str {
         Ask::BowYear => "--bow-year",
         Ask::BraceRange => "--brace-range",
         Ask::Photo => "--photo",
+        Ask::StringSound | Ask::BowSound | Ask::ShotWithoutArrow => "--text",
     }
 }

@@ -4,6 +4,7 @@ use super::page::{Meaning, TextPage};
 use super::{exactly, inches};
 use crate::app::mails::{MailView, ReadLine};
 use crate::quantity::Unit;
+use crate::trade::signs::Sign;
 
 fn worded(line: &ReadLine, length: impl Fn(f64) -> String) -> String {
     let number = |show: &dyn Fn(f64) -> String, value: &serde_json::Value| {
@@ -29,6 +30,12 @@ fn shown(line: &ReadLine, unit: Unit) -> String {
 #[must_use]
 pub fn typed(line: &ReadLine, unit: Unit) -> String {
     worded(line, |value| exactly(value, unit))
+}
+
+/// A sign of danger as it was read.
+#[must_use]
+pub fn sign_words(sign: &Sign) -> String {
+    format!("{}{}: \"{}\"", sign.of, if sign.sure { "" } else { ", perhaps" }, sign.words)
 }
 
 /// The mail, what was read out of it, and from which words.
@@ -62,11 +69,15 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     } else {
         page.heading("Read out of it").table(&["what", "value", "from the words"], rows);
     }
-    if !view.bow_signs.is_empty() {
-        page.field("of the bow", Some(view.bow_signs.join(", ")));
+    if !view.signs.is_empty() {
+        page.heading("Signs of danger");
+        for sign in &view.signs {
+            page.point(Meaning::Caution, sign_words(sign));
+        }
     }
-    if !view.damage_signs.is_empty() {
-        page.field("damage?", Some(view.damage_signs.join(", ")));
+    if !view.denied.is_empty() {
+        let denied: Vec<&str> = view.denied.iter().map(|of| of.as_str()).collect();
+        page.field("answered with no", Some(denied.join(", ")));
     }
     if !view.questions.is_empty() {
         page.heading("Doubtful, so it is asked back and not logged");

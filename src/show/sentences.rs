@@ -7,6 +7,7 @@ use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
 use crate::trade::slips::Slip;
+use crate::trade::signs::SignOf;
 use crate::trade::words::{Cause, Standing, Symptom, Verdict, WantSource};
 
 /// How numbers are shown.
@@ -204,9 +205,14 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
         Reason::LastMessageUnclear => {
             "The last message leaves open how the string stands now, so please leave it as it is until that is clear.".to_owned()
         }
-        Reason::SpeaksOfDamage { signs } => format!(
-            "The archer writes of {}: whether string or bow is damaged must be known before anything else.",
-            signs.iter().map(|sign| format!("\"{sign}\"")).collect::<Vec<_>>().join(", ")
+        Reason::SpeaksOfDanger { of, signs } => format!(
+            "The archer writes {}: whether {} must be known before anything else.",
+            signs.iter().map(|sign| format!("\"{sign}\"")).collect::<Vec<_>>().join(", "),
+            match of {
+                SignOf::String => "the string is damaged",
+                SignOf::Bow => "the bow is damaged",
+                SignOf::Shot => "it was shot without an arrow",
+            }
         ),
         Reason::BowSigns { signs } => format!(
             "The message speaks of the bow, not of the string ({}): that is for whoever can look at the bow.",

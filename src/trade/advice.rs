@@ -4,6 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::signs::SignOf;
 use super::slips::Slip;
 use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
@@ -51,8 +52,8 @@ pub enum Reason {
     BowSigns { signs: Vec<String> },
     /// The last message leaves open how the string stands now.
     LastMessageUnclear,
-    /// Words that may speak of damage to the string.
-    SpeaksOfDamage { signs: Vec<String> },
+    /// Words that may speak of danger, of one kind.
+    SpeaksOfDanger { of: SignOf, signs: Vec<String> },
     /// Loose tag ends do no harm.
     TagsHarmless,
     /// Fuzz wants wax.
@@ -235,6 +236,15 @@ pub const STRINGING_CAUTIONS: [Caution; 7] = [
     Caution::Inspect,
     Caution::NeverDryFire,
     Caution::StayInRange,
+    Caution::StopOnDamage,
+    Caution::AskBowyer,
+];
+
+/// Cautions that go with looking string and bow over, with the bow unstrung.
+pub const LOOKING_CAUTIONS: [Caution; 5] = [
+    Caution::DoNotShoot,
+    Caution::UseStringer,
+    Caution::NeverDryFire,
     Caution::StopOnDamage,
     Caution::AskBowyer,
 ];

@@ -70,10 +70,10 @@ pub fn propose(
     if last.is_some_and(|last| last.likely_cause == Some(Cause::YarnChoice)) {
         return (Cause::YarnChoice, Evidence::Yarn);
     }
-    if !report.signs_of_bow().is_empty() || has(Symptom::BowDamage) {
+    if report.is_for_bowyer() || report.says(Symptom::BowDamage) {
         return (Cause::Bow, Evidence::TheBow);
     }
-    if has(Symptom::DryFire) {
+    if report.says(Symptom::DryFire) {
         return (Cause::Handling, Evidence::DryFired);
     }
     if last.is_some_and(|last| last.flip)

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::signs::is_of_bow;
+use super::signs::{ReportSign, SignOf};
 use super::words::{Across, Lay, LengthAt, Marker, OldMake, Photo, Route, Stave, Symptom, Tips};
 use crate::mechanics::bow::{BowKind, FadeMeasures};
 use crate::mechanics::twist::{Construction, Yarn};
@@ -300,8 +300,8 @@ pub struct Report {
     pub received_on: NaiveDate,
     /// What the archer complains of.
     pub symptoms: Vec<Symptom>,
-    /// Signs of trouble found in the text: with the bow, or damage to the string.
-    pub bow_signs: Vec<String>,
+    /// Signs of danger that were read in what the archer wrote.
+    pub signs: Vec<ReportSign>,
     /// Readings; the first came with the report.
     pub readings: Vec<Reading>,
     /// It is settled; what it said of danger is over.
@@ -315,16 +315,23 @@ impl Report {
         format!("R-{}", self.number)
     }
 
-    /// Signs that may speak of damage to the string.
+    /// Words of the open signs of one kind.
     #[must_use]
-    pub fn damage_signs(&self) -> Vec<String> {
-        self.bow_signs.iter().filter(|sign| !is_of_bow(sign)).cloned().collect()
+    pub fn words_of(&self, of: SignOf) -> Vec<String> {
+        let open = self.signs.iter().filter(|sign| sign.is_open() && sign.sign.of == of);
+        open.map(|sign| sign.sign.words.clone()).collect()
     }
 
-    /// Signs of trouble with the bow.
+    /// What is wrong by the archer's complaint, or by signs of danger that are so.
     #[must_use]
-    pub fn signs_of_bow(&self) -> Vec<String> {
-        self.bow_signs.iter().filter(|sign| is_of_bow(sign)).cloned().collect()
+    pub fn says(&self, symptom: Symptom) -> bool {
+        self.symptoms.contains(&symptom) || self.signs.iter().any(|sign| sign.danger() == Some(symptom))
+    }
+
+    /// The bow is to be looked at by its maker or a bowyer.
+    #[must_use]
+    pub fn is_for_bowyer(&self) -> bool {
+        self.signs.iter().any(ReportSign::is_for_bowyer)
     }
 
     /// True once the archer found the string upside down and turned it end for end.

@@ -24,6 +24,12 @@ words! {
         Settled = "settle",
         /// It was taken up again.
         Resumed = "resume",
+        /// Somebody read the words of a sign of danger: no danger is meant.
+        CalledOff = "called-off",
+        /// Somebody read the words of a sign of danger: it is so.
+        Confirmed = "confirmed",
+        /// Somebody read or heard it: nothing broken, cut or cracked, no shot without an arrow.
+        NoDanger = "no-danger",
     }
 }
 
@@ -35,6 +41,14 @@ enum Replacement {
     InPost,
 }
 
+/// Whether somebody said, after the last message, that there is no danger. New words ask anew.
+#[must_use]
+pub fn is_danger_ruled_out(steps: &[Step]) -> bool {
+    let last = |wanted: fn(&Step) -> bool| steps.iter().rposition(wanted);
+    let said = last(|step| *step == Step::NoDanger);
+    said.is_some() && said > last(|step| matches!(step, Step::Reported | Step::Read | Step::Confirmed))
+}
+
 /// Where a report stands after its steps, oldest first, and the last verdict; `length_known` where
 /// that verdict says how long a new string would be. With a remake or a stop that is a promise,
 /// with an advice to turn it is none.
@@ -44,6 +58,8 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bo
     for step in steps {
         match step {
             Step::Reported | Step::Read | Step::Advised => unanswered = true,
+            // What may be written now is another letter.
+            Step::CalledOff | Step::Confirmed | Step::NoDanger => unanswered = true,
             Step::Resumed => (settled, unanswered) = (false, true),
             Step::Answered => unanswered = false,
             Step::Remade => (unanswered, replacement) = (false, Replacement::OnBench),
@@ -84,6 +100,16 @@ mod tests {
         assert!(!heard_since_answer(&[Reported, Read, Advised, Answered, Settled]));
         assert!(!heard_since_answer(&[Reported, Answered, Read, Sent]));
         assert!(!heard_since_answer(&[Reported, Read]));
+    }
+
+    #[test]
+    fn new_words_ask_anew_whether_there_is_danger() {
+        use Step::{Advised, CalledOff, Confirmed, NoDanger, Read, Reported};
+        assert!(!is_danger_ruled_out(&[]) && !is_danger_ruled_out(&[Reported, Advised]));
+        assert!(is_danger_ruled_out(&[Reported, CalledOff, NoDanger, Advised]));
+        assert!(!is_danger_ruled_out(&[Reported, NoDanger, Read]));
+        assert!(!is_danger_ruled_out(&[Reported, NoDanger, Confirmed]));
+        assert!(is_danger_ruled_out(&[Reported, NoDanger, Read, NoDanger]));
     }
 
     #[test]

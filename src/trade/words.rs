@@ -260,6 +260,12 @@ words! {
         BraceRange = "brace-range",
         /// A photo.
         Photo = "photo",
+        /// Whether any strand is broken, cut or worn.
+        StringSound = "string-sound",
+        /// Whether the bow shows a crack, a lift or a line.
+        BowSound = "bow-sound",
+        /// Whether it was shot without an arrow.
+        ShotWithoutArrow = "shot-without-arrow",
     }
 }
 

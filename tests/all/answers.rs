@@ -157,6 +157,15 @@ answer! {
         #[serde(deserialize_with = "there")] photo: Option<String>,
     }
 
+    SignData {
+        number: u32,
+        of: String,
+        sure: bool,
+        words: String,
+        stands_in: String,
+        standing: String,
+    }
+
     ReportData = "report/1" {
         report: String,
         string: String,
@@ -165,6 +174,8 @@ answer! {
         symptoms: Vec<String>,
         bow_signs: Vec<String>,
         damage_signs: Vec<String>,
+        signs: Vec<SignData>,
+        danger_ruled_out: bool,
         standing: String,
         #[serde(deserialize_with = "there")] verdict: Option<String>,
         readings: Vec<ReadingData>,
@@ -222,6 +233,8 @@ answer! {
         #[serde(deserialize_with = "there")] measure_again_after_shots: Option<u32>,
         own_readings: u32,
         standing: String,
+        danger_ruled_out: bool,
+        signs: Vec<SignData>,
         reasons: Vec<String>,
         cautions: Vec<String>,
     }

@@ -4,17 +4,21 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Module and what it may use of the package besides itself.
-const MAY_USE: [(&str, &[&str]); 16] = [
+const MAY_USE: [(&str, &[&str]); 17] = [
     ("words", &[]),
     ("quantity", &["words"]),
     ("numeric", &[]),
     ("mechanics", &["words", "quantity", "numeric"]),
     ("evidence", &["words", "quantity", "numeric"]),
     ("trade", &["words", "quantity", "numeric", "mechanics", "evidence"]),
+    ("danger", &["words", "trade"]),
     ("book", &["words", "quantity", "mechanics", "trade"]),
     ("intake", &["words", "quantity", "mechanics", "trade"]),
     ("mail", &["words", "quantity", "mechanics", "trade"]),
-    ("app", &["words", "quantity", "numeric", "mechanics", "evidence", "trade", "book", "intake", "mail"]),
+    (
+        "app",
+        &["words", "quantity", "numeric", "mechanics", "evidence", "trade", "danger", "book", "intake", "mail"],
+    ),
     ("show", &["words", "quantity", "mechanics", "trade", "app"]),
     ("letters", &["words", "quantity", "mechanics", "trade", "app", "show"]),
     ("entry", &["words", "quantity", "mechanics", "trade", "app"]),

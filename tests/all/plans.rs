@@ -57,7 +57,9 @@ fn no_command_about_one_string_reads_a_whole_table() {
         bow: BowChanges::default(),
         received_on: day,
         text: Some("It reads 7".to_owned()),
+        whole: None,
         no_damage: false,
+        no_danger: false,
         separate: false,
         questions: Vec::new(),
         unspoken: None,
@@ -70,7 +72,9 @@ fn no_command_about_one_string_reads_a_whole_table() {
         bow: BowChanges { tips: Some(Tips::Reinforced), ..BowChanges::default() },
         received_on: day,
         text: None,
+        whole: None,
         no_damage: false,
+        no_danger: false,
         questions: Vec::new(),
     };
     app::reports::add_reading(&mut book, reading, &author).unwrap();

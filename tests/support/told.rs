@@ -79,7 +79,7 @@ impl Told {
             number,
             received_on: june(10),
             symptoms: vec![symptom],
-            bow_signs: Vec::new(),
+            signs: Vec::new(),
             readings: vec![Reading { taken_on: june(10), measurements }],
             settled: false,
         });

@@ -105,7 +105,7 @@ pub(super) fn report(
         ..Measurements::default()
     };
     let symptom = if low { Symptom::BraceLow } else { Symptom::BraceHigh };
-    let number = page.add_report(rows.0, received, &[symptom], &[])?;
+    let number = page.add_report(rows.0, received, &[symptom])?;
     page.add_reading(number, received, &measured)?;
     let case = Case { page, rows, number, author };
     case.log(Step::Reported, received)?;
@@ -150,7 +150,7 @@ fn looks(
 ) -> Result<(), AppError> {
     let odd = [Symptom::LooseTags, Symptom::Fuzzy, Symptom::ServingGap, Symptom::NockFit, Symptom::Noisy];
     let symptom = *draw.pick(&odd);
-    let number = page.add_report(rows.0, received, &[symptom], &[])?;
+    let number = page.add_report(rows.0, received, &[symptom])?;
     page.add_reading(number, received, &Measurements::default())?;
     let case = Case { page, rows, number, author };
     case.log(Step::Reported, received)?;
@@ -219,7 +219,7 @@ fn remake(
     case.log(Step::Sent, sent)?;
     let again = ended + Days::new(2);
     if draw.chance(0.05) && again + Days::new(DAYS_TO_END) <= case.author.day {
-        let number = case.page.add_report(id, again, &[Symptom::BraceLow], &[])?;
+        let number = case.page.add_report(id, again, &[Symptom::BraceLow])?;
         case.page.add_reading(number, again, &Measurements::default())?;
         let rows = (id, bow_id, archer_id);
         let second = Case { page: case.page, rows, number, author: case.author };

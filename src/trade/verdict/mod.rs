@@ -60,7 +60,7 @@ const RULES: [Rule; 13] = [
     safety::splice_may_slip,
     safety::low_stretch_on_tender_bow,
     safety::trouble_with_the_bow,
-    safety::may_be_damaged,
+    safety::may_be_danger,
     looks::cosmetic,
     looks::way_up,
     fit::what_came_last_is_unclear,
@@ -120,8 +120,13 @@ impl Situation<'_> {
 
     /// A symptom of this report, or of an earlier one that is not settled.
     fn has_open(&self, symptom: Symptom) -> bool {
-        self.has(symptom)
-            || self.case.reports.iter().any(|report| !report.settled && report.symptoms.contains(&symptom))
+        self.open_reports().any(|report| report.says(symptom))
+    }
+
+    /// The report to answer, and those of the string that are not settled.
+    fn open_reports(&self) -> impl Iterator<Item = &Report> {
+        let last = self.report.number;
+        self.case.reports.iter().filter(move |report| !report.settled || report.number == last)
     }
 
     /// The bow could not be strung with this string, and no later message reads a brace height.

@@ -3,6 +3,7 @@
 use super::Situation;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::trade::advice::{Advice, Caution, Reason};
+use crate::trade::signs::{Sign, SignOf};
 use crate::trade::words::{Ask, Cause, Photo, Stave, Symptom, Tips, Verdict};
 
 /// Danger comes before all else, and stands until its report is settled. Method V01.
@@ -70,7 +71,12 @@ pub(super) fn low_stretch_on_tender_bow(s: &Situation<'_>) -> Option<Advice> {
 }
 
 pub(super) fn trouble_with_the_bow(s: &Situation<'_>) -> Option<Advice> {
-    let signs = s.report.signs_of_bow();
+    let signs: Vec<String> = s
+        .open_reports()
+        .flat_map(|report| &report.signs)
+        .filter(|sign| sign.is_for_bowyer())
+        .map(|sign| sign.sign.words.clone())
+        .collect();
     if signs.is_empty() {
         return None;
     }
@@ -80,16 +86,31 @@ pub(super) fn trouble_with_the_bow(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
-/// Words that may speak of damage to the string are cleared up before anything else is said, and
-/// before the bow is strung again. Method V01.
-pub(super) fn may_be_damaged(s: &Situation<'_>) -> Option<Advice> {
-    let signs = s.report.damage_signs();
-    if signs.is_empty() || s.known.photo.is_some() {
+/// Words that may speak of danger are cleared up before anything else is said, and before the bow
+/// is strung again. Methods V01 and V23.
+pub(super) fn may_be_danger(s: &Situation<'_>) -> Option<Advice> {
+    let asked: Vec<&Sign> = s
+        .open_reports()
+        .flat_map(|report| &report.signs)
+        .filter(|sign| sign.is_asked())
+        .map(|sign| &sign.sign)
+        // A photo of the string shows its strands; of the bow or of a shot it shows nothing.
+        .filter(|sign| sign.of != SignOf::String || s.known.photo.is_none())
+        .collect();
+    if asked.is_empty() {
         return None;
     }
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-    advice.ask = vec![Ask::Photo];
-    advice.reasons.push(Reason::SpeaksOfDamage { signs });
+    for (of, ask) in
+        [(SignOf::String, Ask::StringSound), (SignOf::Bow, Ask::BowSound), (SignOf::Shot, Ask::ShotWithoutArrow)]
+    {
+        let signs: Vec<String> =
+            asked.iter().filter(|sign| sign.of == of).map(|sign| sign.words.clone()).collect();
+        if !signs.is_empty() {
+            advice.ask.push(ask);
+            advice.reasons.push(Reason::SpeaksOfDanger { of, signs });
+        }
+    }
     advice.cautions.push(Caution::DoNotShoot);
     Some(advice)
 }

@@ -187,7 +187,7 @@ proptest! {
         let told = |brace: f64| {
             let mut told = case.read(brace);
             if sign {
-                told.reports[0].bow_signs = vec!["hinge".to_owned()];
+                told.reports[0].signs = vec![super::verdict::hinge()];
             }
             let advice = told.decide();
             (advice.verdict, advice.turns, advice.ask)

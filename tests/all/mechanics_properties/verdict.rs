@@ -8,6 +8,7 @@ use fistmele::trade::advice::{Advice, Caution};
 use fistmele::trade::known::{BowEffect, Subject};
 use fistmele::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use fistmele::trade::rules::Rules;
+use fistmele::trade::signs::{ReportSign, Sign, SignOf, SignStanding, StandsIn};
 use fistmele::trade::verdict::{Case, NoVerdict, decide, remedy};
 use fistmele::trade::words::{
     Across, LengthAt, Marker, Photo, Route, Stave, Symptom, Tips, Verdict, WantSource,
@@ -116,6 +117,11 @@ fn measurements() -> impl Strategy<Value = Measurements> {
         })
 }
 
+pub(super) fn hinge() -> ReportSign {
+    let sign = Sign::asked(SignOf::Bow, "hinge", StandsIn::Message);
+    ReportSign { number: 1, sign, standing: SignStanding::Open }
+}
+
 fn report() -> impl Strategy<Value = Report> {
     (
         prop::collection::vec(select(Symptom::ALL), 1..4),
@@ -127,7 +133,7 @@ fn report() -> impl Strategy<Value = Report> {
             number: 1,
             received_on: june(10),
             symptoms,
-            bow_signs: if signs { vec!["hinge".to_owned()] } else { Vec::new() },
+            signs: if signs { vec![hinge()] } else { Vec::new() },
             readings: readings
                 .into_iter()
                 .map(|measurements| Reading { taken_on: june(12), measurements })

@@ -17,6 +17,7 @@ use fistmele::trade::advice::Advice;
 use fistmele::trade::known::Subject;
 use fistmele::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use fistmele::trade::rules::{Rules, canonical_value, find_setting};
+use fistmele::trade::signs::{ReportSign, Sign, SignStanding, StandsIn};
 use fistmele::trade::verdict::{Case, decide};
 use fistmele::trade::words::{Route, Tips, Verdict};
 
@@ -139,6 +140,18 @@ fn measure(measured: &mut Measurements, key: &str, value: &str) {
     }
 }
 
+/// A sign of danger: its kind, with "!" stated as an event, with "+" confirmed, with "-" called off.
+fn sign_of(word: &str) -> ReportSign {
+    let of = word.trim_end_matches(['!', '+', '-']).parse().unwrap_or_else(|fault| panic!("{fault}"));
+    let standing = match word.chars().last() {
+        Some('+') => SignStanding::Confirmed,
+        Some('-') => SignStanding::CalledOff,
+        _ => SignStanding::Open,
+    };
+    let sign = Sign { of, sure: word.contains('!'), words: word.to_owned(), stands_in: StandsIn::Message };
+    ReportSign { number: 1, sign, standing }
+}
+
 /// Reads a line.
 pub(super) fn told(line: &str) -> Told {
     let (built, said) = line.split_once(':').unwrap_or_else(|| panic!("no colon in {line:?}"));
@@ -155,7 +168,7 @@ pub(super) fn told(line: &str) -> Told {
             number: index as i64 + 1,
             received_on,
             symptoms: Vec::new(),
-            bow_signs: Vec::new(),
+            signs: Vec::new(),
             readings: Vec::new(),
             settled: false,
         };
@@ -163,7 +176,7 @@ pub(super) fn told(line: &str) -> Told {
             let mut measurements = Measurements::default();
             for word in part.split_whitespace() {
                 match word.split_once('=') {
-                    Some(("sign", sign)) => report.bow_signs.push(sign.to_owned()),
+                    Some(("sign", sign)) => report.signs.push(sign_of(sign)),
                     Some((key, value)) => measure(&mut measurements, key, value),
                     None if word == "settled" => report.settled = true,
                     None => report.symptoms.push(word.parse().unwrap_or_else(|fault| panic!("{fault}"))),

@@ -28,7 +28,7 @@ fn danger_stops_whatever_else_is_said() {
         ),
         (
             "a dry fire beside signs of the bow",
-            ": dry-fire sign=creak",
+            ": dry-fire sign=bow",
             "stop cause=unknown build=58.5 of=hmpe",
         ),
         ("danger before upside down", ": frayed marker=down", "stop cause=unknown build=58.5 of=hmpe"),
@@ -148,14 +148,30 @@ fn low_stretch_yarn_stays_off_tender_bows() {
 #[test]
 fn trouble_with_the_bow_is_referred() {
     compare(&[
-        ("tiller", ": other sign=tiller", "refer cause=bow"),
-        ("creaks beside a low brace", ": brace-low brace=7.25 sign=creak", "refer cause=bow"),
-        ("limb twist beside loose tags", ": loose-tags sign=tiller", "refer cause=bow"),
+        ("tiller", ": other sign=bow+", "refer cause=bow"),
+        ("creaks beside a low brace", ": brace-low brace=7.25 sign=bow+", "refer cause=bow"),
+        ("limb twist beside loose tags", ": loose-tags sign=bow+", "refer cause=bow"),
+        ("not before somebody has read the words", ": brace-low brace=7.25 sign=bow", "ask bow-sound"),
+        ("words that were called off", ": brace-low brace=7.25 sign=bow-", "adjust in cause=sizing"),
         (
             "yarn before signs of the bow",
-            "tips=plain : noisy brace=7.75 sign=creak",
+            "tips=plain : noisy brace=7.75 sign=bow+",
             "stop cause=yarn-choice build=58.5 of=polyester",
         ),
+    ]);
+}
+
+#[test]
+fn signs_of_danger_are_asked_about_or_stop() {
+    compare(&[
+        ("a strand perhaps", ": brace-low brace=7.25 sign=string", "ask string-sound"),
+        ("a shot perhaps, and the bow", ": brace-low brace=7.25 sign=shot sign=bow", "ask bow-sound shot-without-arrow"),
+        ("a strand for sure", ": brace-low brace=7.25 sign=string!", "stop cause=unknown build=58.125 of=hmpe"),
+        ("a strand confirmed", ": brace-low brace=7.25 sign=string+", "stop cause=unknown build=58.125 of=hmpe"),
+        ("the bow for sure", ": brace-low brace=7.25 sign=bow!", "stop cause=bow"),
+        ("a dry fire called off", ": brace-low brace=7.25 sign=shot!-", "adjust in cause=sizing"),
+        ("in an earlier report that is open", ": other sign=shot / brace-low brace=7.25", "ask shot-without-arrow"),
+        ("in an earlier report that is settled", ": other sign=shot settled / brace-low brace=7.25", "adjust in cause=sizing"),
     ]);
 }
 

@@ -1,0 +1,59 @@
+//! Signs of danger that were read in what archers wrote.
+
+use super::{BookError, Page, rows};
+use crate::trade::signs::{ReportSign, Sign, SignStanding};
+
+impl Page<'_> {
+    /// Adds a sign to a report, and gives it the next number.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_sign(&self, report: i64, sign: &Sign, standing: SignStanding) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO sign (report_number, number, kind, sure, words, stands_in, standing)
+            VALUES (?1, (SELECT coalesce(max(number), 0) + 1 FROM sign WHERE report_number = ?1), ?2, ?3, ?4, ?5, ?6)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            report,
+            sign.of.as_str(),
+            sign.sure,
+            &sign.words,
+            sign.stands_in.as_str(),
+            standing.as_str(),
+        ))?;
+        Ok(())
+    }
+
+    /// Says what has become of a sign.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn set_sign(&self, report: i64, number: u32, standing: SignStanding) -> Result<(), BookError> {
+        const SQL: &str = "UPDATE sign SET standing = ?3 WHERE report_number = ?1 AND number = ?2";
+        self.transaction.prepare_cached(SQL)?.execute((report, number, standing.as_str()))?;
+        Ok(())
+    }
+
+    /// The signs of a report, in the order of their numbers.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn signs(&self, report: i64) -> Result<Vec<ReportSign>, BookError> {
+        const SQL: &str =
+            "SELECT number, kind, sure, words, stands_in, standing FROM sign WHERE report_number = ?1 ORDER BY number";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let signs = statement
+            .query_map([report], |row| {
+                Ok(ReportSign {
+                    number: row.get("number")?,
+                    sign: Sign {
+                        of: rows::word(row, "kind")?,
+                        sure: row.get("sure")?,
+                        words: row.get("words")?,
+                        stands_in: rows::word(row, "stands_in")?,
+                    },
+                    standing: rows::word(row, "standing")?,
+                })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(signs)
+    }
+}

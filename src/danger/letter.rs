@@ -1,0 +1,207 @@
+//! The parts of a letter: what is said in it, what was forwarded, what answers a quoted question.
+
+/// A part of a letter that is read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Part {
+    /// The archer's own words.
+    Said(String),
+    /// What somebody else wrote, passed on.
+    Forwarded(String),
+    /// Words typed under lines of an earlier letter.
+    Answer {
+        /// The last thing that was quoted above.
+        question: String,
+        /// What stands under it.
+        answer: String,
+    },
+}
+
+/// How a question was answered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Answer {
+    /// Plainly yes.
+    Yes,
+    /// Plainly no.
+    No,
+    /// In words of its own.
+    Other,
+}
+
+/// Words that answer no and nothing else.
+const NO: [&str; 14] = [
+    "no", "nope", "none", "nothing", "nah", "never", "negative", "not", "neither", "non", "nein", "nil", "all", "n",
+];
+const YES: [&str; 11] =
+    ["yes", "yep", "yeah", "yup", "aye", "ja", "oui", "affirmative", "y", "indeed", "correct"];
+
+/// How an answer begins, unless its first sentence takes that back; what follows is read by itself.
+pub(super) fn answer(text: &str) -> Answer {
+    let first = text.trim().split(['.', '!', ';', '\n']).next().unwrap_or_default();
+    let words: Vec<String> = first
+        .split(|c: char| !c.is_alphanumeric() && c != '\'')
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let first = words.first().map(String::as_str).unwrap_or_default();
+    let takes_back = words.iter().any(|word| {
+        matches!(word.as_str(), "but" | "except" | "although" | "however" | "think" | "sure" | "idea" | "know" | "unless" | "apart" | "yet" | "maybe")
+    });
+    let all_well = first != "all" || words.iter().any(|word| matches!(word.as_str(), "fine" | "good" | "sound" | "ok" | "okay" | "intact" | "well"));
+    if YES.contains(&first) {
+        Answer::Yes
+    } else if NO.contains(&first) && all_well && !takes_back {
+        Answer::No
+    } else {
+        Answer::Other
+    }
+}
+
+/// Marks after which another mail stands whole.
+const FORWARDED: [&str; 9] = [
+    "original message",
+    "forwarded message",
+    "begin forwarded message",
+    "forwarded by",
+    "forwarded mail",
+    "ursprüngliche nachricht",
+    "weitergeleitete nachricht",
+    "message d'origine",
+    "message transféré",
+];
+
+fn is_forward_mark(line: &str) -> bool {
+    let line = line.trim_matches(|c: char| c == '-' || c == '_' || c == '*' || c.is_whitespace() || c == ':').to_lowercase();
+    line.chars().count() < 60 && FORWARDED.iter().any(|mark| line.starts_with(mark))
+}
+
+fn is_header(line: &str) -> bool {
+    let Some((name, _)) = line.split_once(':') else { return false };
+    matches!(
+        name.trim().trim_matches('*').to_lowercase().as_str(),
+        "from" | "to" | "cc" | "date" | "sent" | "reply-to" | "von" | "an" | "gesendet" | "datum" | "de" | "message-id"
+    )
+}
+
+fn is_attribution(line: &str) -> bool {
+    let line = line.trim().to_lowercase();
+    line.len() < 200
+        && ["wrote:", "writes:", "schrieb:", "a écrit :", "a écrit:", "ha scritto:", "schreef:", "escribió:"]
+            .iter()
+            .any(|end| line.ends_with(end))
+}
+
+/// A text without the marks of quoting, on lines of its own.
+pub(super) fn without_marks(text: &str) -> String {
+    text.lines().map(|line| line.trim_start_matches(['>', ' ', '|'])).collect::<Vec<_>>().join("\n")
+}
+
+/// Parts a letter.
+pub(super) fn parts(text: &str) -> Vec<Part> {
+    let mut parts = Vec::new();
+    let (mut said, mut quoted, mut answer) = (String::new(), String::new(), String::new());
+    let mut forwarded: Option<String> = None;
+    let close = |question: &str, answer: &mut String, parts: &mut Vec<Part>| {
+        if !answer.trim().is_empty() {
+            parts.push(Part::Answer { question: last_question(question), answer: std::mem::take(answer) });
+        }
+        answer.clear();
+    };
+    let mut before_paragraph = true;
+    for line in text.lines() {
+        let trimmed = line.trim_start();
+        if let Some(text) = forwarded.as_mut() {
+            if !is_header(trimmed) && !is_attribution(trimmed) {
+                text.push_str(trimmed.trim_start_matches(['>', ' ']));
+                text.push('\n');
+            }
+            continue;
+        }
+        if is_forward_mark(trimmed.trim_start_matches(['>', ' '])) {
+            forwarded = Some(String::new());
+            continue;
+        }
+        if let Some(rest) = trimmed.strip_prefix('>') {
+            if !answer.is_empty() {
+                close(&quoted, &mut answer, &mut parts);
+                quoted.clear();
+            }
+            quoted.push_str(rest.trim_start_matches(['>', ' ']));
+            quoted.push('\n');
+            before_paragraph = false;
+            continue;
+        }
+        if is_attribution(trimmed) || is_header(trimmed) {
+            continue;
+        }
+        if quoted.is_empty() || before_paragraph {
+            said.push_str(line);
+            said.push('\n');
+        } else {
+            answer.push_str(line);
+            answer.push('\n');
+        }
+    }
+    let only_quoted = said.trim().is_empty() && answer.trim().is_empty() && parts.is_empty() && forwarded.is_none();
+    if only_quoted {
+        said = std::mem::take(&mut quoted);
+    }
+    close(&quoted, &mut answer, &mut parts);
+    if !said.trim().is_empty() {
+        parts.insert(0, Part::Said(said));
+    }
+    if let Some(text) = forwarded.filter(|text| !text.trim().is_empty()) {
+        parts.push(Part::Forwarded(text));
+    }
+    parts
+}
+
+/// What a quoted part asks last: its last sentence with a question mark, else its last line.
+fn last_question(quoted: &str) -> String {
+    let joined = quoted.split_whitespace().collect::<Vec<_>>().join(" ");
+    match joined.rfind('?') {
+        Some(end) => {
+            let before = joined.get(..end).unwrap_or_default();
+            let start = before.rfind(['.', '!', '?']).map_or(0, |at| at + 1);
+            joined.get(start..=end).unwrap_or_default().trim().to_owned()
+        }
+        None => quoted.lines().rev().find(|line| !line.trim().is_empty()).unwrap_or_default().trim().to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_letter_is_parted_into_what_is_said_forwarded_and_answered() {
+        let said = |text: &str| Part::Said(text.to_owned());
+        assert_eq!(parts("It is 7.\n"), [said("It is 7.\n")]);
+        assert_eq!(
+            parts("Hello\n> Any damage? Is it old?\nyes\n> Shots?\n50"),
+            [
+                said("Hello\n"),
+                Part::Answer { question: "Is it old?".to_owned(), answer: "yes\n".to_owned() },
+                Part::Answer { question: "Shots?".to_owned(), answer: "50\n".to_owned() }
+            ]
+        );
+        assert_eq!(
+            parts("See below\n-----Original Message-----\nFrom: A\nThe limb cracked"),
+            [said("See below\n"), Part::Forwarded("The limb cracked\n".to_owned())]
+        );
+        assert_eq!(parts("> The limb\n> cracked"), [said("The limb\ncracked\n")]);
+        assert_eq!(parts(""), []);
+    }
+
+    #[test]
+    fn an_answer_is_plain_or_it_is_not() {
+        for no in ["no", "No.", "nope, nothing", "None that I can see", "all good", "Not at all", "no - both sound"] {
+            assert_eq!(answer(no), Answer::No, "{no}");
+        }
+        for yes in ["yes", "Yes, a little", "yep"] {
+            assert_eq!(answer(yes), Answer::Yes, "{yes}");
+        }
+        for other in ["", "a little at the loop", "no, but one is thin", "not sure", "all of them"] {
+            assert_eq!(answer(other), Answer::Other, "{other}");
+        }
+    }
+}

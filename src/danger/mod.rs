@@ -1,0 +1,110 @@
+//! One reader of danger for everything an archer writes.
+//!
+//! What goes in: the subject of a mail and its whole text, quoted and forwarded parts among it.
+//! What comes out: signs ([`Sign`]) of damage to the string, of trouble with the bow, of a shot
+//! without an arrow, each with its words and where they stand; and which of our questions were
+//! plainly answered with no. In which order: [`letter`] parts a text into what the archer says,
+//! what was forwarded, and what answers a quoted question; [`words`] makes sentences of words;
+//! [`lists`] holds the rows of words of `lists/*.txt`; [`sentence`] looks for signs in one.
+//!
+//! It asks too often rather than too seldom: a part near a word of loss is a sign. *Sure* is only
+//! what is stated as an event; a denial, a fear, a question, a condition, another string or an
+//! earlier bow takes the sureness away, and only a plain denial takes the sign away.
+//! Method V23.
+
+mod letter;
+mod lists;
+mod sentence;
+mod weighed;
+mod words;
+
+use crate::trade::signs::{Sign, SignOf, StandsIn};
+
+pub use weighed::pieces;
+
+/// What a text says of danger.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Danger {
+    /// Signs in the order in which they stand; of one kind each words once.
+    pub signs: Vec<Sign>,
+    /// What a quoted question of ours asked about and was plainly answered with no.
+    pub denied: Vec<SignOf>,
+}
+
+/// Longest part of a text that is looked at, bytes. What lies behind it makes a sign by itself.
+const LONGEST_TEXT: usize = 400_000;
+
+/// Reads a text, with the subject it came under.
+///
+/// ```
+/// use fistmele::danger;
+/// use fistmele::trade::signs::SignOf;
+///
+/// let danger = danger::read(Some("Brace height"), "Lovely string, but one of the strands let go.");
+/// assert_eq!(danger.signs[0].of, SignOf::String);
+/// assert!(danger::read(None, "The brace height is a bit low. Cracking string!").signs.is_empty());
+/// ```
+#[must_use]
+pub fn read(subject: Option<&str>, text: &str) -> Danger {
+    let mut danger = Danger::default();
+    if let Some(subject) = subject {
+        danger.extend(sentence::signs(&letter::without_marks(subject)), StandsIn::Subject);
+    }
+    let (text, rest) = beginning(text);
+    for part in letter::parts(text) {
+        match part {
+            letter::Part::Said(text) => danger.extend(sentence::signs(&text), StandsIn::Message),
+            letter::Part::Forwarded(text) => danger.extend(sentence::signs(&text), StandsIn::Forwarded),
+            letter::Part::Answer { question, answer } => danger.answer(&question, &answer),
+        }
+    }
+    if !rest.is_empty() {
+        // What nobody read may hold anything.
+        danger.push(Sign::asked(SignOf::String, "a text too long to be read to its end", StandsIn::Message));
+    }
+    danger
+}
+
+fn beginning(text: &str) -> (&str, &str) {
+    let mut end = text.len().min(LONGEST_TEXT);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    text.split_at(end)
+}
+
+impl Danger {
+    fn push(&mut self, sign: Sign) {
+        match self.signs.iter_mut().find(|held| held.of == sign.of && held.words == sign.words) {
+            Some(held) => held.sure |= sign.sure,
+            None => self.signs.push(sign),
+        }
+    }
+
+    fn extend(&mut self, found: Vec<sentence::Found>, stands_in: StandsIn) {
+        for found in found {
+            self.push(Sign { of: found.of, sure: found.sure, words: found.words, stands_in });
+        }
+    }
+
+    /// An answer typed under a question says what the two say together.
+    fn answer(&mut self, question: &str, answer: &str) {
+        let asked_about = sentence::kinds_asked(question);
+        self.extend(sentence::signs(answer), StandsIn::Answer);
+        if asked_about.is_empty() {
+            return;
+        }
+        match letter::answer(answer) {
+            letter::Answer::No => {
+                self.denied.extend(asked_about.iter().filter(|of| !self.denied.contains(of)).collect::<Vec<_>>());
+            }
+            said => {
+                let words = lists::shortened(&format!("{} - {}", question.trim(), answer.trim()));
+                for of in asked_about {
+                    // Yes to a question about several things leaves open which of them.
+                    self.push(Sign { of, sure: said == letter::Answer::Yes, words: words.clone(), stands_in: StandsIn::Answer });
+                }
+            }
+        }
+    }
+}

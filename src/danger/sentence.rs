@@ -1,0 +1,198 @@
+//! Signs of danger in the sentences of a text.
+
+use super::lists::{LISTS, Row, end_of_any, shortened};
+use super::weighed;
+use super::words::{Sentence, Word, sentences};
+use crate::trade::signs::SignOf;
+
+/// A sign that was found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Found {
+    pub(super) of: SignOf,
+    pub(super) sure: bool,
+    pub(super) words: String,
+}
+
+/// Words over which a denial reaches.
+const DENIAL: usize = 8;
+
+/// Where something stands: first word, and the one after the last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Place {
+    start: usize,
+    end: usize,
+}
+
+impl Place {
+    fn overlaps(self, other: Self) -> bool {
+        self.start < other.end && other.start < self.end
+    }
+}
+
+/// A sentence with the words that mean no harm taken out.
+struct Read<'a> {
+    words: &'a [Word],
+    /// The same words; those of figures of speech are empty.
+    plain: Vec<Word>,
+    asks: bool,
+}
+
+/// Signs in a text.
+pub(super) fn signs(text: &str) -> Vec<Found> {
+    let mut found: Vec<Found> = Vec::new();
+    for sentence in sentences(text) {
+        for sign in Read::new(&sentence).signs(text) {
+            match found.iter_mut().find(|held| held.of == sign.of && held.words == sign.words) {
+                Some(held) => held.sure |= sign.sure,
+                None => found.push(sign),
+            }
+        }
+    }
+    found
+}
+
+/// Which kinds of danger a question of ours asks about.
+pub(super) fn kinds_asked(question: &str) -> Vec<SignOf> {
+    let mut kinds: Vec<SignOf> = Vec::new();
+    for sentence in sentences(question) {
+        let read = Read::new(&sentence);
+        for (of, ..) in read.events() {
+            if !kinds.contains(&of) {
+                kinds.push(of);
+            }
+        }
+        if kinds.is_empty() {
+            kinds.extend(weighed::kind(&sentence.words));
+        }
+        let says = |wanted: &str| read.words.iter().any(|word| word.text.starts_with(wanted));
+        if kinds.is_empty() && (says("damage") || says("anything") && (says("wrong") || says("amiss"))) {
+            kinds.extend([SignOf::String, SignOf::Bow]);
+        }
+    }
+    kinds
+}
+
+impl<'a> Read<'a> {
+    fn new(sentence: &'a Sentence) -> Self {
+        let mut plain = sentence.words.clone();
+        for at in 0..sentence.words.len() {
+            if let Some(end) = end_of_any(&LISTS.figures, &sentence.words, at) {
+                for word in plain.iter_mut().take(end).skip(at) {
+                    word.text.clear();
+                }
+            }
+        }
+        Self { words: &sentence.words, plain, asks: sentence.asks }
+    }
+
+    /// Rows of words that name a danger, whatever the sentence makes of them.
+    fn events(&self) -> Vec<(SignOf, Place, bool)> {
+        let mut found = Vec::new();
+        let plain = self.plain.as_slice();
+        for (of, rows) in
+            [(SignOf::String, &LISTS.of_string), (SignOf::Bow, &LISTS.of_bow), (SignOf::Shot, &LISTS.of_shot)]
+        {
+            for at in 0..plain.len() {
+                for row in rows {
+                    if let Some((end, guessed)) = row.end_at(plain, at).filter(|(end, _)| *end > at) {
+                        found.push((of, Place { start: at, end }, row.states && !guessed));
+                    }
+                }
+            }
+        }
+        found
+    }
+
+    fn signs(&self, text: &str) -> Vec<Found> {
+        let mut found: Vec<(SignOf, Place, bool)> = Vec::new();
+        for (of, place, states) in self.events() {
+            if self.is_denied(place) {
+                continue;
+            }
+            let sure = states && !self.is_taken_back(place);
+            // Of places that lie in one another the widest is told.
+            match found.iter_mut().find(|(held, other, _)| *held == of && other.overlaps(place)) {
+                Some((_, other, held_sure)) => {
+                    *other = Place { start: other.start.min(place.start), end: other.end.max(place.end) };
+                    *held_sure |= sure;
+                }
+                None => found.push((of, place, sure)),
+            }
+        }
+        if found.is_empty() {
+            let whole = Place { start: 0, end: self.words.len() };
+            found.extend(weighed::kind(self.words).map(|of| (of, whole, false)));
+        }
+        found
+            .into_iter()
+            .map(|(of, place, sure)| Found { of, sure, words: self.told(text, place) })
+            .collect()
+    }
+
+    /// The words of a place, with two more on either side.
+    fn told(&self, text: &str, place: Place) -> String {
+        let first = self.words.get(place.start.saturating_sub(2)).map_or(0, |word| word.start);
+        let last = self.words.get((place.end + 1).min(self.words.len().saturating_sub(1)));
+        let end = last.map_or(text.len(), |word| word.end);
+        shortened(text.get(first..end).unwrap_or_default())
+    }
+
+    /// Whether a plain denial reaches over the place.
+    fn is_denied(&self, place: Place) -> bool {
+        let cancelled = places(&LISTS.no_denial, self.words);
+        let turns = places(&LISTS.turn, self.words);
+        let is_open = |from: usize, to: usize| !turns.iter().any(|turn| turn.start >= from && turn.end <= to);
+        // The denial stands before the last word of the place: "no strand is broken".
+        let last = place.end.saturating_sub(1);
+        places(&LISTS.deny, self.words).into_iter().any(|denial| {
+            denial.end <= last + 1
+                && denial.start < last.max(place.start + 1)
+                && last.saturating_sub(denial.end) <= DENIAL
+                && !cancelled.iter().any(|one| one.overlaps(denial))
+                && is_open(denial.end, last)
+                && !self.begins_anew(denial.end, last)
+        }) || self.is_none_behind(place)
+    }
+
+    /// "No fuss, and the limb has cracked": a new subject ends a denial.
+    fn begins_anew(&self, from: usize, to: usize) -> bool {
+        const SUBJECTS: [&str; 10] = ["the", "a", "an", "one", "my", "two", "there", "it", "i", "there's"];
+        let words = self.words.get(from..to).unwrap_or_default();
+        words.windows(2).any(|pair| {
+            let [first, second] = pair else { return false };
+            let joins = matches!(first.text.as_str(), "and" | "so" | "then" | "because" | "as");
+            (first.after_pause && SUBJECTS.contains(&first.text.as_str()))
+                || ((first.after_pause || joins)
+                    && (SUBJECTS.contains(&second.text.as_str()) || matches!(second.text.as_str(), "has" | "is")))
+        })
+    }
+
+    /// "Cracks: none."
+    fn is_none_behind(&self, place: Place) -> bool {
+        self.words
+            .get(place.end..)
+            .unwrap_or_default()
+            .first()
+            .is_some_and(|word| word.after_pause && matches!(word.text.as_str(), "none" | "no" | "nil" | "zero"))
+            && self.words.len() <= place.end + 2
+    }
+
+    /// Whether the sentence fears, asks, supposes, or speaks of another string or bow.
+    fn is_taken_back(&self, place: Place) -> bool {
+        let before = self.words.get(..place.end).unwrap_or_default();
+        self.asks
+            || !places(&LISTS.deny, self.words).is_empty()
+            || !places(&LISTS.supposed, before).is_empty()
+            || !places(&LISTS.other, self.words).is_empty()
+    }
+}
+
+/// Where rows stand among words, each place once.
+fn places(rows: &[Row], words: &[Word]) -> Vec<Place> {
+    (0..words.len())
+        .filter_map(|start| {
+            let end = end_of_any(rows, words, start)?;
+            (end > start).then_some(Place { start, end })
+        })
+        .collect()
+}
