@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::danger::{self, SignView};
 use super::error::AppError;
 use super::reports::{event, find_report, standing};
+use super::strength::StrengthView;
 use crate::book::{Author, Book, Page, StoredString};
 use crate::mechanics::learning::{EffectReading, Pool};
 use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
@@ -88,6 +89,8 @@ pub struct AdviceView {
     pub measure_again_after_shots: Option<u32>,
     /// Second readings of the workshop's own behind the figures.
     pub own_readings: u32,
+    /// What the string holds against what its bow asks for.
+    pub strength: StrengthView,
     /// Where the report stands.
     pub standing: Standing,
     /// Somebody said after the last message that there is no danger, and no sign is open: only then
@@ -416,7 +419,14 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         && facts.last_advice.as_deref() == Some(kept.as_str());
     let own = known.as_ref().map_or(0, |known| known.prior.readings);
     let answer = Answer {
-        view: view(&advice, report, &facts.string.string.serial, facts.standing, facts.danger_ruled_out, own),
+        view: view(
+            &advice,
+            report,
+            &facts.string.string.serial,
+            (facts.standing, facts.danger_ruled_out),
+            own,
+            StrengthView::of(&facts.string.string, &facts.bow, &facts.rules),
+        ),
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
         archer: facts.archer,
         turns_known: known.map(|known| known.turns_now.known),
@@ -454,9 +464,9 @@ fn view(
     advice: &Advice,
     report: &Report,
     string: &str,
-    standing: Standing,
-    danger_ruled_out: bool,
+    (standing, danger_ruled_out): (Standing, bool),
     own_readings: u32,
+    strength: StrengthView,
 ) -> AdviceView {
     let first: Option<FirstStep> = advice.first_step;
     AdviceView {
@@ -493,6 +503,7 @@ fn view(
         first_step_sd_inch: first.map(|step| step.sd),
         measure_again_after_shots: advice.measure_again_after,
         own_readings,
+        strength,
         standing,
         danger_ruled_out,
         signs: report.signs.iter().map(SignView::from).collect(),

@@ -17,6 +17,7 @@ pub(super) fn change(
     if !changed.is_empty() {
         page.change_bow(stored.bow_id, &after)?;
         let fields = changed.join(" ");
+        super::strength::mark_strings_of(page, stored.bow_id, &after, author.day)?;
         page.log(author, Happened { what: "bow", string: Some(stored.id), report: None, fields: &fields })?;
     }
     Ok(changed)

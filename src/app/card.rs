@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::error::AppError;
 use super::sold::find_string;
+use super::strength::{StrengthView, refuse_below};
 use crate::book::Book;
 use crate::mechanics::bow::{BowKind, constant_from_kind};
 use crate::mechanics::estimate::Chain;
@@ -13,6 +14,7 @@ use crate::quantity::Length;
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::known::Subject;
 use crate::trade::ranges::wanted;
+use crate::trade::strength::strength_of;
 use crate::trade::words::{Lay, Stave, Tips, WantSource};
 
 /// What some turns more do on this bow.
@@ -53,6 +55,8 @@ pub struct CardView {
     pub turns_min: i32,
     /// Turns it may have.
     pub turns_max: i32,
+    /// What it holds against what its bow asks for.
+    pub strength: StrengthView,
     /// Maker's initials.
     pub maker_initials: Option<String>,
     /// Day it was sold.
@@ -87,7 +91,8 @@ fn initials(name: &str) -> Option<String> {
 /// The card of a string.
 ///
 /// # Errors
-/// Unknown serial, a string too short to take turns, or the book cannot be read.
+/// Unknown serial, a string too short to take turns or too weak for its bow, or the book cannot be
+/// read.
 pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView, AppError> {
     use chrono::Datelike;
     book.read(|page| {
@@ -95,6 +100,11 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
         let rules = super::page_rules(page)?;
         let bow = page.bow_of(&stored)?;
         let string = &stored.string;
+        let strength = strength_of(string, &bow, &rules);
+        refuse_below(
+            &strength,
+            &format!("it must not be sent; see it with: fistmele sold show {}", string.serial),
+        )?;
         let subject = Subject {
             string,
             bow: &bow,
@@ -153,6 +163,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             turns: string.turns.map(|turns| turns.value()),
             turns_min: build.window.min,
             turns_max: build.window.max,
+            strength: strength.into(),
             maker_initials: string
                 .maker_initials
                 .clone()

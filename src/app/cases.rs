@@ -7,6 +7,7 @@ use super::advise::{Facts, facts};
 use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
 use super::sold::{checked_serial, find_string};
+use super::strength::{StrengthView, WeakLine, refuse_below, weak_strings};
 use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
 use crate::mechanics::twist::Yarn;
@@ -15,6 +16,7 @@ use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::known::{Known, known};
 use crate::trade::records::{Report, SoldString};
 use crate::trade::standing::{Step, heard_since_answer, standing_after};
+use crate::trade::strength::strength;
 use crate::trade::verdict::{Case, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
 
@@ -25,6 +27,8 @@ pub struct NewRemake {
     pub length: Option<Length>,
     /// Serial; made where absent.
     pub serial: Option<String>,
+    /// Strands, where it gets others than the first.
+    pub strands: Option<u32>,
 }
 
 /// A replacement with what the bench needs to know.
@@ -48,6 +52,8 @@ pub struct RemakeView {
     pub strands: Option<u32>,
     /// Plies.
     pub plies: u32,
+    /// What it holds against what its bow asks for.
+    pub strength: StrengthView,
     /// Day it went to the bench.
     pub made_on: NaiveDate,
     /// Day it was posted.
@@ -128,7 +134,7 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
         open_doubts: facts.open_doubts,
         today: author.day,
     };
-    let remedy = remedy(case).map_err(|_| {
+    let remedy = remedy(case, new.strands).map_err(|_| {
         AppError::refused(
             "no length can be worked out for this string",
             "give the length to build with --length",
@@ -148,6 +154,11 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
             "the loaded length of the string is needed, not the bow's",
         ));
     }
+    let strands = new.strands.or(old.strands);
+    refuse_below(
+        &strength(remedy.yarn, strands, facts.bow.draw_weight, &facts.rules),
+        "say with --strands how many the new string gets, as you make them for such a bow",
+    )?;
     let serial = new.serial.as_deref().map(checked_serial).transpose()?;
     book.write(|page| {
         let (stored, first) = find_report(page, id)?;
@@ -181,6 +192,7 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
             ordered: length,
             built: None,
             yarn: remedy.yarn,
+            strands,
             turns: remedy.turns.and_then(|turns| Turns::new(f64::from(turns))),
             spool: if remedy.yarn == old.yarn { old.spool.clone() } else { None },
             price_cents: None,
@@ -209,7 +221,9 @@ fn remake_view(
     replaces: &str,
     stored: &StoredRemake,
 ) -> Result<RemakeView, AppError> {
-    let string = page.string_of_row(stored.string_id)?.string;
+    let made = page.string_of_row(stored.string_id)?;
+    let strength = StrengthView::of(&made.string, &page.bow_of(&made)?, &super::page_rules(page)?);
+    let string = made.string;
     Ok(RemakeView {
         report: format!("R-{number}"),
         replaces: replaces.to_owned(),
@@ -219,6 +233,7 @@ fn remake_view(
         yarn: string.yarn,
         strands: string.strands,
         plies: string.plies,
+        strength,
         string: string.serial,
         made_on: stored.made_on,
         sent_on: stored.sent_on,
@@ -420,6 +435,8 @@ pub struct DueLine {
 pub struct DueView {
     /// The day.
     pub today: NaiveDate,
+    /// Strings that must not be shot and are out there: below the floor of strength. They come first.
+    pub below_floor: Vec<WeakLine>,
     /// The workshop's turn, longest first.
     pub workshop: Vec<DueLine>,
     /// Archers who have not answered for longer than the workshop waits, longest first.
@@ -434,8 +451,15 @@ pub struct DueView {
 /// The book cannot be read.
 pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
     book.read(|page| {
-        let wait = super::page_rules(page)?.wait_days;
-        let mut view = DueView { today, workshop: Vec::new(), silent_archers: Vec::new(), in_time: 0 };
+        let rules = super::page_rules(page)?;
+        let wait = rules.wait_days;
+        let mut view = DueView {
+            today,
+            below_floor: weak_strings(page, &rules, today)?,
+            workshop: Vec::new(),
+            silent_archers: Vec::new(),
+            in_time: 0,
+        };
         for line in page.open_reports()? {
             let standing = standing_after(&line.steps, line.verdict, line.length_known);
             let answered = line.steps.last() == Some(&Step::Answered);

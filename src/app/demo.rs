@@ -183,9 +183,11 @@ fn draw_string(
         78..95 => Yarn::HmpeLcp,
         _ => Yarn::Linen,
     };
+    let strands = *draw.pick(&[12, 14, 14, 16, 16, 18]);
     let construction = Construction {
         yarn,
-        strands: *draw.pick(&[12, 14, 14, 16, 16, 18]),
+        // A strand of linen is a thin thread, so a string has many of them.
+        strands: if yarn == Yarn::Linen { 24 + 2 * strands } else { strands },
         plies: if draw.chance(0.9) { 2 } else { 3 },
     };
     let internal = || AppError::Internal("the demo drew a string without a body".to_owned());
@@ -287,7 +289,10 @@ pub fn fill(
         for (name, value) in
             [("workshop.name", "The Long Bench, Otterhithe"), ("workshop.signature", "Runa Kestle")]
         {
-            page.set_setting(name, &crate::book::SettingChange { value: value.to_owned(), set_on: start })?;
+            page.set_setting(
+                name,
+                &crate::book::SettingChange { value: value.to_owned(), set_on: start, why: None },
+            )?;
         }
         for number in 1..=strings {
             let drawn = draw_string(&mut draw, number, strings, author.day, &rules)?;

@@ -22,6 +22,7 @@ pub mod settings;
 pub mod size;
 pub mod sold;
 pub mod spools;
+pub mod strength;
 pub mod sums;
 pub mod verify;
 pub mod views;
@@ -40,5 +41,5 @@ pub fn rules(book: &mut Book) -> Result<Rules, AppError> {
 }
 
 fn page_rules(page: &Page<'_>) -> Result<Rules, AppError> {
-    Ok(Rules::from_values(page.settings()?))
+    Ok(Rules::from_values(page.settings()?).with_reasons(page.setting_reasons()?))
 }

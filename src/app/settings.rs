@@ -4,7 +4,10 @@ use serde::Serialize;
 
 use super::error::AppError;
 use crate::book::{Author, Book, Happened, SettingChange};
-use crate::trade::rules::{Setting, SettingError, all_settings, canonical_value, find_setting};
+use crate::trade::rules::{
+    Setting, SettingError, all_settings, canonical_value, find_setting, strength_setting,
+};
+use crate::trade::strength::{pounds, source_strength};
 use crate::words::nearest;
 
 /// A setting with its value.
@@ -20,6 +23,8 @@ pub struct SettingView {
     pub set_on: Option<chrono::NaiveDate>,
     /// What it does.
     pub about: String,
+    /// Why it was set, where it was said.
+    pub why: Option<String>,
     /// Earlier values, oldest first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub history: Vec<SettingStep>,
@@ -35,6 +40,8 @@ pub struct SettingStep {
     pub set_on: chrono::NaiveDate,
     /// Kept value; absent for "back to the default".
     pub value: Option<String>,
+    /// Why, where it was said.
+    pub why: Option<String>,
 }
 
 fn present(text: &str) -> Option<String> {
@@ -50,9 +57,14 @@ fn view(setting: Setting, changes: &[SettingChange]) -> SettingView {
         default: present(&setting.default),
         set_on: own.and(last).map(|change| change.set_on),
         about: setting.about.clone(),
+        why: own.and(last).and_then(|change| change.why.clone()),
         history: changes
             .iter()
-            .map(|change| SettingStep { set_on: change.set_on, value: present(&change.value) })
+            .map(|change| SettingStep {
+                set_on: change.set_on,
+                value: present(&change.value),
+                why: change.why.clone(),
+            })
             .collect(),
         setting: Some(setting),
     }
@@ -109,16 +121,63 @@ pub fn get(book: &mut Book, name: &str) -> Result<SettingView, AppError> {
     })
 }
 
-/// Sets a value; an empty one goes back to the default.
+/// Longest reason that is kept with a setting.
+const LONGEST_REASON: usize = 500;
+
+/// A reason as it may be kept.
+fn checked_reason(why: Option<&str>) -> Result<Option<String>, AppError> {
+    let Some(why) = why.map(str::trim).filter(|why| !why.is_empty()) else { return Ok(None) };
+    if why.chars().count() > LONGEST_REASON || why.chars().any(crate::words::is_unsafe) {
+        return Err(AppError::refused(
+            format!("\"{}\" will not do for a reason", crate::words::shorten(why)),
+            "give one line of at most 500 characters without control characters",
+        ));
+    }
+    Ok(Some(why.to_owned()))
+}
+
+/// A strand is not set stronger than its source says without a reason.
+fn refuse_without_reason(setting: &Setting, value: &str, why: Option<&str>) -> Result<(), AppError> {
+    let limit = strength_setting(&setting.name).and_then(|yarn| Some((yarn, source_strength(yarn)?)));
+    if let (Some((yarn, source)), Ok(set), None) = (limit, value.parse::<f64>(), why)
+        && set > source + 1e-9
+    {
+        return Err(AppError::refused(
+            format!(
+                "{} a strand of {yarn} is above the {} of its source and needs a reason",
+                pounds(set),
+                pounds(source)
+            ),
+            format!(
+                "say how you know, such as: fistmele setting set {} {value} --why \"ten strands broken on the bench, the weakest at {value} lb\"",
+                setting.name
+            ),
+        ));
+    }
+    Ok(())
+}
+
+/// Sets a value; an empty one goes back to the default. `why` is kept with it.
 ///
 /// # Errors
-/// Unknown name, a value it does not take, or the book cannot be written.
-pub fn set(book: &mut Book, name: &str, text: &str, author: &Author) -> Result<SettingView, AppError> {
+/// Unknown name, a value it does not take or that needs a reason, or the book cannot be written.
+pub fn set(
+    book: &mut Book,
+    name: &str,
+    text: &str,
+    why: Option<&str>,
+    author: &Author,
+) -> Result<SettingView, AppError> {
     let setting = find_setting(name).map_err(with_near_names)?;
     let unit = super::rules(book)?.units;
     let value = canonical_value(&setting, text, unit).map_err(with_near_names)?;
+    let why = checked_reason(why)?;
+    refuse_without_reason(&setting, &value, why.as_deref())?;
     book.write(|page| {
-        page.set_setting(&setting.name, &SettingChange { value, set_on: author.day })?;
+        page.set_setting(&setting.name, &SettingChange { value, set_on: author.day, why })?;
+        if let Some(yarn) = strength_setting(&setting.name) {
+            super::strength::mark_strings_made_of(page, yarn, author.day)?;
+        }
         page.log(author, Happened { what: "setting", string: None, report: None, fields: &setting.name })?;
         let changes = page.setting_changes(&setting.name)?;
         Ok(view(setting, &changes))

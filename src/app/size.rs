@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::error::AppError;
 use super::month;
+use super::strength::{StrengthView, refuse_below};
 use crate::book::Book;
 use crate::evidence::posterior::LengthPrior;
 use crate::mechanics::bow::BowKind;
@@ -15,6 +16,7 @@ use crate::trade::month::MonthRules;
 use crate::trade::records::BowProfile;
 use crate::trade::rules::Rules;
 use crate::trade::slips::bow_length_slip;
+use crate::trade::strength::strength;
 use crate::trade::words::{LengthAt, Route, Stave, Tips};
 use crate::words;
 
@@ -63,6 +65,10 @@ pub struct SizeRequest {
     pub old_yarn: Yarn,
     /// The bow.
     pub bow: BowProfile,
+    /// Yarn of the new string.
+    pub yarn: Yarn,
+    /// Strands of the new string.
+    pub strands: Option<u32>,
 }
 
 /// The answer before the sale. Chances are of a complaint about fit.
@@ -106,6 +112,8 @@ pub struct SizeView {
     pub cautions: Vec<SizeWarning>,
     /// The bow makes polyester needful.
     pub yarn: Option<Yarn>,
+    /// What the string will hold against what its bow asks for.
+    pub strength: StrengthView,
     /// The rules it was worked out by.
     #[serde(skip)]
     pub workshop: Rules,
@@ -141,7 +149,7 @@ fn belief(route: Route, kind: BowKind, own: &MonthRules) -> LengthPrior {
 /// # Errors
 /// The starting measure is missing, no string is left, or the book cannot be read.
 pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<SizeView, AppError> {
-    let SizeRequest { route, stated, stated_at, old_yarn, bow } = request;
+    let SizeRequest { route, stated, stated_at, old_yarn, bow, yarn, strands } = request;
     let by_measure = match route {
         Route::Marked => bow.marked_length,
         Route::NockToNock => bow.nock_to_nock,
@@ -155,6 +163,8 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
     })?;
     let shop = book.read(|page| month::shop_on(page, today))?;
     let rules = shop.rules.clone();
+    let strength = strength(yarn, strands, bow.draw_weight, &rules);
+    refuse_below(&strength, "nothing is built below that; make it as you make them for such a bow")?;
     let kind = bow.kind;
     let asked = [Route::OldString, Route::BowMaker, Route::NockToNock];
     let month_rules = MonthRules::of(&rules);
@@ -219,6 +229,7 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
         question,
         complaint_chance_after_question: after,
         yarn: cautions.contains(&SizeWarning::Polyester).then_some(Yarn::Polyester),
+        strength: strength.into(),
         cautions,
         workshop: rules,
     })

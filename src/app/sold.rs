@@ -5,8 +5,9 @@ use serde::Serialize;
 
 use super::error::AppError;
 use super::reports::report_view;
+use super::strength::{StrengthStand, StrengthView, mark};
 use super::views::{StringParts, StringView};
-use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString};
+use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString, ToWeigh};
 use crate::intake::SoldRow;
 use crate::quantity::Length;
 use crate::trade::known::Subject;
@@ -144,6 +145,7 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
         };
         check(&string, &new.bow, author.day)?;
         let stored = store(page, &new.archer, &new.bow, &string, None)?;
+        mark(page, &weighed(stored, &string, &new.bow), &rules, author.day)?;
         page.log(author, Happened { what: "sold", string: Some(stored), report: None, fields: "all" })?;
         card(page, &page.string_of_row(stored)?, &rules)
     })
@@ -170,6 +172,10 @@ fn ordered_from(
     Length::try_from_inches(rounded)
         .filter(|length| length.inches() > 13.0)
         .ok_or_else(|| AppError::refused("the offset leaves no string", "check --stated and --offset"))
+}
+
+fn weighed(string_id: i64, string: &SoldString, bow: &BowProfile) -> ToWeigh {
+    ToWeigh { string_id, yarn: string.yarn, strands: string.strands, draw_weight: bow.draw_weight }
 }
 
 fn store(
@@ -253,6 +259,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         bow: &bow,
         archer: page.archer(stored.archer_id)?,
         build: subject.build(),
+        strength: StrengthView::of(&stored.string, &bow, rules),
         replaced_by: page.replacements_of(stored.id)?,
         chain: super::cases::chain(page, stored)?,
         archer_cost_cents: page.cost_of_archer(stored.archer_id)?,
@@ -296,6 +303,32 @@ impl std::fmt::Display for Conflict {
     }
 }
 
+/// A string of an import that holds less than its bow asks for.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WeakRow {
+    /// Serial.
+    pub string: String,
+    /// What it holds against what it has to.
+    pub strength: StrengthView,
+}
+
+/// How the strings of an import stand against the floor of strength.
+#[must_use]
+pub fn weak_rows(rows: &[SoldRow], rules: &Rules) -> (Vec<WeakRow>, usize) {
+    let (mut weak, mut not_checked) = (Vec::new(), 0);
+    for row in rows {
+        let strength = StrengthView::of(&row.string, &row.bow, rules);
+        match strength.stands {
+            StrengthStand::BelowFloor => {
+                weak.push(WeakRow { string: row.string.serial.clone(), strength });
+            }
+            StrengthStand::NotChecked => not_checked += 1,
+            StrengthStand::Enough => {}
+        }
+    }
+    (weak, not_checked)
+}
+
 /// How an import came out.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ImportView {
@@ -307,6 +340,10 @@ pub struct ImportView {
     pub unchanged: usize,
     /// Rows left out as bad.
     pub bad: usize,
+    /// Strings of these that must not be shot: below the floor of strength.
+    pub below_floor: Vec<WeakRow>,
+    /// Strings added whose strength is not checked, because something is not known.
+    pub strength_not_checked: usize,
     /// Columns nobody knows.
     pub ignored_columns: Vec<String>,
     /// True if nothing was written.
@@ -419,6 +456,7 @@ pub fn import(
                 other => other,
             }
         };
+        let rules = super::page_rules(page)?;
         for row in rows {
             if page.has_string(&row.string.serial)?
                 && let Some(stored) = page.string(&row.string.serial)?
@@ -446,6 +484,7 @@ pub fn import(
                             .map_err(of_line(row.line))?
                     }
                 };
+                mark(page, &weighed(id, &row.string, &row.bow), &rules, author.day)?;
                 page.log(
                     author,
                     Happened { what: "sold", string: Some(id), report: None, fields: "import" },

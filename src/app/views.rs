@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::danger::SignView;
+use super::strength::StrengthView;
 use crate::book::{Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
@@ -272,6 +273,8 @@ pub struct StringView {
     pub archer: ArcherView,
     /// Bow.
     pub bow: BowView,
+    /// What it holds against what its bow asks for.
+    pub strength: StrengthView,
     /// Day of sale.
     pub sold_on: NaiveDate,
     /// Day of delivery.
@@ -367,6 +370,7 @@ pub(super) struct StringParts<'a> {
     pub(super) bow: &'a BowProfile,
     pub(super) archer: StoredArcher,
     pub(super) build: Option<Build>,
+    pub(super) strength: StrengthView,
     pub(super) replaced_by: Vec<String>,
     pub(super) chain: Vec<String>,
     pub(super) archer_cost_cents: i64,
@@ -381,6 +385,7 @@ impl From<StringParts<'_>> for StringView {
             order_ref: string.order_ref.clone(),
             archer: parts.archer.into(),
             bow: parts.bow.into(),
+            strength: parts.strength,
             sold_on: string.sold_on,
             delivered_on: string.delivered_on,
             route: string.route,

@@ -28,6 +28,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0005_mail.sql"),
     include_str!("../../migrations/0006_verdict.sql"),
     include_str!("../../migrations/0007_signs.sql"),
+    include_str!("../../migrations/0008_strength.sql"),
 ];
 
 /// Version of a book that this program writes.

@@ -26,6 +26,7 @@ mod second;
 mod settings;
 mod signs;
 mod spools;
+mod strength;
 mod strings;
 mod tables;
 mod update;
@@ -52,6 +53,7 @@ pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use second::SecondReadings;
 pub use settings::SettingChange;
 pub use spools::{Carrier, LotString, Spool, SpoolCount};
+pub use strength::{Marked, ToWeigh};
 pub use strings::{Found, NewString, StoredString};
 pub use tables::{Cell, Column, Table};
 

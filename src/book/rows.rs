@@ -50,16 +50,20 @@ fn optional_range(row: &Row<'_>, low: &str, high: &str) -> rusqlite::Result<Opti
         .transpose()
 }
 
-pub(super) fn bow(row: &Row<'_>) -> rusqlite::Result<BowProfile> {
+pub(super) fn draw_weight(row: &Row<'_>) -> rusqlite::Result<Option<DrawWeight>> {
     let pounds: Option<f64> = row.get("draw_weight_lb")?;
     let at = optional_length(row, "draw_at_inch")?;
+    pounds
+        .map(|pounds| DrawWeight::new(pounds, at).ok_or_else(|| refuse("draw_weight_lb", "not a weight")))
+        .transpose()
+}
+
+pub(super) fn bow(row: &Row<'_>) -> rusqlite::Result<BowProfile> {
     Ok(BowProfile {
         kind: word(row, "kind")?,
         marked_length: optional_length(row, "marked_inch")?,
         nock_to_nock: optional_length(row, "nock_to_nock_inch")?,
-        draw_weight: pounds
-            .map(|pounds| DrawWeight::new(pounds, at).ok_or_else(|| refuse("draw_weight_lb", "not a weight")))
-            .transpose()?,
+        draw_weight: draw_weight(row)?,
         brace_range: optional_range(row, "brace_low_inch", "brace_high_inch")?,
         tips: word(row, "tips")?,
         stave: word(row, "stave")?,

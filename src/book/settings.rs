@@ -13,6 +13,8 @@ pub struct SettingChange {
     pub value: String,
     /// Day.
     pub set_on: NaiveDate,
+    /// Why, where it was said.
+    pub why: Option<String>,
 }
 
 impl Page<'_> {
@@ -29,13 +31,26 @@ impl Page<'_> {
         Ok(settings)
     }
 
+    /// Why the values in force were set, by name, where it was said.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn setting_reasons(&self) -> Result<BTreeMap<String, String>, BookError> {
+        const SQL: &str = "SELECT name, why FROM setting WHERE why IS NOT NULL AND id IN (SELECT max(id) FROM setting GROUP BY name)";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let reasons = statement
+            .query_map([], |row| Ok((row.get("name")?, row.get("why")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(reasons)
+    }
+
     /// Keeps a new value; the old one stays in the history.
     ///
     /// # Errors
     /// The database refuses.
     pub fn set_setting(&self, name: &str, change: &SettingChange) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO setting (name, value, set_on) VALUES (?1, ?2, ?3)";
-        self.transaction.prepare_cached(SQL)?.execute((name, &change.value, change.set_on))?;
+        const SQL: &str = "INSERT INTO setting (name, value, set_on, why) VALUES (?1, ?2, ?3, ?4)";
+        self.transaction.prepare_cached(SQL)?.execute((name, &change.value, change.set_on, &change.why))?;
         Ok(())
     }
 
@@ -44,11 +59,15 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn setting_changes(&self, name: &str) -> Result<Vec<SettingChange>, BookError> {
-        const SQL: &str = "SELECT value, set_on FROM setting WHERE name = ?1 ORDER BY id";
+        const SQL: &str = "SELECT value, set_on, why FROM setting WHERE name = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let changes = statement
             .query_map([name], |row| {
-                Ok(SettingChange { value: row.get("value")?, set_on: row.get("set_on")? })
+                Ok(SettingChange {
+                    value: row.get("value")?,
+                    set_on: row.get("set_on")?,
+                    why: row.get("why")?,
+                })
             })?
             .collect::<Result<_, _>>()?;
         Ok(changes)

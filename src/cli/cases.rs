@@ -31,6 +31,9 @@ pub(super) struct RemakeCommand {
     /// Serial of the new string [default: the next free one].
     #[arg(long, value_name = "SERIAL")]
     serial: Option<String>,
+    /// Strands of the new string [default: as many as the first].
+    #[arg(long, value_name = "N")]
+    strands: Option<String>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -65,7 +68,9 @@ impl RemakeCommand {
                 })?;
                 let length =
                     args::length(self.length.as_deref(), session.unit(&rules), Measure::StringLength)?;
-                use_cases::remake(&mut book, &report, &NewRemake { length, serial: self.serial }, &author)?
+                let strands = args::count(self.strands.as_deref(), "strands", 2, 100)?;
+                let new = NewRemake { length, serial: self.serial, strands };
+                use_cases::remake(&mut book, &report, &new, &author)?
             }
         };
         let style = session.style(&rules);

@@ -10,7 +10,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::files;
 use super::outputs::Outputs;
 use super::session::{Session, tell};
-use crate::app::sold::ImportView;
+use crate::app::sold::{ImportView, WeakRow};
 use crate::app::{self, AppError};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
@@ -19,6 +19,7 @@ use crate::intake::{
     read_reports, read_sold,
 };
 use crate::show::page::Meaning;
+use crate::show::records;
 use crate::trade::rules::Rules;
 
 #[derive(Debug, Args)]
@@ -62,6 +63,8 @@ struct Steps<Row> {
     line_of: fn(&Row) -> u64,
     faults: Faults<Row>,
     write: Write<Row>,
+    /// Rows that are strings below the floor of strength, and how many could not be checked.
+    weak: fn(&[Row], &Rules) -> (Vec<WeakRow>, usize),
 }
 
 fn progress_bar(length: u64, what: &str) -> ProgressBar {
@@ -94,6 +97,7 @@ impl ImportArgs {
                         app::sold::import(book, rows, author, progress)
                     }
                 },
+                weak: app::sold::weak_rows,
             },
         )
     }
@@ -124,6 +128,7 @@ impl ImportArgs {
                         .collect())
                 },
                 write: |book, rows, dry_run, author, _| app::old_reports::import(book, rows, dry_run, author),
+                weak: |_, _| (Vec::new(), 0),
             },
         )
     }
@@ -180,11 +185,14 @@ impl ImportArgs {
             }
             session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), output.named().display()));
         }
+        let (below_floor, strength_not_checked) = (steps.weak)(&good, &rules);
         let view = ImportView {
             rows: import.row_count,
             added,
             unchanged,
             bad: bad_lines.len(),
+            below_floor,
+            strength_not_checked,
             ignored_columns: import.ignored_columns.clone(),
             dry_run: self.dry_run,
         };
@@ -197,6 +205,7 @@ impl ImportArgs {
                     view.added, steps.what, view.unchanged, view.rows
                 ),
             );
+            records::below_floor(page, &view);
         })
     }
 }

@@ -17,7 +17,7 @@ use crate::letters::{self, LetterKind};
 use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
 use crate::show::{advice, records};
-use crate::trade::words::{Standing, Symptom};
+use crate::trade::words::{Standing, Symptom, Verdict};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum ReportCommand {
@@ -293,7 +293,11 @@ impl Advise {
 #[derive(Debug, Args)]
 pub(super) struct Letter {
     /// The report, such as R-1.
-    report: String,
+    #[arg(required_unless_present = "string", conflicts_with = "string")]
+    report: Option<String>,
+    /// A string below the floor of strength: the letter that says not to shoot it, without a report.
+    #[arg(long, value_name = "SERIAL", conflicts_with = "of")]
+    string: Option<String>,
     /// Another letter than the one the report needs where it stands, such as receipt.
     #[arg(long, value_name = "LETTER", value_parser = args::letter_kind())]
     of: Option<LetterKind>,
@@ -301,14 +305,52 @@ pub(super) struct Letter {
     word: WordArgs,
 }
 
+/// A letter as data.
+#[derive(serde::Serialize)]
+struct LetterView<'a> {
+    report: Option<&'a str>,
+    string: &'a str,
+    letter: &'a str,
+    verdict: &'a str,
+    text: &'a str,
+}
+
 impl Letter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        match (self.report, self.string) {
+            (_, Some(serial)) => Self::about_a_weak_string(session, &serial),
+            (Some(report), None) => Self::about_a_report(session, &report, self.of, self.word),
+            (None, None) => Err(missing("the report", "REPORT, such as R-1")),
+        }
+    }
+
+    fn about_a_weak_string(session: &mut Session, serial: &str) -> Result<(), Problem> {
         let mut book = session.book()?;
         let author = session.author()?;
-        self.word.say(&mut book, &self.report, &author)?;
-        let way = app::cases::way(&mut book, &self.report, author.day)?;
-        let answer = advise::advise(&mut book, &self.report, &author)?;
-        let kind = match self.of {
+        let warning = app::strength::warning(&mut book, serial)?;
+        let own = files::own_letter(&book, letters::STRENGTH_TEMPLATE)?;
+        let text = letters::too_weak(&warning, own.as_deref())?;
+        app::strength::warned(&mut book, serial, &author)?;
+        if session.json() {
+            let view = LetterView {
+                report: None,
+                string: &warning.string,
+                letter: "strength",
+                verdict: Verdict::Stop.as_str(),
+                text: &text,
+            };
+            return session.answer("letter/1", &view, |_, _| {});
+        }
+        session.plain(&text)
+    }
+
+    fn about_a_report(session: &mut Session, report: &str, of: Option<LetterKind>, word: WordArgs) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let author = session.author()?;
+        word.say(&mut book, report, &author)?;
+        let way = app::cases::way(&mut book, report, author.day)?;
+        let answer = advise::advise(&mut book, report, &author)?;
+        let kind = match of {
             Some(kind) => kind.if_released(&answer)?,
             None => LetterKind::for_answer(&answer, &way),
         };
@@ -316,21 +358,15 @@ impl Letter {
         let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;
         if kind != LetterKind::Receipt {
-            advise::answered(&mut book, &self.report, &author)?;
+            advise::answered(&mut book, report, &author)?;
         }
         if let Some(reminder) = letters::label_to_attach(kind, &text) {
             session.warn(reminder);
         }
         if session.json() {
-            #[derive(serde::Serialize)]
-            struct LetterView<'a> {
-                report: &'a str,
-                letter: &'a str,
-                verdict: &'a str,
-                text: &'a str,
-            }
             let view = LetterView {
-                report: &answer.view.report,
+                report: Some(&answer.view.report),
+                string: &answer.view.string,
                 letter: kind.as_str(),
                 verdict: answer.view.verdict.as_str(),
                 text: &text,

@@ -22,13 +22,17 @@ pub(super) enum SettingCommand {
     #[command(after_help = "Examples:
   fistmele setting set workshop.name \"The Long Bench\"
   fistmele setting set offset.marked.recurve 3-5/8
-  fistmele setting set turn-constant.hmpe.16.2 \"0.00062 at 60\"")]
+  fistmele setting set turn-constant.hmpe.16.2 \"0.00062 at 60\"
+  fistmele setting set strength.linen 30 --why \"ten strands broken on the bench, the weakest at 34 lb\"")]
     Set {
         /// Its name.
         name: String,
         /// Its value.
         #[arg(allow_hyphen_values = true)]
         value: String,
+        /// Why; needed where a strand is set stronger than its source says.
+        #[arg(long, value_name = "TEXT")]
+        why: Option<String>,
     },
 }
 
@@ -50,8 +54,8 @@ impl SettingCommand {
                     records::setting(page, &view, unit, &rules.currency)
                 })
             }
-            Self::Set { name, value } => {
-                let view = app::settings::set(&mut book, &name, &value, &session.author()?)?;
+            Self::Set { name, value, why } => {
+                let view = app::settings::set(&mut book, &name, &value, why.as_deref(), &session.author()?)?;
                 let rules = app::rules(&mut book)?;
                 let unit = session.unit(&rules);
                 session.answer("setting/1", &view, |page, _| {

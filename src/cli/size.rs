@@ -48,9 +48,15 @@ pub(super) struct Size {
     /// Year the bow was made.
     #[arg(long, visible_alias = "bow-year", value_name = "YEAR")]
     year: Option<String>,
-    /// Draw weight, such as 45#@28.
+    /// Draw weight, such as 45#@28; with --yarn and --strands the strength is checked.
     #[arg(long, value_name = "LB")]
     weight: Option<String>,
+    /// Yarn of the new string.
+    #[arg(long, value_name = "YARN", value_parser = args::yarn())]
+    yarn: Option<Yarn>,
+    /// Strands of the new string.
+    #[arg(long, value_name = "N")]
+    strands: Option<String>,
 }
 
 impl Size {
@@ -89,6 +95,8 @@ impl Size {
             stated_at: self.at.unwrap_or(LengthAt::Unknown),
             old_yarn: self.old_yarn.unwrap_or(Yarn::Unknown),
             bow,
+            yarn: self.yarn.unwrap_or(Yarn::Unknown),
+            strands: args::count(self.strands.as_deref(), "strands", 2, 100)?,
         };
         let view = app::size::size(&mut book, request, today)?;
         session.answer("size/1", &before_sale::size_json(&view), |page, _| {

@@ -213,6 +213,9 @@ impl Add {
         let new = self.typed(unit, author.day, session)?;
         let style = session.style(&rules);
         let view = app::sold::add(&mut book, new, &author)?;
+        if let Some(notice) = records::below_floor_notice(&view) {
+            session.warn(notice);
+        }
         session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
     }
 

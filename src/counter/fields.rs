@@ -110,9 +110,10 @@ pub(super) const END: [Field; 3] = [
 ];
 
 /// A replacement.
-pub(super) const REPLACEMENT: [Field; 2] = [
+pub(super) const REPLACEMENT: [Field; 3] = [
     text("length", "Loaded length, if not as worked out", "58 1/2"),
     text("serial", "Serial, if not the next free one", "S-100"),
+    text("strands", "Strands, if not as many as the first", ""),
 ];
 
 /// How the field of an option is labelled on the page of a report or mail, or by the fields of

@@ -7,8 +7,10 @@ use super::routes::Asked;
 use super::{Reply, Shared, string};
 use crate::app;
 use crate::app::cases::DueLine;
+use crate::app::strength::WeakLine;
 use crate::error::Problem;
 use crate::show::sentences::symptom_name;
+use crate::show::strength::strength_line;
 use crate::trade::words::{Standing, Symptom, Verdict};
 
 /// A slip on the peg.
@@ -77,8 +79,34 @@ fn slip(line: DueLine) -> Slip {
     }
 }
 
+/// A string that must not be shot: it hangs before all else.
+#[derive(Serialize)]
+struct WeakSlip {
+    string: String,
+    address: String,
+    archer: Option<String>,
+    strength: String,
+    todo: String,
+    days: i64,
+}
+
+fn weak_slip(line: WeakLine) -> WeakSlip {
+    WeakSlip {
+        address: string::address(&line.string),
+        strength: strength_line(&line.strength),
+        todo: match line.warned_on {
+            None => "send the letter that says not to shoot it".to_owned(),
+            Some(day) => format!("told on {day}: make a new string, and enter it as replacing this one"),
+        },
+        days: line.days,
+        archer: line.archer,
+        string: line.string,
+    }
+}
+
 #[derive(Serialize)]
 struct Peg {
+    weak: Vec<WeakSlip>,
     workshop: Vec<Slip>,
     silent: Vec<Slip>,
     in_time: usize,
@@ -90,7 +118,11 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let due = app::cases::due(&mut open.book, open.author.day)?;
     let data = Peg {
-        no_strings: due.workshop.is_empty() && due.silent_archers.is_empty() && due.in_time == 0,
+        no_strings: due.below_floor.is_empty()
+            && due.workshop.is_empty()
+            && due.silent_archers.is_empty()
+            && due.in_time == 0,
+        weak: due.below_floor.into_iter().map(weak_slip).collect(),
         workshop: slips(due.workshop),
         silent: slips(due.silent_archers),
         in_time: due.in_time,

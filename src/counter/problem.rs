@@ -175,6 +175,7 @@ impl Hint {
             ["report", "show", id] | ["resume" | "settle" | "letter" | "remake" | "advise", id] => report(id),
             ["remake", "sent" | "back", id] => report(id),
             ["report", "add", serial, ..] if *serial != "--help" => Some(super::string::address(serial)),
+            ["sold", "show", serial] | ["letter", "--string", serial] => Some(super::string::address(serial)),
             ["sold", "find", ..] => Some("/".to_owned()),
             _ => None,
         };

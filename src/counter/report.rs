@@ -128,7 +128,8 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
         "remake" => {
             let length = entries.length("length", unit, Measure::StringLength)?;
             let serial = entries.get("serial").map(|serial| serial.trim().to_owned());
-            let made = cases::remake(book, id, &cases::NewRemake { length, serial }, author)?;
+            let strands = entries.count("strands", 2, 100)?;
+            let made = cases::remake(book, id, &cases::NewRemake { length, serial, strands }, author)?;
             format!("{} is on the bench, in place of {}.", made.string, made.replaces)
         }
         "posted" => format!("Noted: {} was posted.", cases::sent(book, id, author)?.string),

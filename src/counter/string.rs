@@ -12,7 +12,8 @@ use crate::app;
 use crate::app::reports::{Logged, NewReport};
 use crate::app::views::StringView;
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
-use crate::error::Problem;
+use crate::error::{Kind, Problem};
+use crate::letters;
 use crate::quantity::{Unit, parse_date};
 use crate::show::page::TextPage;
 use crate::show::sentences::standing_name;
@@ -80,6 +81,30 @@ impl Said {
     }
 }
 
+/// The letter about a string that is too weak for its bow.
+#[derive(Serialize)]
+struct WarningView {
+    text: String,
+    to: Option<String>,
+    rows: usize,
+    warned_on: Option<String>,
+    digest: String,
+}
+
+/// The letter that says not to shoot a string, by the workshop's own text where there is one.
+fn warning_letter(shared: &Shared, open: &mut Open, serial: &str) -> Result<WarningView, Problem> {
+    let warning = app::strength::warning(&mut open.book, serial)?;
+    let own = shared.desk.own_letter(&open.book, letters::STRENGTH_TEMPLATE)?;
+    let text = letters::too_weak(&warning, own.as_deref())?;
+    Ok(WarningView {
+        rows: text.lines().count() + 1,
+        digest: crate::words::hex(&hmac_sha256::Hash::hash(text.as_bytes())),
+        text,
+        to: warning.email,
+        warned_on: warning.warned_on.map(|day| day.to_string()),
+    })
+}
+
 #[derive(Serialize)]
 struct Card<'a> {
     serial: &'a str,
@@ -90,6 +115,7 @@ struct Card<'a> {
     reports: Vec<(String, &'static str, String)>,
     open_report: Option<&'a str>,
     chain: Vec<(String, String)>,
+    warning: Option<WarningView>,
     form: SaidForm,
     form_open: bool,
 }
@@ -107,6 +133,10 @@ fn page(
     let mut card = TextPage::new(80);
     let reports = &view.reports;
     records::string_card(&mut card, &view, &open.style);
+    let warning = match view.strength.below() {
+        Some(_) => Some(warning_letter(shared, open, serial)?),
+        None => None,
+    };
     let data = Card {
         serial: &view.serial,
         address: address(&view.serial),
@@ -129,6 +159,7 @@ fn page(
             .filter(|serial| **serial != view.serial)
             .map(|serial| (serial.clone(), address(serial)))
             .collect(),
+        warning,
         form: SaidForm::new(filled, problem.map(|(_, view)| view)),
         form_open: problem.is_some(),
     };
@@ -152,6 +183,28 @@ pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Res
         let new = said.into_report(serial.clone(), filled.get("separate").is_some());
         let logged = app::reports::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
+    });
+    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+}
+
+/// Notes that the letter that says not to shoot a string was sent.
+pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let done = shared.forms.once(&format!("/string/{serial}/warned"), &filled, || {
+        let letter = warning_letter(shared, &mut open, &serial)?;
+        if filled.get("letter") != Some(letter.digest.as_str()) {
+            return Err(Problem::new(
+                Kind::OutOfDate,
+                "the letter reads differently by now",
+                "read it again below, send it as it is now, and note that; nothing was changed",
+            )
+            .into());
+        }
+        expect(&mut open, &serial, &filled)?;
+        app::strength::warned(&mut open.book, &serial, &open.author)?;
+        Ok(shared
+            .told
+            .on(address(&serial), vec!["Noted: the letter that says not to shoot it was sent.".to_owned()])?)
     });
     led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
 }

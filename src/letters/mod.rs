@@ -10,14 +10,17 @@ use thiserror::Error;
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
+use crate::app::strength::Warning;
 use crate::show::asks::{ASKED_OF_DANGER, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, ask_instruction};
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
+use crate::show::strength::strength_sum;
 use crate::show::{inches, nine_in_ten, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
 use crate::trade::signs::SignStanding;
+use crate::trade::strength::pounds;
 use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
 use crate::words::harmless;
@@ -254,6 +257,7 @@ const fn told(reason: &Reason) -> bool {
         Reason::Danger { .. }
             | Reason::PhotoShowsDamage
             | Reason::LastMessageUnclear
+            | Reason::TooWeak { .. }
             | Reason::SpliceMaySlip { .. }
             | Reason::LowStretchOnTenderBow { .. }
             | Reason::TagsHarmless
@@ -520,6 +524,38 @@ pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) ->
             .map(|(low, high)| format!("{} to {}", inches(low, style.unit), inches(high, style.unit))),
     };
     rendered(QUIET_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("quiet.txt")), &filling)
+}
+
+/// Name of the template of the letter about a string that is too weak for its bow.
+pub const STRENGTH_TEMPLATE: &str = "strength.txt";
+
+/// Cautions of the letter about a string that is too weak for its bow.
+const WEAK_CAUTIONS: [Caution; 5] =
+    [Caution::DoNotShoot, Caution::Inspect, Caution::NeverDryFire, Caution::StopOnDamage, Caution::AskBowyer];
+
+/// Writes the letter that says not to shoot a string that is too weak for its bow.
+///
+/// # Errors
+/// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn too_weak(warning: &Warning, own_template: Option<&str>) -> Result<String, LetterError> {
+    #[derive(Serialize)]
+    struct TooWeak {
+        greeting: String,
+        closing: String,
+        serial: String,
+        sum: String,
+        draw: String,
+        cautions: Vec<&'static str>,
+    }
+    let filling = TooWeak {
+        greeting: greeting(warning.archer.as_deref()),
+        closing: closing(&warning.rules),
+        serial: one_line(&warning.string),
+        sum: strength_sum(&warning.sum),
+        draw: pounds(warning.sum.draw),
+        cautions: WEAK_CAUTIONS.map(caution_sentence).to_vec(),
+    };
+    rendered(STRENGTH_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("strength.txt")), &filling)
 }
 
 fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<String, LetterError> {

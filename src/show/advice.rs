@@ -194,7 +194,10 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
     for reason in &view.reasons {
         let meaning = if matches!(
             reason,
-            Reason::Danger { .. } | Reason::SpliceMaySlip { .. } | Reason::SpeaksOfDanger { .. }
+            Reason::Danger { .. }
+                | Reason::TooWeak { .. }
+                | Reason::SpliceMaySlip { .. }
+                | Reason::SpeaksOfDanger { .. }
         ) {
             Meaning::Caution
         } else {

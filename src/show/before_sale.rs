@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::month_sentences::{by_route, of_kind};
 use super::page::{Meaning, TextPage};
 use super::sentences::Style;
+use super::strength::strength_line;
 use super::{inches, percent, signed_inches, to_build};
 use crate::app::quiet::{QuestionView, QuietView};
 use crate::app::size::{SizeQuestion, SizeView, SizeWarning};
@@ -108,6 +109,7 @@ pub fn size_text(page: &mut TextPage, view: &SizeView, style: &Style) {
             }
         )),
     );
+    page.field("strength", Some(strength_line(&view.strength)));
     if let Some(question) = view.question {
         page.heading("Before you cut");
         page.paragraph(

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{LEAST_TAG, Style, caution_sentence, yarn_name};
+use super::strength::strength_not_checked;
 use super::{inches, signed_inches, turns};
 use crate::app::card::CardView;
 use crate::trade::words::WantSource;
@@ -28,6 +29,9 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
         crate::trade::words::Lay::S => "S lay (left-hand)",
     };
     fields.push(("made of", format!("{}{strands}, {lay}", yarn_name(view.yarn))));
+    if view.strength.sum.is_none() {
+        fields.push(("strength", strength_not_checked(&view.strength.missing)));
+    }
     fields.push((
         "turns",
         match view.turns {

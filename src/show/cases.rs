@@ -2,9 +2,11 @@
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, standing_name, yarn_name};
+use super::strength::strength_line;
 use super::{inches, money, signed_inches, to_build, turns};
 use crate::app::cases::{DueLine, DueView, RemakeView, SettledView};
 use crate::trade::cause::Evidence;
+use crate::trade::strength::{Sum, pounds};
 use crate::trade::words::{Cause, Outcome};
 
 /// A replacement with what the bench needs to know.
@@ -26,6 +28,7 @@ pub fn remake(page: &mut TextPage, view: &RemakeView, style: &Style) {
     let strands =
         view.strands.map_or_else(|| "as the first".to_owned(), |strands| format!("{strands} strands"));
     page.field("made of", Some(format!("{}, {strands}, {} plies", yarn_name(view.yarn), view.plies)));
+    page.field("strength", Some(strength_line(&view.strength)));
     page.field("report", Some(format!("{}, {}", view.report, standing_name(view.standing))));
     let next = match (view.sent_on, view.back_on) {
         (None, _) => {
@@ -146,6 +149,11 @@ fn due_table(page: &mut TextPage, lines: &[DueLine]) {
     );
 }
 
+/// Holds so much, has to hold so much.
+fn strength_short(sum: &Sum) -> String {
+    format!("{} of {}", pounds(sum.holds()), pounds(sum.floor()))
+}
+
 /// What waits.
 pub fn due(page: &mut TextPage, view: &DueView) {
     let count =
@@ -160,6 +168,21 @@ pub fn due(page: &mut TextPage, view: &DueView) {
             view.in_time
         ),
     );
+    if !view.below_floor.is_empty() {
+        page.heading("Do not shoot: below the floor of strength").table(
+            &["string", "archer", "strength", "days", "warned", "next"],
+            view.below_floor.iter().map(|line| {
+                vec![
+                    line.string.clone(),
+                    line.archer.clone().unwrap_or_else(|| "-".to_owned()),
+                    line.strength.sum.as_ref().map(strength_short).unwrap_or_default(),
+                    line.days.to_string(),
+                    line.warned_on.map_or_else(|| "not yet".to_owned(), |day| day.to_string()),
+                    line.next.clone(),
+                ]
+            }),
+        );
+    }
     if !view.workshop.is_empty() {
         due_table(page.heading("The workshop's turn"), &view.workshop);
     }

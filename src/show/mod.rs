@@ -14,6 +14,7 @@ pub mod page;
 pub mod records;
 pub mod sentences;
 pub mod spools;
+pub mod strength;
 pub mod sums;
 pub mod trust;
 pub mod web;

@@ -2,11 +2,13 @@
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, symptom_name, yarn_name};
+use super::strength::{own_strength, strength_line, strength_sum};
 use super::{inches, money, signed_inches, turns};
 use crate::app::bench::BenchTestView;
 use crate::app::effects::{EffectLine, EffectsView};
 use crate::app::find::FoundView;
 use crate::app::settings::SettingView;
+use crate::app::sold::ImportView;
 use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, StringView};
 use crate::quantity::Unit;
 use crate::trade::rules::{Setting, ValueKind};
@@ -51,11 +53,66 @@ pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
     }
 }
 
+/// What is said at once of a string that was entered and is too weak for its bow.
+#[must_use]
+pub fn below_floor_notice(view: &StringView) -> Option<String> {
+    let sum = view.strength.below()?;
+    let own = own_strength(sum).map(|own| format!(" {own}")).unwrap_or_default();
+    Some(format!(
+        "{0} is recorded as below the floor of strength and must not be shot: {1}.{own} Its letter: fistmele letter --string {0}",
+        view.serial,
+        strength_sum(sum)
+    ))
+}
+
+/// Most strings below the floor that an import tells one by one; the peg and JSON hold all.
+const MOST_WEAK: usize = 20;
+
+/// Strings of an import that must not be shot.
+pub fn below_floor(page: &mut TextPage, view: &ImportView) {
+    if !view.below_floor.is_empty() {
+        let many = view.below_floor.len();
+        page.gap().paragraph(
+            Meaning::Caution,
+            format!(
+                "{many} {} below the floor of strength and must not be shot; each has a letter that says so:",
+                if many == 1 { "of them is" } else { "of them are" }
+            ),
+        );
+        for weak in view.below_floor.iter().take(MOST_WEAK) {
+            page.point_with_command(
+                Meaning::Caution,
+                format!(
+                    "{}: {}",
+                    weak.string,
+                    weak.strength.sum.as_ref().map(strength_sum).unwrap_or_default()
+                ),
+                format!("fistmele letter --string {}", weak.string),
+            );
+        }
+        if many > MOST_WEAK {
+            page.line(Meaning::Aside, format!("and {} more: see them with fistmele due", many - MOST_WEAK));
+        }
+    }
+    if view.strength_not_checked > 0 {
+        page.gap().line(
+            Meaning::Aside,
+            format!(
+                "Strength not checked of {}: draw weight, strands or yarn are not known.",
+                view.strength_not_checked
+            ),
+        );
+    }
+}
+
 /// A string's card without its history.
 pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
     let unit = style.unit;
     let len = |value: f64| inches(value, unit);
     page.line(Meaning::Heading, format!("String {}", view.serial));
+    if view.strength.below().is_some() {
+        page.paragraph(Meaning::Caution, "Do not shoot this string: it is below the floor of strength.");
+    }
     let archer = [view.archer.name.clone(), view.archer.email.clone()]
         .into_iter()
         .flatten()
@@ -93,6 +150,7 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
         "made of",
         Some(format!("{}, {strands} in {} plies, {} lay", yarn_name(view.yarn), view.plies, view.lay)),
     );
+    page.field("strength", Some(strength_line(&view.strength)));
     page.field(
         "turns",
         view.turns_taken.map(|taken| {
@@ -292,7 +350,8 @@ pub fn setting(page: &mut TextPage, view: &SettingView, unit: Unit, currency: &s
     page.field("default", Some(shown(&view.default)));
     for step in &view.history {
         let value = if step.value.is_none() { "back to the default".to_owned() } else { shown(&step.value) };
-        page.field(&step.set_on.to_string(), Some(value));
+        let why = step.why.as_ref().map(|why| format!(", because: {why}")).unwrap_or_default();
+        page.field(&step.set_on.to_string(), Some(format!("{value}{why}")));
     }
 }
 

@@ -1,6 +1,7 @@
 //! Reasons, cautions and requests as sentences. The one place where they become words.
 
 use super::asks::ask_name;
+use super::strength::{own_strength, strength_not_checked, strength_sum};
 use super::{finely, inches, money, nine_in_ten, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::Note;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
@@ -174,6 +175,9 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             _ => "The bow is damaged.".to_owned(),
         },
         Reason::PhotoShowsDamage => "The photo shows damage.".to_owned(),
+        Reason::TooWeak { sum } => format!("It is too weak for this bow: {}.", strength_sum(sum)),
+        Reason::OwnStrength { sum } => own_strength(sum).unwrap_or_default(),
+        Reason::StrengthNotChecked { missing } => format!("Strength {}.", strength_not_checked(missing)),
         Reason::SpliceMaySlip { turns: now, least, known } => match known {
             TurnsKnown::Guessed => format!(
                 "Only about {} may be left in it, under half of the {least} it needs, and the number it left with is not on record: a splice with so few may slip.",
@@ -495,10 +499,15 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
         Reason::AdjustCheaper => "So turning is the better way.".to_owned(),
         Reason::RemakeCheaper => "So making it again is the better way.".to_owned(),
         Reason::RemakeLength { length, exact, sd, turns: built, brace } => format!(
-            "The string to build is {} loaded (worked out: {} ± {}) with {built} turns, which leave some to let out and more to take in; it should brace at about {}.",
+            "The string to build is {} loaded (worked out: {} ± {}){}; it should brace at about {}.",
             to_build(*length, style.rounding, unit),
             finely(*exact, unit),
             finely(*sd, unit),
+            built
+                .map(|built| format!(
+                    " with {built} turns, which leave some to let out and more to take in"
+                ))
+                .unwrap_or_default(),
             len(*brace)
         ),
         Reason::LengthFromMark { marked, offset, length } => format!(

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::signs::SignOf;
 use super::slips::Slip;
+use super::strength::{Missing, Sum};
 use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 
@@ -42,6 +43,12 @@ pub enum Reason {
     Danger { symptom: Symptom },
     /// A photo shows damage.
     PhotoShowsDamage,
+    /// It holds less than its bow asks of a string.
+    TooWeak { sum: Sum },
+    /// Its strength stands on a figure of the workshop's own above the source's.
+    OwnStrength { sum: Sum },
+    /// Its strength is not checked, because these are not known.
+    StrengthNotChecked { missing: Vec<Missing> },
     /// So few turns that the splice may slip.
     SpliceMaySlip { turns: f64, least: i32, known: TurnsKnown },
     /// Low-stretch yarn on a bow that does not bear it.
@@ -171,7 +178,7 @@ pub enum Reason {
     /// Remaking is the cheaper way.
     RemakeCheaper,
     /// The length to build.
-    RemakeLength { length: f64, exact: f64, sd: f64, turns: i32, brace: f64 },
+    RemakeLength { length: f64, exact: f64, sd: f64, turns: Option<i32>, brace: f64 },
     /// What the workshop builds for a bow of that mark.
     LengthFromMark { marked: f64, offset: f64, length: f64 },
     /// The string is shorter than it should be.

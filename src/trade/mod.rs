@@ -11,6 +11,7 @@ pub mod rules;
 pub mod signs;
 pub mod slips;
 pub mod standing;
+pub mod strength;
 pub mod verdict;
 pub mod words;
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::strength::{OwnStrength, StrandStrength, source_strength};
 use super::words::Route;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::settling::default_settling;
@@ -242,8 +243,22 @@ pub fn all_settings() -> Vec<Setting> {
             about: "its spread from string to string (judgement, no source)".to_owned(),
         });
     }
+    all.extend(Yarn::ALL.iter().filter_map(|yarn| {
+        Some(Setting {
+            name: format!("strength.{yarn}"),
+            kind: ValueKind::Number(1.0, 500.0),
+            default: plain(source_strength(*yarn)?),
+            about: "what one strand holds, pounds; above the default only with a reason (--why)".to_owned(),
+        })
+    }));
     all.sort_by(|a, b| a.name.cmp(&b.name));
     all
+}
+
+/// The yarn whose strand strength a setting is.
+#[must_use]
+pub fn strength_setting(name: &str) -> Option<Yarn> {
+    name.strip_prefix("strength.")?.parse().ok()
 }
 
 /// The setting of a name, those by construction included.
@@ -437,6 +452,8 @@ pub struct Rules {
     pub load_lb: f64,
     /// Distance to a table range within which the maker's is asked for, inches.
     pub table_reach: f64,
+    /// Why settings were set, where it was said, by name.
+    reasons: BTreeMap<String, String>,
     /// Kept values by name; what the typed fields above don't hold is read from here.
     values: BTreeMap<String, String>,
 }
@@ -485,8 +502,26 @@ impl Rules {
             serving_below: number("serving.below"),
             load_lb: number("length.load"),
             table_reach: number("brace.table-reach"),
+            reasons: BTreeMap::new(),
             values,
         }
+    }
+
+    /// The rules with the reasons that were given for settings.
+    #[must_use]
+    pub fn with_reasons(self, reasons: BTreeMap<String, String>) -> Self {
+        Self { reasons, ..self }
+    }
+
+    /// What one strand is taken to hold; none where the yarn is not known. Method T14.
+    #[must_use]
+    pub fn strand_strength(&self, yarn: Yarn) -> Option<StrandStrength> {
+        let source = source_strength(yarn)?;
+        let name = format!("strength.{yarn}");
+        let pounds = self.value(&name).and_then(|value| value.parse().ok()).unwrap_or(source);
+        let own =
+            (pounds > source + 1e-9).then(|| OwnStrength { source, why: self.reasons.get(&name).cloned() });
+        Some(StrandStrength { pounds, own })
     }
 
     fn value(&self, name: &str) -> Option<&str> {

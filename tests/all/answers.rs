@@ -50,11 +50,35 @@ fn there<'de, D: serde::Deserializer<'de>, T: Deserialize<'de>>(from: D) -> Resu
 answer! {
     InitData = "init/1" { book: String, }
 
+    StrengthData {
+        stands: String,
+        missing: Vec<String>,
+        #[serde(deserialize_with = "there")] strand_lb: Option<f64>,
+        #[serde(deserialize_with = "there")] source_lb: Option<f64>,
+        #[serde(deserialize_with = "there")] why: Option<String>,
+        #[serde(deserialize_with = "there")] holds_lb: Option<f64>,
+        #[serde(deserialize_with = "there")] floor_lb: Option<f64>,
+    }
+
+    WeakRowData { string: String, strength: StrengthData, }
+
+    WeakLineData {
+        string: String,
+        #[serde(deserialize_with = "there")] archer: Option<String>,
+        since: NaiveDate,
+        days: i64,
+        #[serde(deserialize_with = "there")] warned_on: Option<NaiveDate>,
+        strength: StrengthData,
+        next: String,
+    }
+
     ImportData = "import/1" {
         rows: u32,
         added: u32,
         unchanged: u32,
         bad: u32,
+        below_floor: Vec<WeakRowData>,
+        strength_not_checked: u32,
         ignored_columns: Vec<String>,
         dry_run: bool,
     }
@@ -94,6 +118,7 @@ answer! {
         #[serde(deserialize_with = "there")] order_ref: Option<String>,
         archer: ArcherData,
         bow: BowData,
+        strength: StrengthData,
         sold_on: NaiveDate,
         #[serde(deserialize_with = "there")] delivered_on: Option<NaiveDate>,
         route: String,
@@ -232,6 +257,7 @@ answer! {
         #[serde(deserialize_with = "there")] first_step_sd_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] measure_again_after_shots: Option<u32>,
         own_readings: u32,
+        strength: StrengthData,
         standing: String,
         danger_ruled_out: bool,
         signs: Vec<SignData>,
@@ -239,7 +265,13 @@ answer! {
         cautions: Vec<String>,
     }
 
-    LetterData = "letter/1" { report: String, letter: String, verdict: String, text: String, }
+    LetterData = "letter/1" {
+        #[serde(deserialize_with = "there")] report: Option<String>,
+        string: String,
+        letter: String,
+        verdict: String,
+        text: String,
+    }
 
     TwistRowData {
         turns: i32,
@@ -283,7 +315,11 @@ answer! {
         cautions: Vec<String>,
     }
 
-    SettingStepData { set_on: NaiveDate, #[serde(deserialize_with = "there")] value: Option<String>, }
+    SettingStepData {
+        set_on: NaiveDate,
+        #[serde(deserialize_with = "there")] value: Option<String>,
+        #[serde(deserialize_with = "there")] why: Option<String>,
+    }
 
     SettingData = "setting/1", list "settings/1" {
         name: String,
@@ -292,6 +328,7 @@ answer! {
         #[serde(deserialize_with = "there")] set_on: Option<NaiveDate>,
         about: String,
         /// Only where it was ever set.
+        #[serde(deserialize_with = "there")] why: Option<String>,
         #[serde(default)] history: Vec<SettingStepData>,
     }
 
@@ -305,6 +342,7 @@ answer! {
         yarn: String,
         #[serde(deserialize_with = "there")] strands: Option<u32>,
         plies: u32,
+        strength: StrengthData,
         made_on: NaiveDate,
         #[serde(deserialize_with = "there")] sent_on: Option<NaiveDate>,
         #[serde(deserialize_with = "there")] back_on: Option<NaiveDate>,
@@ -338,6 +376,7 @@ answer! {
 
     DueData = "due/1" {
         today: NaiveDate,
+        below_floor: Vec<WeakLineData>,
         workshop: Vec<DueLineData>,
         silent_archers: Vec<DueLineData>,
         in_time: u32,
@@ -359,6 +398,7 @@ answer! {
         #[serde(deserialize_with = "there")] turns: Option<f64>,
         turns_min: i32,
         turns_max: i32,
+        strength: StrengthData,
         #[serde(deserialize_with = "there")] maker_initials: Option<String>,
         date: NaiveDate,
         #[serde(deserialize_with = "there")] brace_low_inch: Option<Inch>,

@@ -97,6 +97,8 @@ mod second_opinion;
 #[cfg(all(test, unix))]
 mod shapes;
 #[cfg(test)]
+mod strength;
+#[cfg(test)]
 #[path = "../support/told.rs"]
 mod told;
 #[cfg(test)]

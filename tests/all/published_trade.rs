@@ -16,6 +16,7 @@ use fistmele::trade::slips::{
     GRIP_TO_BACK, MASTER_TOLERANCE, Slip, brace_slip, measuring_load_lb, standard_string_length,
     string_length_slip,
 };
+use fistmele::trade::strength::{source_strength, strength};
 use fistmele::trade::words::{Ask, Symptom, Verdict};
 use fistmele::trade::{BowKind, Yarn};
 use serde_json::{Value, json};
@@ -25,11 +26,10 @@ use crate::told::{Told, brace, inches, range, turns};
 const CHECKS: &str = include_str!("../checks/trade.json");
 
 /// Facts that the program doesn't use.
-const NOT_USED: [(&str, &str); 4] = [
+const NOT_USED: [(&str, &str); 3] = [
     ("T03", "pin of 1/4 in: a length is kept as outside or inside of the loops, no pin is recorded"),
     ("T09", "narrow brace table: one table is kept, the wide one; the bow maker's range comes before it"),
     ("T13", "steps of 5 turns: a first step is as large as is needed to learn from it, then measured"),
-    ("T14", "floor of strand strength: the program never recommends a strand count"),
 ];
 
 /// Parts of a fact that the program doesn't use though the rest is worked out.
@@ -150,6 +150,23 @@ fn work_out(id: &str, i: &Value) -> Option<Value> {
             let inside = windows.iter().all(|window| window.min >= 20 && window.max <= 60);
             assert!(inside, "{windows:?}");
             json!({ "turns_low": 20, "turns_high": 60 })
+        }
+        // Strands: an encyclopedia article on bowstrings; the rule: two how-to pages and a page on
+        // quick laid strings. The counts are those at which `strength::strength` stops refusing;
+        // the program names none of them.
+        "T14" => {
+            let rules = Rules::default();
+            let draw = DrawWeight::new(at("draw_weight_lb"), None);
+            let of = |yarn: Yarn, strands: u32| strength(yarn, Some(strands), draw, &rules);
+            let yarns = [Yarn::Polyester, Yarn::Hmpe, Yarn::HmpeLcp];
+            let by_source: Vec<Option<f64>> = numbers(&i["strand_strength_lb"]).map(Some).collect();
+            assert_eq!(yarns.map(source_strength).to_vec(), by_source);
+            let least: Vec<u32> = yarns
+                .iter()
+                .map(|yarn| (1..100).find(|n| of(*yarn, *n).below().is_none()).expect("a count"))
+                .collect();
+            let floor = of(Yarn::Polyester, 1).below().expect("one strand is too few").floor();
+            json!({ "floor_lb": floor, "strands_at_floor": least })
         }
         // A question-and-answer page and a maker's blog, 50 to 100 shots: `settle.shots` takes
         // the upper figure. What fewer than 50 shots mean stands below.

@@ -13,7 +13,8 @@ use chrono::{Datelike, NaiveDate};
 use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS, TenderBow};
 use super::known::{Known, Subject, known};
 use super::ranges::Wanted;
-use super::records::Report;
+use super::records::{Report, SoldString};
+use super::strength::{Strength, strength_of};
 use super::words::{Ask, Cause, Stave, Symptom, Tips, Verdict};
 use crate::mechanics::learning::Pool;
 use crate::mechanics::settling::Settling;
@@ -55,8 +56,9 @@ struct Situation<'a> {
 type Rule = fn(&Situation<'_>) -> Option<Advice>;
 
 /// The rules, in order.
-const RULES: [Rule; 13] = [
+const RULES: [Rule; 14] = [
     safety::danger,
+    safety::too_weak,
     safety::splice_may_slip,
     safety::low_stretch_on_tender_bow,
     safety::trouble_with_the_bow,
@@ -95,27 +97,66 @@ pub struct Remedy {
     pub yarn: Yarn,
 }
 
-/// Works out the replacement for a report: length, turns, yarn.
+/// Works out the replacement for a report: length, turns, yarn; `strands` where it gets others
+/// than the first.
 ///
 /// # Errors
 /// No report, or a string too short to take turns.
-pub fn remedy(case: Case<'_>) -> Result<Remedy, NoVerdict> {
+pub fn remedy(case: Case<'_>, strands: Option<u32>) -> Result<Remedy, NoVerdict> {
     let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
     let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
     let situation = Situation { case, report, known };
     let mut advice = Advice::new(Verdict::Remake, Cause::Unknown);
     let yarn = situation.polyester_if_tender();
     situation.add_remake(&mut advice, yarn);
-    Ok(Remedy {
-        length: advice.remake_length.unwrap_or(situation.known.build.length),
-        turns: advice.remake_turns,
-        yarn,
-    })
+    let length = advice.remake_length.unwrap_or(situation.known.build.length);
+    let turns = match strands {
+        Some(_) => {
+            let string = SoldString { yarn, strands, ..case.subject.string.clone() };
+            let subject = Subject { string: &string, bench_radius: None, ..case.subject };
+            subject.body(length).map(|(_, _, usual)| usual)
+        }
+        None => advice.remake_turns,
+    };
+    Ok(Remedy { length, turns, yarn })
 }
 
 impl Situation<'_> {
     fn has(&self, symptom: Symptom) -> bool {
         self.report.symptoms.contains(&symptom)
+    }
+
+    fn strength(&self) -> Strength {
+        let subject = self.case.subject;
+        strength_of(subject.string, subject.bow, subject.rules)
+    }
+
+    /// What is to be said of the strength, whatever the verdict is. Method T14.
+    fn say_strength(&self, advice: &mut Advice) {
+        let own = match self.strength() {
+            Strength::Below(sum) => {
+                // The turns were worked out for as many strands as it has, and it needs to hold more.
+                advice.remake_turns = None;
+                for reason in &mut advice.reasons {
+                    if let Reason::RemakeLength { turns, .. } = reason {
+                        *turns = None;
+                    }
+                }
+                let said = |reason: &Reason| matches!(reason, Reason::TooWeak { .. });
+                if !advice.reasons.iter().any(said) {
+                    advice.reasons.push(Reason::TooWeak { sum: sum.clone() });
+                }
+                Some(sum)
+            }
+            Strength::Enough(sum) => Some(sum),
+            Strength::NotChecked(missing) => {
+                advice.reasons.push(Reason::StrengthNotChecked { missing });
+                None
+            }
+        };
+        advice
+            .reasons
+            .extend(own.filter(|sum| sum.strand.own.is_some()).map(|sum| Reason::OwnStrength { sum }));
     }
 
     /// A symptom of this report, or of an earlier one that is not settled.
@@ -284,6 +325,7 @@ impl Situation<'_> {
         }
         advice.reasons.extend(known.slips.iter().map(|slip| Reason::Slipped { slip: *slip }));
         self.add_besides(advice);
+        self.say_strength(advice);
         if matches!(advice.verdict, Verdict::Stop) {
             advice.cautions.insert(0, Caution::DoNotShoot);
         }

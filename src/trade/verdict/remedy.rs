@@ -173,7 +173,7 @@ impl Situation<'_> {
                 length: remake.rounded,
                 exact: remake.exact,
                 sd: remake.length_sd,
-                turns: advice.remake_turns.unwrap_or_default(),
+                turns: advice.remake_turns,
                 brace: remake.brace,
             });
             if let Some(marked) = self.case.subject.bow.marked_length

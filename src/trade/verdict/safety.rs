@@ -27,6 +27,16 @@ pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
     Some(advice)
 }
 
+/// A string that holds less than the floor is never shot, turned or strung. Method T14.
+pub(super) fn too_weak(s: &Situation<'_>) -> Option<Advice> {
+    let strength = s.strength();
+    let sum = strength.below()?;
+    let mut advice = Advice::new(Verdict::Stop, Cause::Workshop);
+    advice.reasons.push(Reason::TooWeak { sum: sum.clone() });
+    s.add_remake(&mut advice, s.polyester_if_tender());
+    Some(advice)
+}
+
 /// Fewer turns than half of the least, and a laid-in splice may slip. Method V12.
 pub(super) fn splice_may_slip(s: &Situation<'_>) -> Option<Advice> {
     let turns = s.known.turns_now;

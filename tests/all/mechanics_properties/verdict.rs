@@ -9,6 +9,7 @@ use fistmele::trade::known::{BowEffect, Subject};
 use fistmele::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use fistmele::trade::rules::Rules;
 use fistmele::trade::signs::{ReportSign, Sign, SignOf, SignStanding, StandsIn};
+use fistmele::trade::strength::strength_of;
 use fistmele::trade::verdict::{Case, NoVerdict, decide, remedy};
 use fistmele::trade::words::{
     Across, LengthAt, Marker, Photo, Route, Stave, Symptom, Tips, Verdict, WantSource,
@@ -253,7 +254,11 @@ proptest! {
             let whole = advice.turns.unwrap_or_default();
             prop_assert!(first.turns.signum() == whole.signum() && first.turns.abs() < whole.abs());
         }
-        let new = remedy(case).expect("a remedy");
+        // A string below the floor of strength is stopped whatever else is said.
+        if strength_of(case.subject.string, case.subject.bow, case.subject.rules).below().is_some() {
+            prop_assert_eq!(advice.verdict, Verdict::Stop);
+        }
+        let new = remedy(case, None).expect("a remedy");
         prop_assert!(new.length.is_finite());
     }
 }

@@ -2,6 +2,7 @@
 
 use super::language::{compare, told};
 use fistmele::trade::advice::{Caution, Reason};
+use fistmele::trade::strength::Missing;
 
 #[test]
 fn danger_stops_whatever_else_is_said() {
@@ -199,4 +200,83 @@ fn every_stop_says_not_to_shoot_and_why() {
     }
     // Nothing may be shot either while it is asked whether the bow bears the yarn.
     assert!(told("tips=unknown : noisy brace=7.75").advice().cautions.contains(&Caution::DoNotShoot));
+}
+
+#[test]
+fn a_string_below_four_times_the_draw_weight_is_stopped_before_all_but_danger() {
+    compare(&[
+        (
+            "linen, 6 strands, 70 lb",
+            "yarn=linen strands=6 weight=70 : brace-low brace=7.25",
+            "stop cause=workshop build=58.125 of=linen",
+        ),
+        (
+            "polyester, 4 strands, 65 lb, and nothing else is wrong",
+            "yarn=polyester strands=4 weight=65 : loose-tags brace=7.75",
+            "stop cause=workshop build=58.5 of=polyester",
+        ),
+        (
+            "no measurement is asked for first",
+            "yarn=polyester strands=4 weight=65 range=- : brace-low",
+            "stop cause=workshop build=58.5 of=polyester",
+        ),
+        (
+            "just at the floor is no reason to stop",
+            "yarn=polyester strands=4 weight=50 turns=- : loose-tags brace=7.75",
+            "reassure cause=cosmetic",
+        ),
+        (
+            "danger is said before it",
+            "yarn=polyester strands=4 weight=65 : broken-strand brace=7.75",
+            "stop cause=unknown build=58.5 of=polyester",
+        ),
+        (
+            "signs of the bow do not hide it",
+            "yarn=polyester strands=4 weight=65 : brace-low brace=7.25 sign=creak",
+            "stop cause=workshop build=58.125 of=polyester",
+        ),
+        (
+            "a tender bow gets its new string of polyester",
+            "strands=2 weight=65 tips=plain : brace-low brace=7.25",
+            "stop cause=workshop build=57.875 of=polyester",
+        ),
+        (
+            "without a draw weight nothing is refused",
+            "yarn=linen strands=6 turns=40 : loose-tags brace=7.75",
+            "reassure cause=cosmetic",
+        ),
+        (
+            "a figure of the workshop's own counts",
+            "yarn=linen strands=12 weight=70 turns=40 strength.linen=30 : loose-tags brace=7.75",
+            "reassure cause=cosmetic",
+        ),
+    ]);
+}
+
+#[test]
+fn what_is_known_of_the_strength_is_said_in_every_verdict() {
+    let reasons = |line: &str| told(line).advice().reasons;
+    let not_checked = |line: &str| {
+        reasons(line).into_iter().find_map(|reason| match reason {
+            Reason::StrengthNotChecked { missing } => Some(missing),
+            _ => None,
+        })
+    };
+    for said in
+        [": brace-low brace=7.25", ": loose-tags", ": brace-low", ": broken-strand", ": noisy sign=creak"]
+    {
+        assert_eq!(not_checked(said), Some(vec![Missing::DrawWeight]), "{said}");
+        assert_eq!(not_checked(&format!("weight=40 {said}")), None, "{said}");
+    }
+    assert_eq!(
+        not_checked("weight=40 strands=- yarn=unknown : loose-tags"),
+        Some(vec![Missing::Strands, Missing::Yarn])
+    );
+    let weak = reasons("strands=2 weight=65 : broken-strand brace=7.75");
+    assert!(weak.iter().any(|reason| matches!(reason, Reason::TooWeak { .. })), "{weak:?}");
+    // The turns of a string with other strands are not those of this one.
+    let stopped = told("strands=2 weight=65 : brace-low brace=7.25").advice();
+    assert!(stopped.remake_length.is_some() && stopped.remake_turns.is_none());
+    let own = reasons("yarn=linen strands=12 weight=70 turns=40 strength.linen=30 : loose-tags brace=7.75");
+    assert!(own.iter().any(|reason| matches!(reason, Reason::OwnStrength { .. })), "{own:?}");
 }
