@@ -400,7 +400,7 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         // The order's reference is personal, and nothing is worked out from it.
         string: &SoldString { order_ref: None, ..facts.string.string.clone() },
         bow: &facts.bow,
-        reports: &reports,
+        reports: &without_words(&reports),
         reports_left_out,
         readings_left_out,
         rules: &facts.rules,
@@ -412,7 +412,7 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         settling,
     })
     .map_err(internal)?;
-    let kept = serde_json::to_string(&advice).map_err(internal)?;
+    let kept = serde_json::to_string(&told_without_words(&advice)).map_err(internal)?;
     let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
     let number = report.number;
     let same = facts.last_inputs.as_deref() == Some(inputs.as_str())
@@ -439,6 +439,27 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         rules: facts.rules,
     };
     Ok(Worked { answer, advice, number, string: facts.string, to_store: (!same).then_some((inputs, kept)) })
+}
+
+/// Reports without the archer's words of danger: these are personal, and nothing is worked out from
+/// them. What a sign is, and what has become of it, stays.
+fn without_words(reports: &[Report]) -> Vec<Report> {
+    let mut reports = reports.to_vec();
+    for sign in reports.iter_mut().flat_map(|report| &mut report.signs) {
+        sign.sign.words.clear();
+    }
+    reports
+}
+
+/// The advice without these words.
+fn told_without_words(advice: &Advice) -> Advice {
+    let mut advice = advice.clone();
+    for reason in &mut advice.reasons {
+        if let Reason::SpeaksOfDanger { signs, .. } | Reason::BowSigns { signs } = reason {
+            signs.clear();
+        }
+    }
+    advice
 }
 
 /// What each number of turns within the window would do.

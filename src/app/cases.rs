@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::advise::{Facts, facts};
+use super::danger;
 use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
 use super::sold::{checked_serial, find_string};
@@ -346,8 +347,11 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
         };
         let last = page.last_verdict(number)?;
         let verdict = last.as_ref().map(|last| last.verdict);
-        // An archer who was told to turn and wrote no more has most likely done it.
-        let told = verdict == Some(Verdict::Adjust) && page.steps(number)?.last() == Some(&Step::Answered);
+        // An archer who was told to turn and wrote no more has most likely done it. As long as nobody
+        // has ruled danger out, the letter only asked.
+        let told = verdict == Some(Verdict::Adjust)
+            && page.steps(number)?.last() == Some(&Step::Answered)
+            && danger::is_ruled_out(page, number)?;
         let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned || told));
         let right =
             how.right_length.map(Length::inches).or_else(|| right_length(&facts, known.as_ref(), remade));

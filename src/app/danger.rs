@@ -178,6 +178,10 @@ pub(super) fn note(
 
 fn rule_out(page: &Page<'_>, string: &StoredString, number: i64, author: &Author) -> Result<(), AppError> {
     let id = format!("R-{number}");
+    // Said once more of the same words it is the same word: no new letter is due.
+    if is_ruled_out(page, number)? {
+        return Ok(());
+    }
     let signs = page.signs(number)?;
     let open: Vec<&ReportSign> = signs.iter().filter(|sign| sign.is_open()).collect();
     if let Some(first) = open.first() {

@@ -107,7 +107,8 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
         answer.clear();
     };
     let mut before_paragraph = true;
-    for line in text.lines() {
+    let mut lines = text.lines().peekable();
+    while let Some(line) = lines.next() {
         let trimmed = line.trim_start();
         if let Some(text) = forwarded.as_mut() {
             if !is_header(trimmed) && !is_attribution(trimmed) {
@@ -130,7 +131,15 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
             before_paragraph = false;
             continue;
         }
-        if is_attribution(trimmed) || is_header(trimmed) {
+        if is_attribution(trimmed) {
+            // What follows without marks of quoting is the earlier mail, to its end.
+            while lines.next_if(|line| line.trim().is_empty()).is_some() {}
+            if !lines.peek().is_some_and(|line| line.trim_start().starts_with('>')) {
+                forwarded = Some(String::new());
+            }
+            continue;
+        }
+        if is_header(trimmed) {
             continue;
         }
         if quoted.is_empty() || before_paragraph {
@@ -149,11 +158,20 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
     if !said.trim().is_empty() {
         parts.insert(0, Part::Said(said));
     }
-    if let Some(text) = forwarded.filter(|text| !text.trim().is_empty()) {
+    if let Some(text) = forwarded.filter(|text| !text.trim().is_empty() && !is_ours(text)) {
         parts.push(Part::Forwarded(text));
     }
     parts
 }
+
+/// Whether a letter of ours stands in a text: its cautions speak of danger, and are no sign of it.
+fn is_ours(text: &str) -> bool {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+    OURS.iter().any(|words| text.contains(words))
+}
+
+/// Words by which a letter of ours is known when it comes back.
+const OURS: [&str; 2] = ["for your safety:", "is made right at no cost to you"];
 
 /// What a quoted part asks last: its last sentence with a question mark, else its last line.
 fn last_question(quoted: &str) -> String {
@@ -189,6 +207,14 @@ mod tests {
             [said("See below\n"), Part::Forwarded("The limb cracked\n".to_owned())]
         );
         assert_eq!(parts("> The limb\n> cracked"), [said("The limb\ncracked\n")]);
+        assert_eq!(
+            parts("It is 7.\nOn 3 March 2025 we wrote:\n\nFor your safety:\n- Stop if a strand is broken"),
+            [said("It is 7.\n")]
+        );
+        assert_eq!(
+            parts("On 3 March 2025 we wrote:\n> Any cracks?\nno"),
+            [Part::Answer { question: "Any cracks?".to_owned(), answer: "no\n".to_owned() }]
+        );
         assert_eq!(parts(""), []);
     }
 

@@ -13,6 +13,10 @@ pub(super) struct Found {
     pub(super) words: String,
 }
 
+/// Log odds from which on a question asks about danger: what is asked of lengths and turns lies well
+/// below, our questions about danger well above (docs/mail-reading.md).
+const ASKED_IN_A_QUESTION: f64 = 2.0;
+
 /// Words over which a denial reaches.
 const DENIAL: usize = 8;
 
@@ -62,7 +66,8 @@ pub(super) fn kinds_asked(question: &str) -> Vec<SignOf> {
             }
         }
         if kinds.is_empty() {
-            kinds.extend(weighed::kind(&sentence.words));
+            let (odds, kind) = weighed::odds(&sentence.words);
+            kinds.extend((odds >= ASKED_IN_A_QUESTION).then_some(kind));
         }
         let says = |wanted: &str| read.words.iter().any(|word| word.text.starts_with(wanted));
         if kinds.is_empty() && (says("damage") || says("anything") && (says("wrong") || says("amiss"))) {

@@ -14,7 +14,7 @@ use crate::trade::signs::SignOf;
 
 /// Log odds from which on a sentence is a sign: by them one harmless sentence in some fifty is
 /// asked about, and more dangers are found than with any list (docs/mail-reading.md).
-const ASKED_FROM: f64 = 0.25;
+const ASKED_FROM: f64 = 0.0;
 
 /// Letters of the shortest and the longest run.
 const RUNS: std::ops::RangeInclusive<usize> = 3..=6;

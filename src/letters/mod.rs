@@ -87,7 +87,7 @@ impl LetterKind {
     #[must_use]
     pub fn for_answer(answer: &Answer, way: &Way) -> Self {
         let kind = Self::for_way(answer.view.verdict, way);
-        if kind.has_the_bow_strung() && !answer.view.danger_ruled_out { Self::LookOver } else { kind }
+        if kind.is_released(answer) { kind } else { Self::LookOver }
     }
 
     /// The letter has the bow strung, turned or shot, or asks for what is measured on the strung bow.
@@ -99,15 +99,26 @@ impl LetterKind {
         }
     }
 
+    /// Nothing stands against sending it: it has no bow strung, somebody has ruled danger out, or the
+    /// danger is known and stands in it. That is so of what follows a stop or a way to the bowyer: the
+    /// new string in the post, and a reminder.
+    fn is_released(self, answer: &Answer) -> bool {
+        let view = &answer.view;
+        let follows_a_stop = matches!(self, Self::Posted | Self::Reminder)
+            && matches!(view.verdict, Verdict::Stop | Verdict::Refer)
+            && !view.signs.iter().any(|sign| sign.standing == SignStanding::Open && !sign.sure);
+        !self.has_the_bow_strung() || view.danger_ruled_out || follows_a_stop
+    }
+
     /// This letter, unless it has the bow strung and nobody has ruled danger out.
     ///
     /// # Errors
     /// Danger is not ruled out.
     pub fn if_released(self, answer: &Answer) -> Result<Self, LetterError> {
-        if self.has_the_bow_strung() && !answer.view.danger_ruled_out {
-            return Err(LetterError::NotReleased { kind: self, report: answer.view.report.clone() });
+        if self.is_released(answer) {
+            return Ok(self);
         }
-        Ok(self)
+        Err(LetterError::NotReleased { kind: self, report: answer.view.report.clone() })
     }
 
     fn for_way(verdict: Verdict, way: &Way) -> Self {
@@ -288,6 +299,8 @@ const fn beside(reason: &Reason) -> bool {
 /// Words of the open signs of danger, as the letter quotes them.
 fn danger_words(answer: &Answer) -> String {
     let open = answer.view.signs.iter().filter(|sign| sign.standing == SignStanding::Open);
+    // Of a person who was forgotten no words are left.
+    let open = open.filter(|sign| !sign.words.is_empty());
     open.map(|sign| format!("\"{}\"", one_line(&sign.words))).collect::<Vec<_>>().join(" and ")
 }
 
@@ -340,7 +353,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         _ => None,
     });
     let damage = view.reasons.iter().find_map(|reason| match reason {
-        Reason::SpeaksOfDanger { .. } => Some(danger_words(answer)),
+        Reason::SpeaksOfDanger { .. } => Some(danger_words(answer)).filter(|words| !words.is_empty()),
         _ => None,
     });
     // What was read is told as it was read; what the readings together come to is for the sums.

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use super::{Mail, Proposal, propose, read_mail};
 use crate::quantity::Unit;
+use crate::trade::words::Symptom;
 
 /// Headers of mails of which only the text is given.
 const HEADERS: &str = "From: Tom Example <tom@example.org>\nSubject: the string\n\
@@ -112,8 +113,11 @@ fn compare_proposal(score: &mut Score, name: &str, expect: &Value, read: &Propos
         format!("{} to {}", number(ends[0].as_f64().unwrap()), number(ends[1].as_f64().unwrap()))
     });
     score.compare(name, "want", expected_want, want);
+    // Danger is for the reader of danger alone; `tests/all/mail_job.rs` asks that one of these mails.
     let symptoms: Vec<String> = read.symptoms.iter().map(|found| found.value.to_string()).collect();
-    score.compare_sets(name, "symptom", &strings(&expect["symptoms"]), &symptoms, false);
+    let no_danger = |symptom: &String| !symptom.parse::<Symptom>().unwrap().is_danger();
+    let expected: Vec<String> = strings(&expect["symptoms"]).into_iter().filter(no_danger).collect();
+    score.compare_sets(name, "symptom", &expected, &symptoms, false);
     let serials: Vec<String> = read.serials.iter().map(|found| found.value.clone()).collect();
     score.compare_sets(name, "serial", &strings(&expect["serials"]), &serials, false);
     let asked: Vec<String> = read.ambiguous.iter().map(|one| one.about.to_string()).collect();

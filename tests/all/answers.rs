@@ -191,6 +191,42 @@ answer! {
         standing: String,
     }
 
+    ReadSignData { of: String, sure: bool, words: String, stands_in: String, }
+
+    ReadLineData { what: String, value: serde_json::Value, words: String, }
+
+    MailData = "mail/1" {
+        #[serde(deserialize_with = "there")] from: Option<String>,
+        #[serde(deserialize_with = "there")] address: Option<String>,
+        #[serde(deserialize_with = "there")] subject: Option<String>,
+        #[serde(deserialize_with = "there")] sent_on: Option<NaiveDate>,
+        attachments: u32,
+        text: String,
+        #[serde(deserialize_with = "there")] string: Option<String>,
+        found_by: String,
+        candidates: Vec<String>,
+        symptoms: Vec<ReadLineData>,
+        read: Vec<ReadLineData>,
+        bow_signs: Vec<String>,
+        damage_signs: Vec<String>,
+        signs: Vec<ReadSignData>,
+        denied: Vec<String>,
+        questions: Vec<String>,
+        #[serde(deserialize_with = "there")] report: Option<String>,
+    }
+
+    HistoryLineData {
+        line: i64,
+        day: NaiveDate,
+        who: String,
+        what: String,
+        #[serde(deserialize_with = "there")] string: Option<String>,
+        #[serde(deserialize_with = "there")] report: Option<String>,
+        fields: Vec<String>,
+    }
+
+    HistoryData = "history/1" { lines: Vec<HistoryLineData>, of: i64, }
+
     ReportData = "report/1" {
         report: String,
         string: String,
@@ -511,6 +547,8 @@ pub(crate) fn schemas() -> Vec<(&'static str, Vec<&'static str>)> {
         of::<Vec<FoundData>>(),
         of::<ReportData>(),
         of::<Vec<ReportLine>>(),
+        of::<MailData>(),
+        of::<HistoryData>(),
         of::<AdviceData>(),
         of::<LetterData>(),
         of::<RemakeData>(),

@@ -18,6 +18,19 @@ fn answered(world: &World, text: &str, options: &[&str]) -> (String, String) {
     (json["data"]["verdict"].as_str().unwrap().to_owned(), letter)
 }
 
+/// The signs of danger of R-1, each as kind and standing.
+fn signs(world: &World) -> Vec<(String, String)> {
+    let shown: serde_json::Value =
+        serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+    let word = |sign: &serde_json::Value, key: &str| sign[key].as_str().unwrap().to_owned();
+    let signs = shown["data"]["signs"].as_array().unwrap().iter();
+    signs.map(|sign| (word(sign, "of"), word(sign, "standing"))).collect()
+}
+
+fn holds(signs: &[(String, String)], of: &str, standing: &str) -> bool {
+    signs.contains(&(of.to_owned(), standing.to_owned()))
+}
+
 #[test]
 fn words_of_damage_are_cleared_up_before_anything_is_called_all_right() {
     let fits = ["--symptom", "noisy", "--brace", "7-3/4", "--want", "7-1/2..8", "--shots", "300"];
@@ -28,16 +41,24 @@ fn words_of_damage_are_cleared_up_before_anything_is_called_all_right() {
     ] {
         let world = world();
         let (verdict, letter) = answered(&world, text, &fits);
-        assert_eq!(verdict, "ask", "{text}");
-        assert!(letter.contains("do not shoot and do not string the bow"), "{letter}");
+        assert!(["ask", "stop"].contains(&verdict.as_str()), "{text}: {verdict}");
+        assert!(holds(&signs(&world), "string", "open"), "{text}: {:?}", signs(&world));
+        for said in ["do not shoot", "do not string the bow"] {
+            assert!(letter.contains(said), "{said}: {letter}");
+        }
         assert!(!letter.contains("strung bow") && !letter.contains("Nothing is wrong"), "{letter}");
-        // Somebody who has read it knows better, or the photo shows it.
-        let cleared = match text.contains("splice") {
-            true => vec!["reading", "add", "R-1", "--photo", "sound"],
-            false => vec!["reading", "add", "R-1", "--no-damage"],
-        };
-        world.ok(&cleared);
+        // Somebody who has read it knows better.
+        world.ok(&["reading", "add", "R-1", "--no-damage"]);
+        assert!(holds(&signs(&world), "string", "called-off"), "{text}: {:?}", signs(&world));
         assert!(world.ok(&["advise", "R-1"]).contains("REASSURE"), "{text}");
+    }
+    // Or a photo shows it; but no photo says anything for the bow, or of a shot.
+    let afraid = |of: &str| format!("It hums. I am afraid that {of}.");
+    for (of, after) in [("a strand may be broken", "REASSURE"), ("the limb may be cracked", "ASK")] {
+        let world = world();
+        assert_eq!(answered(&world, &afraid(of), &fits).0, "ask", "{of}");
+        world.ok(&["reading", "add", "R-1", "--photo", "sound"]);
+        assert!(world.ok(&["advise", "R-1"]).contains(after), "{of}");
     }
     let world = world();
     let (verdict, _) = answered(
@@ -55,7 +76,7 @@ fn two_brace_ranges_that_speak_for_opposite_turns_are_asked_back() {
     let (verdict, letter) = answered(
         &world,
         "Brace height is 8 1/2, the maker says 7 1/2 to 8 1/4.",
-        &["--symptom", "brace-high", "--brace", "8-1/2", "--want", "7-1/2..8-1/4"],
+        &["--symptom", "brace-high", "--brace", "8-1/2", "--want", "7-1/2..8-1/4", "--no-danger"],
     );
     assert_eq!(verdict, "ask");
     assert!(
@@ -98,8 +119,8 @@ fn a_new_string_that_was_promised_with_a_stop_stays_the_workshops_turn() {
 fn a_brace_height_that_nobody_read_is_not_told_as_read() {
     let world = world();
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
-    world.ok(&["letter", "R-1"]);
-    world.ok(&["reading", "add", "R-1", "--turns-changed", "+10"]);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+10", "--no-danger"]);
     let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(letter.contains("should stand at about"), "{letter}");
     assert!(!letter.contains("Your brace height reads"), "{letter}");
@@ -121,7 +142,8 @@ fn two_goes_leave_room_for_the_second() {
     let number = |key: &str| json["data"][key].as_f64().unwrap();
     let (now, first, after) =
         (number("brace_now_inch"), number("first_step_brace_inch"), number("brace_after_inch"));
-    let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
+    let letter =
+        world.ok(&["letter", "R-1", "--no-danger"]).split_whitespace().collect::<Vec<_>>().join(" ");
     let told = letter.split_once("should read between ").unwrap().1.split_once(". Write").unwrap().0;
     let range = fistmele::quantity::parse_range(
         &told.replace(" and ", " to "),
@@ -139,7 +161,7 @@ fn two_goes_leave_room_for_the_second() {
 
 #[test]
 fn what_was_advised_and_never_told_is_not_counted_as_done() {
-    let outcome = |letter: bool| {
+    let outcome = |told: &[&str]| {
         let world = world();
         world.ok(&[
             "report",
@@ -152,17 +174,21 @@ fn what_was_advised_and_never_told_is_not_counted_as_done() {
             "--want",
             "7-1/2..8",
         ]);
-        world.ok(&[if letter { "letter" } else { "advise" }, "R-1"]);
+        world.ok(told);
         let json: serde_json::Value = serde_json::from_str(&world.ok(&["settle", "R-1", "--json"])).unwrap();
         json["data"]["outcome"].as_str().unwrap().to_owned()
     };
-    assert_eq!((outcome(false).as_str(), outcome(true).as_str()), ("unfinished", "adjusted"));
+    assert_eq!(outcome(&["advise", "R-1"]), "unfinished");
+    assert_eq!(outcome(&["letter", "R-1", "--no-danger"]), "adjusted");
+    // The letter that asks whether there is danger tells nobody to turn.
+    assert_eq!(outcome(&["letter", "R-1"]), "unfinished");
 }
 
 #[test]
 fn the_last_letter_of_what_did_not_end_well_is_not_glad() {
     let world = world();
-    answered(&world, "My bow creaks.", &["--symptom", "other"]);
+    answered(&world, "I am afraid my bow creaks.", &["--symptom", "other"]);
+    world.ok(&["letter", "R-1", "--confirm", "1"]);
     world.ok(&["settle", "R-1"]);
     let letter = world.ok(&["letter", "R-1"]);
     assert!(!letter.contains("glad") && letter.contains("qualified bowyer"), "{letter}");
@@ -224,13 +250,13 @@ fn a_stop_stands_in_every_letter_until_it_is_settled() {
 fn a_later_mail_that_leaves_the_reading_open_is_not_answered_with_the_old_advice() {
     let world = world();
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
-    assert!(world.ok(&["letter", "R-1"]).contains("Please put in"));
+    assert!(world.ok(&["letter", "R-1", "--no-danger"]).contains("Please put in"));
     let text = "I turned it. Brace height is 7 1/4 or maybe 7 3/8.";
     let file = world.write("mail.eml", format!("From: odalind@example.org\r\nSubject: x\r\n\r\n{text}\r\n"));
-    world.ok(&["report", "mail", file.to_str().unwrap(), "--yes"]);
+    world.ok(&["report", "mail", file.to_str().unwrap(), "--yes", "--no-danger"]);
     let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(!letter.contains("Please put in") && letter.contains("leave it as it is"), "{letter}");
-    world.ok(&["reading", "add", "R-1", "--turns-changed", "+8", "--brace", "7-1/4"]);
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+8", "--brace", "7-1/4", "--no-danger"]);
     let letter = world.ok(&["letter", "R-1"]).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(letter.contains("more, besides what you have turned already"), "{letter}");
 }
@@ -241,8 +267,9 @@ fn a_mishap_in_plain_words_is_not_called_all_right() {
     let fits = ["--symptom", "other", "--brace", "7-3/4", "--want", "7-1/2..8"];
     let text = "My son let go of the string with no arrow on it. Nothing seems wrong. Can we shoot?";
     let (verdict, letter) = answered(&world, text, &fits);
-    assert_eq!(verdict, "ask");
-    assert!(letter.contains("Please unstring the bow with a stringer, and look"), "{letter}");
+    assert!(["ask", "stop"].contains(&verdict.as_str()), "{verdict}");
+    assert!(holds(&signs(&world), "shot", "open"), "{:?}", signs(&world));
+    assert!(letter.contains("do not string the bow"), "{letter}");
     assert!(!letter.contains("before letting go and before drawing"), "{letter}");
 }
 
@@ -251,6 +278,7 @@ fn another_range_than_the_makers_is_asked_back_before_all_is_called_well() {
     let world = world();
     world.ok(&["bow", "edit", "S-1", "--brace-range", "6-1/4..7"]);
     let options = ["--symptom", "brace-low", "--brace", "6-3/4", "--want", "7-1/2..8", "--readings", "3"];
+    let options = [&options[..], &["--no-danger"]].concat();
     let (verdict, letter) = answered(&world, "It should be 7 1/2 to 8.", &options);
     assert_eq!(verdict, "ask");
     assert!(letter.contains("another brace range"), "{letter}");

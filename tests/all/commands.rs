@@ -11,6 +11,7 @@ use fistmele::intake::{REPORT_COLUMNS, SOLD_COLUMNS};
 use fistmele::letters::LetterKind;
 use fistmele::mechanics::bow::BowKind;
 use fistmele::mechanics::twist::{TurnsKnown, Yarn};
+use fistmele::trade::signs::{SignOf, SignStanding, StandsIn};
 use fistmele::trade::words::{
     Across, Ask, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom,
     Tips, Verdict, WantSource,
@@ -279,6 +280,9 @@ fn the_notes_name_every_fixed_word() {
         ("outcome", list!(Outcome)),
         ("source of a wanted range", list!(WantSource)),
         ("what is asked", list!(Ask)),
+        ("kind of sign", list!(SignOf)),
+        ("where a sign stands", list!(StandsIn)),
+        ("standing of a sign", list!(SignStanding)),
         ("marker", list!(Marker)),
         ("photo", list!(Photo)),
         ("how turns are known", list!(TurnsKnown)),
@@ -341,7 +345,7 @@ fn the_notes_name_every_letter_and_what_its_template_may_use() {
     world.report("K-1", "--symptom brace-low --brace 6-7/8");
     std::fs::create_dir(world.path("letters")).unwrap();
     world.write("letters/adjust.txt", "{{ debug() }}");
-    let shown = world.line("letter R-1").done().stdout;
+    let shown = world.line("letter R-1 --no-danger").done().stdout;
     let names = first_cells(&under("### What a template may use"));
     assert!(names.len() > 20);
     for name in &names {

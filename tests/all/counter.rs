@@ -5,7 +5,7 @@ use axum::body::Body;
 use axum::http::{Request, header};
 
 use crate::bare_world::World;
-use crate::counter_pages::{Counter, PORT, hidden, marks};
+use crate::counter_pages::{Counter, PORT, hidden, marks, ticked};
 
 const MAIL: &str = "From: Odalind <odalind@example.org>\nSubject: string\n\nHello, my brace height is 6 7/8 and should be 7 1/2 to 8. I have shot some 150 arrows. Bow is a 66, string 63.";
 
@@ -49,8 +49,11 @@ fn a_pasted_mail_becomes_a_report_a_letter_a_reading_and_an_end() {
     assert!(report.contains("Unstring the bow"), "the cautions stand on the page");
     assert_eq!((world.count("report"), world.count("verdict")), (1, 1));
 
-    // The letter is the one the command writes, and is noted only once it was sent.
+    // The letter is shown once somebody says that there is no danger, and is noted only once it was sent.
     let listed = || world.ok(&["report", "list"]);
+    assert!(!report.contains("Please put in"), "{report}");
+    let report = ticked(&counter, &report, "R-1");
+    assert!(report.contains("Please put in"), "{report}");
     assert!(listed().contains("to-answer"));
     let (mark, seen) = marks(&report, "/report/R-1/letter");
     let digest = hidden(&report, "/report/R-1/letter", "letter");
@@ -95,11 +98,21 @@ fn a_replacement_goes_from_the_bench_into_the_post_and_the_old_string_comes_back
 #[test]
 fn the_letter_is_the_one_that_the_command_writes() {
     let world = world();
-    let page = logged(&world).page("/report/R-1");
-    let letter = world.ok(&["letter", "R-1"]);
-    let shown = page.split_once("spellcheck=\"false\">").unwrap().1.split_once("</textarea>").unwrap().0;
-    let shown = shown.replace("&#x2f;", "/").replace("&quot;", "\"").replace("&#x27;", "'");
-    assert_eq!(shown.trim(), letter.trim());
+    let counter = logged(&world);
+    let shown = |page: &str| {
+        let rest = page.split_once("spellcheck=\"false\">").unwrap().1;
+        let shown = rest.split_once("</textarea>").unwrap().0.trim().to_owned();
+        shown.replace("&#x2f;", "/").replace("&quot;", "\"").replace("&#x27;", "'")
+    };
+    // The one that asks, before anybody has said that there is no danger, and the one after that.
+    let page = counter.page("/report/R-1");
+    let asks = world.ok(&["letter", "R-1"]);
+    assert_eq!(shown(&page), asks.trim());
+    ticked(&counter, &counter.page("/report/R-1"), "R-1");
+    let page = counter.page("/report/R-1");
+    let advises = world.ok(&["letter", "R-1"]);
+    assert_eq!(shown(&page), advises.trim());
+    assert_ne!(asks, advises);
 }
 
 #[test]

@@ -102,6 +102,13 @@ fn paste(browser: &Browser, counter: &Running) {
     browser.click("form.paste button");
 }
 
+/// Ticks that there is no danger, which shows the letter.
+fn tick(browser: &Browser) {
+    browser.click(".nodanger input[type=checkbox]");
+    browser.click(".nodanger button");
+    browser.says(".told", |text| text.contains("nothing broken, cut or cracked"));
+}
+
 /// The last steps of the job, with the form of a further reading open.
 fn reads_right_and_is_settled(browser: &Browser) {
     browser.fill("#reading-brace", "7 11/16");
@@ -137,6 +144,8 @@ fn a_mail_is_answered_from_paste_to_settled() {
 
     browser.says("h1", |text| text.contains("Tamsel Orrin"));
     browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
+    assert_good(&browser, "the report before anybody has ruled danger out");
+    tick(&browser);
     assert_good(&browser, "the report");
     picture(&browser, "counter-report");
     let advised = browser.text(".chosen");
@@ -232,6 +241,7 @@ fn the_mail_job_needs_no_scripts() {
     let before = browser.text(".chosen");
     browser.click("[data-step='-1']");
     browser.says(".chosen", |text| text != before);
+    tick(&browser);
     browser.says(".noscript", |text| text.contains("copy it"));
     browser.click("form[action$='/letter'] button");
     browser.says(".told", |text| text.contains("the letter was sent"));
@@ -275,6 +285,7 @@ fn one_of_several_strings_is_chosen_and_what_was_corrected_stays() {
     browser.run("document.querySelector('#mail-shots').focus(); return 0");
     browser.press(&[ENTER]);
     browser.says("h1", |text| text.starts_with("R-") && text.contains("Tamsel Orrin"));
+    tick(&browser);
     browser.says(".letterbox .aside", |text| text.contains("tamsel@example.org"));
 }
 
@@ -298,6 +309,10 @@ fn the_mail_job_can_be_done_by_keyboard_alone() {
     browser.run("document.querySelector('#mail-want').focus(); return 0");
     browser.press(&[ENTER]);
     browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
+    // The tick is set with the blank, and Enter on its button shows the letter.
+    browser.run("document.querySelector('.nodanger input[type=checkbox]').focus(); return 0");
+    browser.press(&[" ", TAB, ENTER]);
+    browser.says(".told", |text| text.contains("nothing broken, cut or cracked"));
     // Whatever has the focus shows it.
     let mut without = Vec::new();
     for _ in 0..30 {

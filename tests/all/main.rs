@@ -43,6 +43,8 @@ mod counter_pages;
 #[cfg(all(test, unix))]
 mod counter_server;
 #[cfg(all(test, unix))]
+mod danger;
+
 mod edges;
 #[cfg(test)]
 mod evidence_properties;
@@ -56,6 +58,9 @@ mod kills;
 #[cfg(test)]
 mod layers;
 #[cfg(all(test, target_os = "linux"))]
+#[path = "../support/learning.rs"]
+mod learning;
+
 mod limits;
 #[cfg(test)]
 mod mail_job;
@@ -80,6 +85,8 @@ mod outputs;
 mod older_books;
 #[cfg(test)]
 mod outside;
+#[cfg(test)]
+mod person_word;
 #[cfg(test)]
 mod plans;
 #[cfg(test)]

@@ -33,7 +33,8 @@ fn a_mail_is_answered_from_the_shops_export() {
         "Hello, my brace height is 6 7/8 and should be 7 1/2 to 8. What shall I do?\nCorbinian\n",
     );
     let said = "report add t-0216 --symptom brace-low --brace 6-7/8 --want 7-1/2..8 --text";
-    let logged = world.run(said.split(' ').chain([mail.as_str()])).done();
+    // Whoever has read the mail says that there is no danger in it.
+    let logged = world.run(said.split(' ').chain([mail.as_str(), "--no-danger"])).done();
     let advised = world.line("advise R-1").done();
     let letter = world.line("letter R-1").done();
     snapshot!("main-job", [logged.text(), advised.text(), letter.text()].join("\n"));
@@ -268,7 +269,7 @@ fn people_read_the_unit_they_ask_for_and_programs_read_inches() {
     assert_eq!(metric.brace_now_inch, Some(7.25));
     // The book's own unit holds where none is asked for.
     let _ = world.line("setting set units cm").done();
-    let _ = world.line("letter R-1").done().says(&["18.4 cm"]).never_says(&["7 1/4\""]);
+    let _ = world.line("letter R-1 --no-danger").done().says(&["18.4 cm"]).never_says(&["7 1/4\""]);
     let logged = world.report("K-1", "--separate --symptom brace-low --brace 18.4");
     assert!((logged.readings[0].brace_inch.unwrap() - 18.4 / 2.54).abs() < 1e-9);
 }

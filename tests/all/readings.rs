@@ -343,7 +343,7 @@ fn what_was_decided_under_an_old_setting_stays_as_it_was() {
     let mut world = low_recurve();
     let before = world.advise("R-1");
     assert_eq!(before.verdict, "adjust");
-    world.letter("R-1");
+    world.released_letter("R-1");
     let spent = world.json::<ReportData>("report show R-1").cost_cents;
     assert_eq!(spent, 400);
     world.day("2026-11-20");
@@ -359,7 +359,7 @@ fn what_was_decided_under_an_old_setting_stays_as_it_was() {
     let under_new = world.advise("R-2");
     assert_eq!(under_new.verdict, "remake");
     assert!(why(&under_new).contains("99 %"), "{}", why(&under_new));
-    world.letter("R-2");
+    world.released_letter("R-2");
     assert_eq!(world.json::<ReportData>("report show R-2").cost_cents, 900);
 }
 

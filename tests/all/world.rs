@@ -323,6 +323,16 @@ impl World {
         data
     }
 
+    /// The letter once a person has said that nothing is broken, cut or cracked and that there was
+    /// no shot without an arrow; said at once with the letter, as whoever answers does.
+    #[track_caller]
+    pub(crate) fn released_letter(&self, report: &str) -> LetterData {
+        let plain = self.run(["letter", report, "--no-danger"]).done();
+        let data = self.letter(report);
+        assert_eq!(data.text, plain.stdout);
+        data
+    }
+
     /// Where a report stands.
     #[track_caller]
     pub(crate) fn standing(&self, report: &str) -> String {

@@ -120,6 +120,14 @@ impl Counter {
     }
 }
 
+/// Ticks on the page of a report that nothing is broken, cut or cracked and that there was no shot
+/// without an arrow, and gives the page with the letter.
+pub(crate) fn ticked(counter: &Counter, page: &str, report: &str) -> String {
+    let action = format!("/report/{report}/no-danger");
+    let (mark, seen) = marks(page, &action);
+    counter.done(&action, &[("form-mark", &mark), ("seen", &seen), ("no-danger", "yes")])
+}
+
 /// The value of the first hidden field of a name after a place in a page.
 pub(crate) fn hidden(page: &str, after: &str, name: &str) -> String {
     let page = page.replace("&#x2f;", "/");

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use fistmele::letters::LetterKind;
+use fistmele::show::asks::{ASKED_OF_DANGER, ask_instruction};
 use fistmele::trade::words::{Ask, Verdict};
 
 use crate::answers::{AdviceData, LetterData, ReportData};
@@ -76,12 +77,18 @@ const FIRST_LETTERS: [(&str, &str, &str, &str, &str); 20] = [
     ("stop-yarn", "K-1", "--symptom noisy --brace 7-3/4 --tips plain", "stop", "stop"),
 ];
 
+/// The person's word, where a letter has the bow strung.
+fn word_for(kind: &str) -> &'static str {
+    let kind: LetterKind = kind.parse().unwrap_or_else(|fault| panic!("{fault}"));
+    if kind.has_the_bow_strung() { " --no-danger" } else { "" }
+}
+
 #[test]
 fn every_verdict_has_its_letter() {
     let mut verdicts = BTreeSet::new();
     for (name, string, said, kind, verdict) in FIRST_LETTERS {
         let world = workshop();
-        world.report(string, said);
+        world.report(string, &format!("{said}{}", word_for(kind)));
         letter(&world, name, "R-1", kind, verdict);
         verdicts.insert(verdict);
         // The verdict that the letter tells is the one that advise gives, and it does not move.
@@ -90,6 +97,8 @@ fn every_verdict_has_its_letter() {
     let world = workshop();
     let mail = world.write("mail.txt", "Since Tuesday the upper limb creaks at full draw.");
     let _ = world.run(["report", "add", "K-1", "--symptom", "other", "--text", &mail]).done();
+    // What the bow does is for a bowyer once somebody has read the words.
+    let _ = world.line("advise R-1 --confirm 1").done();
     letter(&world, "refer", "R-1", "refer", "refer");
     verdicts.insert("refer");
     let all: BTreeSet<&str> = Verdict::ALL.iter().map(|verdict| verdict.as_str()).collect();
@@ -107,7 +116,9 @@ fn a_letter_follows_the_report_to_its_end() {
     // A receipt is no answer: it is still the workshop's turn.
     assert_eq!(world.standing("R-1"), "to-answer");
     kinds.insert(receipt.letter);
-    kinds.insert(world.letter("R-1").letter);
+    // Without a person's word the letter asks; with it, it promises.
+    kinds.insert(letter(&world, "look-over", "R-1", "look-over", "remake"));
+    kinds.insert(world.released_letter("R-1").letter);
     let _ = world.line("remake R-1").done();
     kinds.insert(letter(&world, "bench", "R-1", "bench", "remake"));
     let _ = world.line("remake sent R-1").done();
@@ -118,7 +129,7 @@ fn a_letter_follows_the_report_to_its_end() {
     kinds.insert(letter(&world, "reminder-posted", "R-1", "reminder", "remake"));
     let _ = world.line("settle R-1").done();
     kinds.insert(letter(&world, "settled", "R-1", "settled", "remake"));
-    for kind in ["receipt", "remake", "bench", "posted", "reminder", "settled"] {
+    for kind in ["receipt", "look-over", "remake", "bench", "posted", "reminder", "settled"] {
         assert!(kinds.contains(kind), "{kind}");
     }
     // All kinds there are: these and the letters of the seven verdicts.
@@ -133,7 +144,7 @@ fn an_archer_who_does_not_answer_is_reminded_of_what_was_asked() {
         ("reminder-mend", "--symptom serving-loose", "A line is enough"),
     ] {
         let mut world = workshop();
-        world.report("K-1", said);
+        world.report("K-1", &format!("{said} --no-danger"));
         let first = world.letter("R-1");
         world.day("2026-11-21");
         assert_eq!(world.letter("R-1").letter, first.letter, "six days are not too long");
@@ -147,20 +158,20 @@ fn an_archer_who_does_not_answer_is_reminded_of_what_was_asked() {
 #[test]
 fn the_second_adjustment_knows_the_bow_better() {
     let world = workshop();
-    world.report("K-1", "--symptom brace-low --brace 6-7/8");
+    world.report("K-1", "--symptom brace-low --brace 6-7/8 --no-danger");
     world.letter("R-1");
-    world.reading("R-1", "--turns-changed +9 --brace 7-3/16");
+    world.reading("R-1", "--turns-changed +9 --brace 7-3/16 --no-danger");
     letter(&world, "adjust-second", "R-1", "adjust", "adjust");
-    world.reading("R-1", "--turns-changed +8 --brace 7-5/8");
+    world.reading("R-1", "--turns-changed +8 --brace 7-5/8 --no-danger");
     letter(&world, "reassure-after-turning", "R-1", "reassure", "reassure");
 }
 
 #[test]
 fn a_contradiction_is_put_to_the_archer_kindly() {
     let world = workshop();
-    world.report("K-1", "--symptom brace-low --brace 7");
+    world.report("K-1", "--symptom brace-low --brace 7 --no-danger");
     world.letter("R-1");
-    world.reading("R-1", "--turns-changed +12 --brace 6-1/2");
+    world.reading("R-1", "--turns-changed +12 --brace 6-1/2 --no-danger");
     letter(&world, "ask-contradiction", "R-1", "ask", "ask");
 }
 
@@ -168,7 +179,7 @@ fn a_contradiction_is_put_to_the_archer_kindly() {
 fn letters_hold_no_name_where_none_is_known_and_show_stored_text_harmless() {
     let world = World::new();
     world.sold("N-1", "--ordered 58-1/2 --route bow-maker --kind recurve --marked 62");
-    world.report("N-1", "--symptom loose-tags");
+    world.report("N-1", "--symptom loose-tags --no-danger");
     let text = world.letter("R-1").text;
     assert!(text.starts_with("Dear archer,") && text.contains("\nThe workshop"), "{text}");
 }
@@ -176,7 +187,7 @@ fn letters_hold_no_name_where_none_is_known_and_show_stored_text_harmless() {
 #[test]
 fn the_workshops_own_text_is_used_and_a_bad_one_is_refused() {
     let world = workshop();
-    world.report("K-1", "--symptom loose-tags");
+    world.report("K-1", "--symptom loose-tags --no-danger");
     std::fs::create_dir(world.path("letters")).unwrap();
     world
         .write("letters/reassure.txt", "{{ greeting }}\n\nall is well with {{ serial }}.\n\n{{ closing }}\n");
@@ -196,7 +207,7 @@ fn the_workshops_own_text_is_used_and_a_bad_one_is_refused() {
 }
 
 /// What is asked, the string, the report that asks it, the reading that answers it.
-const ANSWERS: [(&str, &str, &str, &str); 13] = [
+const ANSWERS: [(&str, &str, &str, &str); 16] = [
     ("brace", "K-1", "--symptom brace-low", "--brace 7-1/4"),
     ("brace-again", "K-1", "--symptom brace-high --brace 8-1/8", "--readings 3 --brace 8-1/8"),
     ("string-length", "K-1", "--symptom will-not-string", "--length 57-3/8 --at loaded"),
@@ -215,7 +226,19 @@ const ANSWERS: [(&str, &str, &str, &str); 13] = [
     ("bow-year", "U-2", "--symptom brace-low --brace 7-1/4", "--bow-year 1970"),
     ("brace-range", "U-3", "--symptom brace-low --brace 7-1/4", "--brace-range 7-1/2..8"),
     ("photo", "K-1", "--symptom not-as-ordered", "--photo differs"),
+    ("string-sound", "K-1", "--symptom noisy --brace 7-3/4 --text strand.txt", "--text answer.txt"),
+    ("bow-sound", "K-1", "--symptom noisy --brace 7-3/4 --text limb.txt", "--text answer.txt"),
+    ("shot-without-arrow", "K-1", "--symptom noisy --brace 7-3/4 --text shot.txt", "--text answer.txt"),
 ];
+
+/// What archers write who are not sure, and how they answer our letter.
+fn write_texts(world: &World) {
+    world.write("strand.txt", "It hums since Sunday. I am afraid a strand may be broken.");
+    world.write("limb.txt", "It hums since Sunday. I am afraid the upper limb may be cracked.");
+    world.write("shot.txt", "It hums since Sunday. I am afraid my son may have dry fired the bow.");
+    let answers = ASKED_OF_DANGER.map(|ask| format!("> {}\n\nNo.\n\n", ask_instruction(ask)));
+    world.write("answer.txt", answers.concat());
+}
 
 #[test]
 fn what_is_asked_can_be_answered_and_changes_the_result() {
@@ -228,6 +251,7 @@ fn what_is_asked_can_be_answered_and_changes_the_result() {
         world.sold("U-1", &format!("{usual} --yarn polyester --kind unknown"));
         world.sold("U-2", &format!("{usual} --yarn hmpe --kind recurve --marked 62 --brace-range 7-1/2..8"));
         world.sold("U-3", &format!("{usual} --yarn hmpe --kind recurve --marked 62 --tips reinforced"));
+        write_texts(&world);
         world.report(string, said);
         let before = world.advise("R-1");
         assert!(before.ask.iter().any(|word| word == ask), "{ask} is not asked: {:?}", before.ask);
