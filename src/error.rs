@@ -191,6 +191,7 @@ impl From<BookError> for Problem {
                     "a book itself needs no restoring: name it with --book and run: fistmele verify",
                 ],
             ),
+            BookError::OnlyACopy => (Kind::Refused, &["go back to the book first; nothing was changed"]),
             BookError::NotSound(_) => (Kind::Refused, &["no book was made; take another copy or export"]),
             BookError::File { .. } => (Kind::File, &["check the folder and who may write there"]),
             BookError::Damaged(_) | BookError::Value(_) => (

@@ -176,6 +176,26 @@ pub fn refuse_since(book: &mut Book, serial: &str, line: i64) -> Result<(), AppE
     book.read(|page| Ok(page.refuse_forgotten_since(serial, line)?))
 }
 
+/// Erases from a copy a person who was erased from the book; it may not know the person, or no
+/// longer.
+///
+/// # Errors
+/// The copy cannot be written.
+pub fn forget_in_copy(copy: &mut Book, id: &str, author: &Author) -> Result<(), AppError> {
+    let known = copy.read(|page| -> Result<bool, AppError> {
+        let row = archer_row(id);
+        let there = page.archers()?.into_iter().find(|stored| Some(stored.id) == row);
+        there.map_or(Ok(false), |stored| Ok(!(is_empty(&stored.archer) && page.is_forgotten(stored.id)?)))
+    })?;
+    if !known {
+        return Ok(());
+    }
+    match forget(copy, id, author)?.1 {
+        Some(unpacked) => Err(unpacked.into()),
+        None => Ok(()),
+    }
+}
+
 /// The erased persons of a book, to know them again in an import.
 pub(super) struct Forgotten {
     key: Option<String>,

@@ -5,6 +5,7 @@ pub mod bench;
 pub mod bow;
 pub mod card;
 pub mod cases;
+pub mod copies;
 pub mod danger;
 pub mod demo;
 pub mod effects;

@@ -75,7 +75,7 @@ impl Book {
         }
         let unnamed = Unnamed::begin(path)?;
         let (held, connection) = file::mark(&unnamed.temporary, PATIENCE)?;
-        let mut book = Self { expected: None, connection, path: None, _held: held };
+        let mut book = Self { expected: None, only_read: false, connection, path: None, _held: held };
         book.fill(version, work)?;
         drop(book);
         Ok(unnamed.finish()?)
@@ -99,19 +99,51 @@ impl Book {
         let to = &unnamed.temporary;
         let unwritable = |source| BookError::File { path: path.to_owned(), action: "written", source };
         let mut out = std::fs::OpenOptions::new().write(true).open(to).map_err(unwritable)?;
-        let said = digest::read(copy, &mut out).map_err(unreadable)?;
+        whole(copy, &mut out)?;
         out.sync_all().map_err(unwritable)?;
         drop(out);
-        match said {
-            Said::Whole => (),
-            Said::Changed => return Err(BookError::ChangedCopy(copy.to_owned())),
-            Said::Nothing => return Err(BookError::NoDigest(copy.to_owned())),
-        }
         let (held, mut connection) = file::open(to, PATIENCE)?;
         file::migrate(&mut connection)?;
         drop(connection);
         drop(held);
         unnamed.finish()
+    }
+
+    /// Refuses a copy that is not as it was made.
+    ///
+    /// # Errors
+    /// It is damaged or changed, carries no digest, or cannot be read.
+    pub fn check_copy(copy: &Path) -> Result<(), BookError> {
+        whole(copy, &mut std::io::sink())
+    }
+
+    /// Changes a copy and renews its digest: a new one is made under a temporary name and takes the
+    /// place of the old one, whose bytes are overwritten.
+    ///
+    /// # Errors
+    /// The copy is not as it was made, or whatever `work` fails with. The copy is as it was then.
+    pub fn renew_copy<E: From<BookError>>(
+        copy: &Path,
+        work: impl FnOnce(&mut Self) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let failed = |source| BookError::File { path: copy.to_owned(), action: "written", source };
+        let folder = file::folder_of(copy);
+        let mut new =
+            tempfile::Builder::new().prefix(".fistmele-copy-").tempfile_in(folder).map_err(failed)?;
+        whole(copy, &mut new)?;
+        let new = new.into_temp_path();
+        let (held, mut connection) = file::open(&new, PATIENCE)?;
+        file::migrate(&mut connection)?;
+        let mut book =
+            Self { expected: None, only_read: false, connection, path: Some(new.to_path_buf()), _held: held };
+        work(&mut book)?;
+        drop(book);
+        digest::sign(&new).map_err(failed)?;
+        let old = std::fs::OpenOptions::new().write(true).open(copy).map_err(failed)?;
+        new.persist(copy).map_err(|error| failed(error.error))?;
+        file::sync_folder(folder);
+        file::overwrite(old).map_err(failed)?;
+        Ok(())
     }
 
     fn fill<E: From<BookError>>(
@@ -137,6 +169,16 @@ impl Book {
         pragma(self, true)?;
         file::migrate(&mut self.connection)?;
         Ok(())
+    }
+}
+
+/// Writes a copy on without its digest, which must fit.
+fn whole(copy: &Path, to: &mut impl std::io::Write) -> Result<(), BookError> {
+    let failed = |source| BookError::File { path: copy.to_owned(), action: "copied", source };
+    match digest::read(copy, to).map_err(failed)? {
+        Said::Whole => Ok(()),
+        Said::Changed => Err(BookError::ChangedCopy(copy.to_owned())),
+        Said::Nothing => Err(BookError::NoDigest(copy.to_owned())),
     }
 }
 

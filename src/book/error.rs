@@ -93,6 +93,9 @@ pub enum BookError {
     /// A file that is no copy as `backup` makes it.
     #[error("{} carries no digest, as a copy does", .0.display())]
     NoDigest(PathBuf),
+    /// A writing to a copy that is only looked into.
+    #[error("this is a copy of the book, to be looked into; nothing is written to it")]
+    OnlyACopy,
     /// What was put together is no sound book.
     #[error("no sound book comes of it: {0}")]
     NotSound(String),

@@ -3,7 +3,7 @@
 #![expect(clippy::disallowed_types, reason = "the book is the one place that talks to the database")]
 
 use std::fs::OpenOptions;
-use std::io::Read;
+use std::io::{Read, Write};
 use std::path::Path;
 use std::time::Duration;
 
@@ -83,6 +83,18 @@ pub(super) fn mark(path: &Path, patience: Duration) -> Result<(Held, Connection)
 pub(super) fn discard(path: &Path) {
     let _ = std::fs::remove_file(path);
     let _ = std::fs::remove_file(logs::beside(path, "-journal"));
+}
+
+/// Overwrites all that is in a file, so that nothing of it is left on the disk.
+pub(super) fn overwrite(mut file: std::fs::File) -> std::io::Result<()> {
+    let mut left = file.metadata()?.len();
+    let zeros = vec![0_u8; 1 << 16];
+    while left > 0 {
+        let part = left.min(zeros.len() as u64);
+        file.write_all(zeros.get(..part as usize).unwrap_or_default())?;
+        left -= part;
+    }
+    file.sync_all()
 }
 
 /// Puts the names in a folder on disk, where the platform can.

@@ -1,11 +1,9 @@
 //! Erasing a person from the file.
 
-use std::io::Write;
-
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 
-use super::{Book, BookError, Page, StoredArcher, logs};
+use super::{Book, BookError, Page, StoredArcher, file, logs};
 use crate::trade::records::Archer;
 
 /// What was erased.
@@ -178,6 +176,7 @@ impl Book {
         &mut self,
         work: impl FnOnce(&Page<'_>) -> Result<T, E>,
     ) -> Result<(T, Option<BookError>), E> {
+        self.may_write()?;
         // The journal stays under its name, so that it can be overwritten, and nobody else can
         // write until that is done.
         self.modes("EXCLUSIVE", "PERSIST")?;
@@ -207,18 +206,10 @@ impl Book {
             return Ok(());
         };
         let failed = |source| BookError::File { path: journal.clone(), action: "overwritten", source };
-        let mut opened = match std::fs::OpenOptions::new().write(true).open(&journal) {
-            Ok(opened) => opened,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
-            Err(error) => return Err(failed(error)),
-        };
-        let mut left = opened.metadata().map_err(failed)?.len();
-        let zeros = vec![0_u8; 1 << 16];
-        while left > 0 {
-            let part = left.min(zeros.len() as u64);
-            opened.write_all(&zeros[..part as usize]).map_err(failed)?;
-            left -= part;
+        match std::fs::OpenOptions::new().write(true).open(&journal) {
+            Ok(opened) => file::overwrite(opened).map_err(failed),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(()),
+            Err(error) => Err(failed(error)),
         }
-        opened.sync_all().map_err(failed)
     }
 }

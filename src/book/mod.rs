@@ -82,6 +82,8 @@ fn tell(event: TraceEvent<'_>) {
 #[derive(Debug)]
 pub struct Book {
     expected: Option<Expected>,
+    /// A copy that is looked into: nothing is written to it.
+    only_read: bool,
     connection: Connection,
     path: Option<PathBuf>,
     /// After the connection, so that it goes after it.
@@ -111,7 +113,7 @@ impl Book {
     pub fn in_memory() -> Result<Self, BookError> {
         let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
         file::migrate(&mut connection)?;
-        Ok(Self { expected: None, connection, path: None, _held: held::Held::default() })
+        Ok(Self { expected: None, only_read: false, connection, path: None, _held: held::Held::default() })
     }
 
     /// Makes a new empty book.
@@ -125,7 +127,7 @@ impl Book {
             file::discard(path);
             return Err(error);
         }
-        Ok(Self { expected: None, connection, path: Some(path.to_owned()), _held: held })
+        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), _held: held })
     }
 
     /// Opens a book; an older one is copied beside itself and brought up to date.
@@ -149,7 +151,10 @@ impl Book {
     ) -> Result<(Self, Option<PathBuf>), BookError> {
         let (held, mut connection) = file::open(path, patience)?;
         let copy = update::bring_up_to_date(&mut connection, path, day, patience)?;
-        Ok((Self { expected: None, connection, path: Some(path.to_owned()), _held: held }, copy))
+        Ok((
+            Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), _held: held },
+            copy,
+        ))
     }
 
     /// Opens a book and leaves it as old as it is: one of an older program is refused.
@@ -162,7 +167,19 @@ impl Book {
         if version != file::VERSION {
             return Err(BookError::Older { path: path.to_owned(), version, known: file::VERSION });
         }
-        Ok(Self { expected: None, connection, path: Some(path.to_owned()), _held: held })
+        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), _held: held })
+    }
+
+    /// Opens a copy to look into it: whatever would be written to it is refused.
+    ///
+    /// # Errors
+    /// No copy there, damaged, or of another version than this program writes.
+    pub fn open_to_look(path: &Path, patience: Duration) -> Result<Self, BookError> {
+        Ok(Self { only_read: true, ..Self::open_as_it_is(path, patience)? })
+    }
+
+    fn may_write(&self) -> Result<(), BookError> {
+        if self.only_read { Err(BookError::OnlyACopy) } else { Ok(()) }
     }
 
     /// Has every statement told as it begins, so that a test can look at its plan.
@@ -214,6 +231,7 @@ impl Book {
         &mut self,
         work: impl FnOnce(&Page<'_>) -> Result<T, E>,
     ) -> Result<T, E> {
+        self.may_write()?;
         let transaction = self
             .connection
             .transaction_with_behavior(TransactionBehavior::Immediate)

@@ -66,6 +66,18 @@ pub(super) fn make_folder(path: &Path) -> Result<(), Problem> {
     std::fs::create_dir_all(path).map_err(|error| Problem::file(path, "made", &error))
 }
 
+/// Makes a folder for its owner only, where it is missing.
+pub(super) fn make_private_folder(path: &Path) -> Result<(), Problem> {
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::DirBuilderExt;
+        builder.mode(0o700);
+    }
+    builder.create(path).map_err(|error| Problem::file(path, "made", &error))
+}
+
 /// Opens a file to be read bit by bit.
 pub(super) fn open(path: &Path) -> std::io::Result<Box<dyn Read>> {
     // Of anything but a file there may never come anything.

@@ -5,6 +5,7 @@ mod bench;
 mod bow;
 mod card;
 mod cases;
+mod copies;
 mod counter;
 mod demo;
 mod files;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
+use super::copies::Copies;
 use super::outputs::Outputs;
 use super::session::Session;
 use super::{args, files, prompt};
@@ -246,12 +247,29 @@ impl Forget {
             return Err(Problem::new(Kind::Refused, "nothing was erased", "answer yes, or give --yes"));
         }
         let (view, unpacked) = app::forget::forget(&mut book, &id, &author)?;
+        let copies = Copies::of(&session.book_path()?, &app::rules(&mut book)?.copies_folder);
+        drop(book);
+        if !copies.can_be_reached() {
+            session.warn("the folder of the daily copies is not there: they still hold the person; connect its disk and look there");
+        }
+        let still: Vec<PathBuf> = copies
+            .forget(&id, &author)
+            .into_iter()
+            .map(|(path, problem)| {
+                session.warn(format!(
+                    "{} still holds the person: {}; delete it",
+                    path.display(),
+                    problem.message
+                ));
+                path
+            })
+            .collect();
         if let Some(error) = unpacked {
             session.warn(format!(
                 "everything is erased, but the file could not be rewritten ({error}); close other programs, then run forget on another archer or ask for help"
             ));
         }
-        answer(session, &view)
+        answer(session, &view, still)
     }
 }
 
@@ -274,15 +292,15 @@ fn agreed(lines: &[String], id: &str) -> Result<bool, Problem> {
     })
 }
 
-fn answer(session: &mut Session, view: &ForgetView) -> Result<(), Problem> {
+fn answer(session: &mut Session, view: &ForgetView, mut still: Vec<PathBuf>) -> Result<(), Problem> {
     #[derive(Serialize)]
     struct Answer<'a> {
         #[serde(flatten)]
         view: &'a ForgetView,
         copies: &'a [String],
     }
-    let copies: Vec<String> =
-        files::copies_beside(&session.book_path()?).iter().map(|path| path.display().to_string()).collect();
+    still.extend(files::copies_beside(&session.book_path()?));
+    let copies: Vec<String> = still.iter().map(|path| path.display().to_string()).collect();
     session
         .answer("forget/1", &Answer { view, copies: &copies }, |page, _| trust::forget(page, view, &copies))
 }

@@ -5,6 +5,7 @@
 //! `server` for the address, `guard` for what is refused, `forms` for the marks of forms.
 
 mod bench;
+mod copies;
 mod fields;
 mod find;
 mod forms;
@@ -29,9 +30,12 @@ use std::sync::atomic::{AtomicI64, Ordering};
 pub use routes::router;
 pub use server::run;
 
+use chrono::NaiveDate;
+
 use crate::app;
+use crate::app::copies::CopiesView;
 use crate::book::{Author, Book};
-use crate::error::Problem;
+use crate::error::{Kind, Problem};
 use crate::quantity::Unit;
 use crate::show::sentences::Style;
 use crate::trade::rules::Rules;
@@ -61,6 +65,35 @@ pub trait Desk: Send + Sync {
     /// # Errors
     /// It is there and cannot be read.
     fn own_letter(&self, book: &Book, name: &str) -> Result<Option<String>, Problem>;
+
+    /// The copies of the book, where they are kept.
+    ///
+    /// # Errors
+    /// It cannot be told where.
+    fn copies(&self) -> Result<Option<CopiesView>, Problem> {
+        Ok(None)
+    }
+
+    /// Makes the copy of the day, if there is none yet; what went wrong is told by the copies.
+    fn make_copy_of_the_day(&self) {}
+
+    /// Has the book of all pages be the copy of a day, to be looked into, or the book again.
+    ///
+    /// # Errors
+    /// There is no such copy, or it is not as it was made.
+    fn open_copy(&self, day: Option<NaiveDate>) -> Result<(), Problem> {
+        match day {
+            None => Ok(()),
+            Some(day) => {
+                Err(Problem::new(Kind::NotFound, format!("there is no copy of {day}"), "see which there are"))
+            }
+        }
+    }
+
+    /// The copy that is looked into.
+    fn opened_copy(&self) -> Option<NaiveDate> {
+        None
+    }
 }
 
 /// What all requests share.

@@ -15,7 +15,7 @@ use super::{Open, Reply, Shared};
 use crate::app;
 use crate::error::{Kind, Problem};
 
-const TEMPLATES: [(&str, &str); 13] = [
+const TEMPLATES: [(&str, &str); 14] = [
     ("frame.html", include_str!("pages/frame.html")),
     ("fields.html", include_str!("pages/fields.html")),
     ("bare.html", include_str!("pages/bare.html")),
@@ -29,6 +29,7 @@ const TEMPLATES: [(&str, &str); 13] = [
     ("bench.html", include_str!("pages/bench.html")),
     ("month.html", include_str!("pages/month.html")),
     ("rules.html", include_str!("pages/rules.html")),
+    ("copies.html", include_str!("pages/copies.html")),
 ];
 
 /// What every page has.
@@ -43,6 +44,8 @@ struct Frame<'a> {
     mark: Option<Value>,
     told: Vec<String>,
     problem: Option<&'a ProblemView>,
+    /// The day of the copy that is looked into in place of the book.
+    copy: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -113,6 +116,7 @@ impl<'a> Page<'a> {
                 mark: Some(Value::from_function(shared.forms.marks()?)),
                 told: self.told,
                 problem: problem.as_ref(),
+                copy: shared.desk.opened_copy().map(|day| day.to_string()),
             },
             data,
         };
@@ -129,7 +133,12 @@ impl<'a> Page<'a> {
 
 /// A page without any book, for a problem.
 pub(super) fn bare(title: &str, problem: &ProblemView) -> String {
-    let frame = Frame {
+    render("bare.html", &Filling { frame: bare_frame(title, problem), data: &() })
+        .unwrap_or_else(|error| format!("the page cannot be written: {error}"))
+}
+
+fn bare_frame<'a>(title: &'a str, problem: &'a ProblemView) -> Frame<'a> {
+    Frame {
         title,
         part: "",
         workshop: "",
@@ -137,9 +146,25 @@ pub(super) fn bare(title: &str, problem: &ProblemView) -> String {
         mark: None,
         told: Vec::new(),
         problem: Some(problem),
-    };
-    render("bare.html", &Filling { frame, data: &() })
-        .unwrap_or_else(|error| format!("the page cannot be written: {error}"))
+        copy: None,
+    }
+}
+
+/// A page that is shown where the book cannot be opened, with the reason.
+pub(super) fn without_book<T: Serialize>(
+    shared: &Shared,
+    template: &str,
+    title: &str,
+    problem: &Problem,
+    data: &T,
+) -> Result<Reply, Problem> {
+    let view = ProblemView::new(problem, None);
+    let mark = Some(Value::from_function(shared.forms.marks()?));
+    let frame = Frame { mark, ..bare_frame(title, &view) };
+    let html = render(template, &Filling { frame, data }).map_err(|error| {
+        Problem::new(Kind::Fault, format!("the page cannot be written: {error}"), "please report this")
+    })?;
+    Ok(Reply::Page { status: status(problem.kind), html })
 }
 
 /// A page as an answer.

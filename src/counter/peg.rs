@@ -7,6 +7,7 @@ use super::routes::Asked;
 use super::{Reply, Shared, string};
 use crate::app;
 use crate::app::cases::DueLine;
+use crate::app::copies::CopiesView;
 use crate::app::strength::WeakLine;
 use crate::error::Problem;
 use crate::show::sentences::symptom_name;
@@ -111,6 +112,7 @@ struct Peg {
     silent: Vec<Slip>,
     in_time: usize,
     no_strings: bool,
+    copies: Option<CopiesView>,
 }
 
 /// The first page.
@@ -118,6 +120,7 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let due = app::cases::due(&mut open.book, open.author.day)?;
     let data = Peg {
+            copies: shared.desk.copies()?,
         no_strings: due.below_floor.is_empty()
             && due.workshop.is_empty()
             && due.silent_archers.is_empty()

@@ -46,11 +46,14 @@ impl ProblemView {
 
     /// A problem on a page whose form labels its fields in its own way.
     pub(super) fn on(problem: &Problem, field: Option<&'static str>, form: &[&[Field]]) -> Self {
-        Self {
-            message: in_words_of(&problem.message, form),
-            hints: problem.hints.iter().map(|hint| Hint::new(hint, form)).collect(),
-            field,
+        let mut hints: Vec<Hint> = problem.hints.iter().map(|hint| Hint::new(hint, form)).collect();
+        if matches!(problem.kind, Kind::NoBook | Kind::BadBook) {
+            hints.push(Hint {
+                text: "look into a copy of the book".to_owned(),
+                place: Some("/copies".to_owned()),
+            });
         }
+        Self { message: in_words_of(&problem.message, form), hints, field }
     }
 }
 

@@ -14,7 +14,7 @@ use axum::routing::{get, post};
 use super::forms::Filled;
 use super::problem::{ProblemView, status};
 use super::server::SLOWEST_REQUEST;
-use super::{Desk, Reply, Shared, bench, find, guard, mail, month, page, peg, report, rules, string};
+use super::{Desk, Reply, Shared, bench, copies, find, guard, mail, month, page, peg, report, rules, string};
 use crate::error::{Kind, Problem};
 
 /// Most bytes of a form: a long mail with room to spare.
@@ -63,6 +63,11 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         )
         .route("/bench", get(|s, q| plain(s, q, bench::bench)).post(|s, r| form(s, r, bench::sum)))
         .route("/month", get(|s, q| plain(s, q, month::month)))
+        .route("/copies", get(|s, q| plain(s, q, copies::copies)))
+        .route(
+            "/copies/open",
+            post(|s, r| form(s, r, copies::open)).get(|| async { Redirect::to("/copies") }),
+        )
         .route("/rules", get(|s, q| plain(s, q, rules::rules)))
         .route("/counter.css", asset("text/css; charset=utf-8", include_str!("pages/counter.css")))
         .route("/counter.js", asset("text/javascript; charset=utf-8", include_str!("pages/counter.js")))

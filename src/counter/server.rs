@@ -27,6 +27,8 @@ pub(super) const SLOWEST_REQUEST: Duration = Duration::from_secs(10);
 const MOST_OPEN: usize = 200;
 /// How long to wait where no connection can be taken.
 const BREATH: Duration = Duration::from_millis(100);
+/// How often it is looked whether the day has its copy.
+const COPY_LOOK: Duration = Duration::from_secs(600);
 
 /// Serves the pages at a port of this computer's own address, and at no other, until the program
 /// is told to stop; what is under way is finished. Port 0 takes any free one; `announce` is told
@@ -50,7 +52,8 @@ pub fn run(desk: Arc<dyn Desk>, port: u16, announce: impl FnOnce(SocketAddr)) ->
             Problem::new(Kind::File, format!("port {port} cannot be used: {error}"), hint)
         })?;
         let address = listener.local_addr().map_err(fault)?;
-        let pages = router(desk, address.port())?;
+        let pages = router(Arc::clone(&desk), address.port())?;
+        tokio::spawn(copies(desk));
         let stopping = stop_signal().map_err(fault)?;
         tokio::pin!(stopping);
         announce(address);
@@ -156,6 +159,17 @@ impl AtWork {
 impl Drop for AtWork {
     fn drop(&mut self) {
         self.0.fetch_sub(1, Ordering::SeqCst);
+    }
+}
+
+/// Sees to it that each day has its copy, for as long as the counter runs.
+async fn copies(desk: Arc<dyn Desk>) {
+    let mut looks = tokio::time::interval(COPY_LOOK);
+    loop {
+        looks.tick().await;
+        let desk = Arc::clone(&desk);
+        // What went wrong is told on the peg; the next look tries again.
+        let _ = tokio::task::spawn_blocking(move || desk.make_copy_of_the_day()).await;
     }
 }
 

@@ -69,11 +69,17 @@ pub enum SettingError {
 }
 
 /// Name, kind, default in kept form, what it does.
-const FIXED: [(&str, ValueKind, &str, &str); 23] = [
+const FIXED: [(&str, ValueKind, &str, &str); 24] = [
     ("units", ValueKind::Unit, "inch", "unit of bare numbers and of what people read: inch, cm or mm"),
     ("currency", ValueKind::Text, "EUR", "currency of prices and costs"),
     ("workshop.name", ValueKind::Text, "", "the workshop's name, for letters and cards"),
     ("workshop.signature", ValueKind::Text, "", "who signs the letters"),
+    (
+        "copies.folder",
+        ValueKind::Text,
+        "",
+        "folder for the counter's copy a day, best on another disk; empty: copies, beside the book",
+    ),
     ("window.min-degrees", ValueKind::Number(3.0, 15.0), "9", "least helix angle of a string, degrees"),
     ("window.max-degrees", ValueKind::Number(10.0, 25.0), "20", "greatest helix angle of a string, degrees"),
     (
@@ -422,6 +428,9 @@ pub struct Rules {
     pub workshop_name: String,
     /// Who signs.
     pub signature: String,
+    /// Where the copies of the book are kept; it has no part in any verdict.
+    #[serde(skip)]
+    pub copies_folder: String,
     /// Helix window, degrees.
     pub window_degrees: (f64, f64),
     /// Most an archer may shorten a string, inches.
@@ -471,6 +480,7 @@ impl Rules {
         let mut values: BTreeMap<String, String> =
             all_settings().into_iter().map(|setting| (setting.name, setting.default)).collect();
         values.extend(set.into_iter().filter(|(_, value)| !value.is_empty()));
+        let copies_folder = values.remove("copies.folder").unwrap_or_default();
         let text = |name: &str| values.get(name).cloned().unwrap_or_default();
         let optional = |name: &str| text(name).parse::<f64>().ok();
         let number = |name: &str| {
@@ -483,6 +493,7 @@ impl Rules {
             currency: text("currency"),
             workshop_name: text("workshop.name"),
             signature: text("workshop.signature"),
+            copies_folder,
             window_degrees: (number("window.min-degrees"), number("window.max-degrees")),
             play_shorten: optional("play.shorten"),
             play_lengthen: optional("play.lengthen"),

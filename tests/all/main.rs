@@ -43,8 +43,10 @@ mod counter_pages;
 #[cfg(all(test, unix))]
 mod counter_server;
 #[cfg(all(test, unix))]
+mod daily;
+#[cfg(test)]
 mod danger;
-
+#[cfg(all(test, unix))]
 mod edges;
 #[cfg(test)]
 mod evidence_properties;
@@ -57,10 +59,10 @@ mod hostile;
 mod kills;
 #[cfg(test)]
 mod layers;
-#[cfg(all(test, target_os = "linux"))]
+#[cfg(test)]
 #[path = "../support/learning.rs"]
 mod learning;
-
+#[cfg(all(test, target_os = "linux"))]
 mod limits;
 #[cfg(test)]
 mod mail_job;
@@ -79,10 +81,10 @@ mod newton;
 #[cfg(test)]
 #[path = "../support/older.rs"]
 mod older;
-#[cfg(all(test, unix))]
-mod outputs;
 #[cfg(test)]
 mod older_books;
+#[cfg(all(test, unix))]
+mod outputs;
 #[cfg(test)]
 mod outside;
 #[cfg(test)]
