@@ -302,10 +302,11 @@ fn nothing_is_called_unchanged_after_something_was_written() {
     let world = World::new();
     world.add_string("S-1");
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
-    // The verdict is written down; that the letter was sent is not, for the book refuses its cost.
+    // The verdict is written down; that the letter was sent is not, for the book refuses its cost:
+    // another program has put a sum below nothing there.
     let connection = rusqlite::Connection::open(&world.book).unwrap();
     connection
-        .execute_batch("CREATE TRIGGER t BEFORE INSERT ON cost BEGIN SELECT RAISE(ABORT, 'no'); END")
+        .execute_batch("INSERT INTO setting (name, value, set_on) VALUES ('cost.answer', '-5', '2026-01-01')")
         .unwrap();
     drop(connection);
     let counter = Counter::on(&world.book);
@@ -314,7 +315,7 @@ fn nothing_is_called_unchanged_after_something_was_written() {
     let digest = crate::counter_pages::hidden(&page, "/report/R-1/letter", "letter");
     let sent = [("form-mark", mark.as_str()), ("seen", &seen), ("letter", &digest)];
     let answer = counter.post("/report/R-1/letter", &sent);
-    assert_eq!(answer.status, 500, "{}", answer.text);
+    assert_eq!(answer.status, 422, "{}", answer.text);
     assert_eq!(rows(&world, "verdict"), 1, "the first step was not taken");
     assert!(!answer.text.contains("nothing was changed"), "{}", answer.text);
     assert!(answer.text.contains("written down before this stays"), "{}", answer.text);
