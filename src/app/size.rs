@@ -9,12 +9,12 @@ use super::strength::{StrengthView, refuse_below};
 use crate::book::Book;
 use crate::evidence::posterior::LengthPrior;
 use crate::mechanics::bow::BowKind;
-use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::Length;
 use crate::trade::month::MonthRules;
 use crate::trade::records::BowProfile;
 use crate::trade::rules::Rules;
+use crate::trade::sizing::{Start, default_stated_at, ordered_from, to_step};
 use crate::trade::slips::bow_length_slip;
 use crate::trade::strength::strength;
 use crate::trade::words::{LengthAt, Route, Stave, Tips};
@@ -59,10 +59,10 @@ pub struct SizeRequest {
     pub route: Route,
     /// What the archer stated.
     pub stated: Option<Length>,
-    /// How that was measured.
-    pub stated_at: LengthAt,
-    /// Yarn of an old string.
-    pub old_yarn: Yarn,
+    /// How that was measured, where it was said.
+    pub stated_at: Option<LengthAt>,
+    /// Yarn of an old string, where it is known.
+    pub old_yarn: Option<Yarn>,
     /// The bow.
     pub bow: BowProfile,
     /// Yarn of the new string.
@@ -80,9 +80,11 @@ pub struct SizeView {
     pub bow_kind: BowKind,
     /// The measure the route starts from.
     pub stated_inch: f64,
+    /// The same under the measuring load, where an old string was pulled tight by hand.
+    pub stated_loaded_inch: f64,
     /// Taken off it.
     pub offset_inch: f64,
-    /// What the route and its offset give.
+    /// What the route and its offset give, rounded as the workshop rounds: what is entered when it is sold.
     pub ordered_length_inch: Option<f64>,
     /// Learned correction, added to it; 0 where none is advised.
     pub correction_inch: f64,
@@ -173,20 +175,17 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
     beliefs.extend(asked.into_iter().filter(|other| *other != route).map(believed));
     let outlooks = month::outlooks(shop, today, kind, &beliefs)?;
     let own = outlooks[0].1;
-    let start = match (route, stated_at) {
-        (Route::OldString, LengthAt::HandTight) => loaded_from_hand_tight(stated.inches(), old_yarn).0,
-        _ => stated.inches(),
-    };
-    let ordered = start - own.offset;
-    if !(10.0..=120.0).contains(&ordered) {
-        return Err(AppError::refused(
+    let at = stated_at.unwrap_or(default_stated_at(route));
+    let start = Start { route, stated: stated.inches(), at, old_yarn, yarn };
+    let ordered = ordered_from(&start, own.offset, rules.rounding).ok_or_else(|| {
+        AppError::refused(
             format!("{} less the offset of {} in leaves no string", stated.inches(), own.offset),
             "check --stated",
-        ));
-    }
+        )
+    })?;
     let from_mark = kind == BowKind::Horsebow && matches!(route, Route::Marked | Route::NockToNock);
     let correction = own.change.unwrap_or(0.0);
-    let length = ordered + correction;
+    let length = start.loaded() - own.offset + correction;
     let mut cautions = Vec::new();
     if from_mark {
         cautions.push(SizeWarning::NeverFromAMark);
@@ -214,11 +213,12 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
         route,
         bow_kind: kind,
         stated_inch: stated.inches(),
+        stated_loaded_inch: start.loaded(),
         offset_inch: own.offset,
-        ordered_length_inch: (!from_mark).then_some(ordered),
+        ordered_length_inch: (!from_mark).then_some(ordered.inches()),
         correction_inch: correction,
         length_inch: (!from_mark).then_some(length),
-        length_rounded_inch: (!from_mark).then(|| (length / rules.rounding).round() * rules.rounding),
+        length_rounded_inch: (!from_mark).then(|| to_step(length, rules.rounding)),
         length_error_inch: own.error,
         length_error_low: own.low,
         length_error_high: own.high,
@@ -238,7 +238,7 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
 /// The one question that would lower the chance most, and the chance after it.
 fn question(
     route: Route,
-    at: LengthAt,
+    at: Option<LengthAt>,
     kind: BowKind,
     outlooks: &[(Route, month::Outlook)],
 ) -> (Option<SizeQuestion>, Option<f64>) {
@@ -251,7 +251,7 @@ fn question(
         let lower = chance_of(Route::OldString).filter(|chance| Some(*chance) < chance_of(route));
         return (Some(SizeQuestion::OldString), lower);
     }
-    if route == Route::OldString && at == LengthAt::Unknown {
+    if route == Route::OldString && matches!(at, None | Some(LengthAt::Unknown)) {
         return (Some(SizeQuestion::HowMeasured), None);
     }
     let now = chance_of(route).unwrap_or(1.0);

@@ -13,7 +13,7 @@ use crate::quantity::Length;
 use crate::trade::known::Subject;
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::rules::Rules;
-use crate::trade::words::{LengthAt, Route};
+use crate::trade::sizing::{Start, ordered_from};
 use crate::words::nearest;
 
 /// A string to be entered by hand; what is `None` is worked out or stays unknown.
@@ -135,7 +135,7 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
         });
         string.ordered = match (new.ordered, string.stated) {
             (Some(ordered), _) => ordered,
-            (None, Some(stated)) => ordered_from(&rules, stated, string.offset, string.stated_at, &string)?,
+            (None, Some(stated)) => ordered_length(&string, stated, &rules)?,
             (None, None) => {
                 return Err(AppError::refused(
                     "the ordered length is missing",
@@ -151,26 +151,16 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
     })
 }
 
-/// The ordered length: stated measure less the offset; an old string measured hand-tight is
-/// carried over to the loaded length first.
-fn ordered_from(
-    rules: &Rules,
-    stated: Length,
-    offset: Option<Length>,
-    at: LengthAt,
-    string: &SoldString,
-) -> Result<Length, AppError> {
-    let start = match (string.route, at) {
-        (Route::OldString, LengthAt::HandTight) => {
-            let yarn = string.old_yarn.unwrap_or(string.yarn);
-            crate::mechanics::stretch::loaded_from_hand_tight(stated.inches(), yarn).0
-        }
-        _ => stated.inches(),
+/// The ordered length of a string, from its stated measure and offset.
+fn ordered_length(string: &SoldString, stated: Length, rules: &Rules) -> Result<Length, AppError> {
+    let start = Start {
+        route: string.route,
+        stated: stated.inches(),
+        at: string.stated_at,
+        old_yarn: string.old_yarn,
+        yarn: string.yarn,
     };
-    let exact = start - offset.map_or(0.0, Length::inches);
-    let rounded = (exact / rules.rounding).round() * rules.rounding;
-    Length::try_from_inches(rounded)
-        .filter(|length| length.inches() > 13.0)
+    ordered_from(&start, string.offset.map_or(0.0, Length::inches), rules.rounding)
         .ok_or_else(|| AppError::refused("the offset leaves no string", "check --stated and --offset"))
 }
 

@@ -432,7 +432,7 @@ pub fn length(on: &BowAndString, rules: &Rules) -> Result<LengthView, AppError> 
     }
     Ok(LengthView {
         length_inch: exact,
-        length_rounded_inch: (exact / rules.rounding).round() * rules.rounding,
+        length_rounded_inch: crate::trade::sizing::to_step(exact, rules.rounding),
         length_sd_inch: new.length_sd,
         string_change_inch: change,
         brace_per_inch: constant.brace_per_inch(brace),

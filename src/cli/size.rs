@@ -92,8 +92,8 @@ impl Size {
         let request = SizeRequest {
             route: self.route,
             stated,
-            stated_at: self.at.unwrap_or(LengthAt::Unknown),
-            old_yarn: self.old_yarn.unwrap_or(Yarn::Unknown),
+            stated_at: self.at,
+            old_yarn: self.old_yarn,
             bow,
             yarn: self.yarn.unwrap_or(Yarn::Unknown),
             strands: args::count(self.strands.as_deref(), "strands", 2, 100)?,

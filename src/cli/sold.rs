@@ -15,6 +15,7 @@ use crate::quantity::{Measure, Unit, parse_date, parse_length, parse_money};
 use crate::show::page::Meaning;
 use crate::show::records;
 use crate::trade::records::{Archer, BowProfile, SoldString};
+use crate::trade::sizing::default_stated_at;
 use crate::trade::words::{Across, Lay, LengthAt, OldMake, Route};
 use crate::words::UnknownWord;
 
@@ -284,10 +285,7 @@ impl Add {
         string.order_ref = args::one_line(self.order, "--order")?;
         string.delivered_on = args::day(self.delivered_on.as_deref())?;
         string.stated = stated;
-        string.stated_at = self.stated_at.unwrap_or(match route {
-            Route::OldString => LengthAt::HandTight,
-            _ => LengthAt::Unknown,
-        });
+        string.stated_at = self.stated_at.unwrap_or(default_stated_at(route));
         string.offset = args::length(self.offset.as_deref(), unit, Measure::Offset)?;
         string.built = args::length(build.built.as_deref(), unit, Measure::StringLength)?;
         string.built_at = build.built_at.unwrap_or(LengthAt::Loaded);

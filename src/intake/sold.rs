@@ -10,9 +10,10 @@ use super::repeats::Repeats;
 use super::vocabulary::{find_lay, find_yes_no};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
-use crate::quantity::{Length, LengthRange, Measure, parse_length, show_length};
+use crate::quantity::{Length, LengthRange, Measure, show_length};
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::rules::Rules;
+use crate::trade::sizing::{Start, default_stated_at, ordered_from};
 use crate::trade::words::{Across, Lay, LengthAt, Route, Stave, Tips};
 
 /// Columns of an export of strings sold, in the order in which rows keep them.
@@ -114,10 +115,8 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
     let mut bow = read_bow(cells);
     cells.need("route", &format!("the sizing route: one of {}", words_of(Route::ALL, Route::as_str)));
     let route = cells.word("route", Route::ALL, Route::as_str);
-    let sizing = read_sizing(cells, route, bow.kind);
+    let sizing = read_sizing(cells, route);
     let built = cells.length("built_length", Measure::StringLength);
-    check_built(cells, sizing.ordered, built);
-    bow.brace_range = checked_brace_range(cells, bow.brace_range, sizing.ordered);
     let yarn = cells.word("yarn", Yarn::ALL, Yarn::as_str);
     let strands = cells.whole("strands", 2, 100);
     let plies = cells.whole("plies", 2, 3);
@@ -129,6 +128,9 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
     let price_cents = cells.money("price");
     let old_yarn = cells.word("old_yarn", Yarn::ALL, Yarn::as_str);
     let old_measured = cells.word("old_measured", Across::ALL, Across::as_str);
+    let sizing = sizing.worked_out(cells, route, bow.kind, old_yarn, yarn.unwrap_or(Yarn::Unknown));
+    check_built(cells, sizing.ordered, built);
+    bow.brace_range = checked_brace_range(cells, bow.brace_range, sizing.ordered);
     if !cells.are_good() {
         return None;
     }
@@ -251,7 +253,7 @@ struct Sizing {
     ordered: Option<Length>,
 }
 
-fn read_sizing(cells: &mut Cells<'_>, route: Option<Route>, kind: BowKind) -> Sizing {
+fn read_sizing(cells: &mut Cells<'_>, route: Option<Route>) -> Sizing {
     let what = match route {
         Some(Route::Marked | Route::NockToNock) => Measure::BowLength,
         _ => Measure::StringLength,
@@ -259,27 +261,43 @@ fn read_sizing(cells: &mut Cells<'_>, route: Option<Route>, kind: BowKind) -> Si
     let stated = cells.length("stated_measure", what);
     let offset = cells.offset("offset");
     let ordered = cells.length("ordered_length", Measure::StringLength);
-    // What an archer measures on an old string is pulled tight by hand unless said otherwise.
-    let stated_at = match route {
-        Some(Route::OldString) if stated.is_some() => LengthAt::HandTight,
-        _ => LengthAt::Unknown,
-    };
-    let mut sizing = Sizing { stated, stated_at, offset, ordered };
-    if cells.is_given("ordered_length") {
-        check_ordered(cells, &sizing);
-    } else if !cells.is_given("stated_measure") {
-        cells.refuse(
-            "ordered_length",
-            "the length ordered, or a stated_measure from which it follows with the offset",
-        );
-    } else if let (Some(stated), Some(route)) = (stated, route)
-        && offset.is_some() == cells.is_given("offset")
-        && kind_is_certain(cells, kind)
-    {
-        sizing.offset = offset.or_else(|| Length::try_from_inches(cells.rules.offset(route, kind)));
-        sizing.ordered = sizing.offset.and_then(|offset| work_out(cells, stated, offset));
+    let stated_at = route.map_or(LengthAt::Unknown, default_stated_at);
+    Sizing { stated, stated_at, offset, ordered }
+}
+
+impl Sizing {
+    /// The ordered length checked, or worked out where it is not given, now that the yarns are read.
+    fn worked_out(
+        mut self,
+        cells: &mut Cells<'_>,
+        route: Option<Route>,
+        kind: BowKind,
+        old_yarn: Option<Yarn>,
+        yarn: Yarn,
+    ) -> Self {
+        let start = self.stated.zip(route).map(|(stated, route)| Start {
+            route,
+            stated: stated.inches(),
+            at: self.stated_at,
+            old_yarn,
+            yarn,
+        });
+        if cells.is_given("ordered_length") {
+            check_ordered(cells, &self, start);
+        } else if !cells.is_given("stated_measure") {
+            cells.refuse(
+                "ordered_length",
+                "the length ordered, or a stated_measure from which it follows with the offset",
+            );
+        } else if let (Some(start), Some(route)) = (start, route)
+            && self.offset.is_some() == cells.is_given("offset")
+            && kind_is_certain(cells, kind)
+        {
+            self.offset = self.offset.or_else(|| Length::try_from_inches(cells.rules.offset(route, kind)));
+            self.ordered = self.offset.and_then(|offset| work_out(cells, &start, offset));
+        }
+        self
     }
-    sizing
 }
 
 /// Whether the kind is as the row says, or the row says none; not if the row's was refused.
@@ -289,13 +307,17 @@ fn kind_is_certain(cells: &Cells<'_>, kind: BowKind) -> bool {
         || cells.given().iter().any(|(column, _)| *column == "bow_kind")
 }
 
-/// Refuses an ordered length that does not follow from the stated measure and the offset.
-fn check_ordered(cells: &mut Cells<'_>, sizing: &Sizing) {
-    let (Some(stated), Some(offset), Some(ordered)) = (sizing.stated, sizing.offset, sizing.ordered) else {
+/// Refuses an ordered length that does not follow from the stated measure and the offset, be it as
+/// stated or carried over to the load: a shop may not have known of the difference.
+fn check_ordered(cells: &mut Cells<'_>, sizing: &Sizing, start: Option<Start>) {
+    let (Some(stated), Some(offset), Some(ordered), Some(start)) =
+        (sizing.stated, sizing.offset, sizing.ordered, start)
+    else {
         return;
     };
     let slack = cells.rules.build_tolerance + cells.rules.rounding;
-    if ((stated - offset) - ordered).inches().abs() > slack + 1e-9 {
+    let off = |start: f64| (start - offset.inches() - ordered.inches()).abs();
+    if off(stated.inches()).min(off(start.loaded())) > slack + 1e-9 {
         let show = |length| show_length(length, cells.rules.units);
         let expected = format!(
             "about {}, which is stated_measure {} less offset {}; correct one of the three",
@@ -308,19 +330,14 @@ fn check_ordered(cells: &mut Cells<'_>, sizing: &Sizing) {
 }
 
 /// The ordered length that follows, if a string can be that long.
-fn work_out(cells: &mut Cells<'_>, stated: Length, offset: Length) -> Option<Length> {
-    let ordered = stated - offset;
-    let as_written = format!("{} in", ordered.inches());
-    match parse_length(&as_written, cells.rules.units, Measure::StringLength) {
-        Ok(_) => Some(ordered),
-        Err(error) => {
-            let shown = show_length(offset, cells.rules.units);
-            let expected =
-                format!("a measure that less the offset {shown} gives a string length ({})", error.reason);
-            cells.refuse("stated_measure", expected);
-            None
-        }
+fn work_out(cells: &mut Cells<'_>, start: &Start, offset: Length) -> Option<Length> {
+    let ordered = ordered_from(start, offset.inches(), cells.rules.rounding);
+    if ordered.is_none() {
+        let shown = show_length(offset, cells.rules.units);
+        let expected = format!("a measure that less the offset {shown} gives a string length");
+        cells.refuse("stated_measure", expected);
     }
+    ordered
 }
 
 /// Refuses a built length that cannot be meant for the ordered one.

@@ -73,7 +73,12 @@ pub fn size_text(page: &mut TextPage, view: &SizeView, style: &Style) {
     page.field(
         "by the offset",
         view.ordered_length_inch.map(|ordered| {
-            format!("{} = {} less {}", len(ordered), len(view.stated_inch), len(view.offset_inch))
+            let loaded = if (view.stated_loaded_inch - view.stated_inch).abs() > 1e-9 {
+                format!(" pulled tight by hand, {} loaded,", len(view.stated_loaded_inch))
+            } else {
+                String::new()
+            };
+            format!("{} = {}{loaded} less {}", len(ordered), len(view.stated_inch), len(view.offset_inch))
         }),
     );
     page.field(

@@ -9,6 +9,7 @@ pub mod ranges;
 pub mod records;
 pub mod rules;
 pub mod signs;
+pub mod sizing;
 pub mod slips;
 pub mod standing;
 pub mod strength;

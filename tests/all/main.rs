@@ -106,6 +106,8 @@ mod second_opinion;
 #[cfg(all(test, unix))]
 mod shapes;
 #[cfg(test)]
+mod sizing;
+#[cfg(test)]
 mod strength;
 #[cfg(test)]
 #[path = "../support/told.rs"]

@@ -181,8 +181,10 @@ fn an_ordered_length_follows_from_what_was_stated() {
     assert_eq!(row.string.offset.map(|offset| offset.inches()), Some(4.0));
     let row = good(&[kind, ("stated_measure", "66"), ("ordered_length", ""), ("offset", "3 1/2")]);
     assert!((inches(&row) - 62.5).abs() < 1e-12);
-    let row = good(&[("route", "old string"), ("stated_measure", "62 1/2"), ("ordered_length", "")]);
-    assert!((inches(&row) - 62.5).abs() < 1e-12);
+    // An old string that was pulled tight by hand is carried over to the load, by its own yarn.
+    let old = [("route", "old string"), ("stated_measure", "62 1/2"), ("ordered_length", "")];
+    let row = good(&[&old[..], &[("old_yarn", "hmpe")]].concat());
+    assert!((inches(&row) - 62.75).abs() < 1e-12);
     assert_eq!(row.string.stated_at, LengthAt::HandTight);
     // Without an offset in the row, what was ordered stands.
     let row = good(&[kind, ("stated_measure", "66"), ("ordered_length", "60")]);

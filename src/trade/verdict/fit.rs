@@ -8,6 +8,7 @@ use crate::trade::BowKind;
 use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
 use crate::trade::known::{Doubt, settling_factor};
 use crate::trade::ranges::Wanted;
+use crate::trade::sizing::to_step;
 use crate::trade::slips::{AMO_DIFFERENCE, Slip, brace_slip, mark_slip};
 use crate::trade::words::{Ask, Cause, LengthAt, Route, Symptom, Verdict, WantSource};
 
@@ -409,7 +410,7 @@ impl Situation<'_> {
         advice.verdict = Verdict::Remake;
         advice.reasons.push(Reason::OutOfReach);
         self.add_remake(&mut advice, self.polyester_if_tender());
-        advice.remake_length = Some((right / rules.rounding).round() * rules.rounding);
+        advice.remake_length = Some(to_step(right, rules.rounding));
         Some(advice)
     }
 }

@@ -9,6 +9,7 @@ use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
 use crate::trade::ask::{Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
 use crate::trade::ranges::Wanted;
+use crate::trade::sizing::to_step;
 use crate::trade::slips::mark_slip;
 use crate::trade::words::{Ask, LengthAt, Verdict, WantSource};
 
@@ -100,7 +101,7 @@ impl Situation<'_> {
             rules.load_lb,
         );
         let exact = exact + other;
-        let rounded = (exact / rules.rounding).round() * rules.rounding;
+        let rounded = to_step(exact, rules.rounding);
         let (constant, log_sd) = self.known.learned_constant();
         let built_change = change - (rounded - exact);
         let new = new_string(
@@ -153,7 +154,7 @@ impl Situation<'_> {
                 LengthAt::Loaded => length,
                 _ => loaded_from_hand_tight(length, old).0,
             };
-            let rounded = (loaded / rules.rounding).round() * rules.rounding;
+            let rounded = to_step(loaded, rules.rounding);
             advice.remake_length = Some(rounded);
             advice.remake_turns = usual(rounded);
             advice.reasons.push(Reason::AsOldString { length: rounded });
@@ -206,7 +207,7 @@ impl Situation<'_> {
             rules.load_lb,
         );
         let exact = length + other;
-        let rounded = (exact / rules.rounding).round() * rules.rounding;
+        let rounded = to_step(exact, rules.rounding);
         advice.remake_length = Some(rounded);
         advice.remake_turns = usual(rounded);
         if yarn != string.yarn {
