@@ -89,8 +89,10 @@ pub(super) fn keep(page: &Page<'_>, number: i64, read: &Danger, no_damage: bool)
         }
     }
     for sign in &read.signs {
-        // The same words once more, such as a mail that quotes itself, are no new sign.
-        if held.iter().any(|held| held.sign.of == sign.of && held.sign.words == sign.words) {
+        // The same words once more, such as a mail that quotes itself, are no new sign, unless what
+        // was only feared is stated now.
+        let same = |held: &Sign| held.of == sign.of && held.words == sign.words && (held.sure || !sign.sure);
+        if held.iter().any(|held| same(&held.sign)) {
             continue;
         }
         let standing =
@@ -166,7 +168,12 @@ pub(super) fn note(
             let fields = format!("sign {wanted}");
             page.log(
                 author,
-                Happened { what: step.as_str(), string: Some(string.id), report: Some(number), fields: &fields },
+                Happened {
+                    what: step.as_str(),
+                    string: Some(string.id),
+                    report: Some(number),
+                    fields: &fields,
+                },
             )?;
         }
     }
@@ -190,14 +197,20 @@ fn rule_out(page: &Page<'_>, string: &StoredString, number: i64, author: &Author
                 "signs of danger are open in {id}: {}",
                 open.iter().map(|sign| named(sign)).collect::<Vec<_>>().join("; ")
             ),
-            format!("read each; call off what means no danger with --call-off {}, or confirm it with --confirm {0}", first.number),
+            format!(
+                "read each; call off what means no danger with --call-off {}, or confirm it with --confirm {0}",
+                first.number
+            ),
         ));
     }
     let report = page.report(number)?.map(|stored| stored.report);
     let told = report.as_ref().and_then(|report| {
-        report.symptoms.iter().copied().find(|symptom| symptom.is_danger()).or_else(|| {
-            report.signs.iter().find_map(ReportSign::danger)
-        })
+        report
+            .symptoms
+            .iter()
+            .copied()
+            .find(|symptom| symptom.is_danger())
+            .or_else(|| report.signs.iter().find_map(ReportSign::danger))
     });
     if let Some(symptom) = told {
         return Err(AppError::refused(

@@ -18,6 +18,8 @@ const SHAPES: &[&str] = &[
     "dbc24cf56fcd0e63",
     "ce80809cb68be9b8",
     "bb9e2bb984be5b45",
+    "3ac6ed0ce66ae20b",
+    "68d00dd8a247bee2",
 ];
 
 /// Kind and name of a part, and how it was declared.

@@ -8,8 +8,8 @@ use super::args::{self, BowArgs, MeasureArgs};
 use super::import::ImportArgs;
 use super::session::Session;
 use super::{files, mail, prompt};
-use crate::app::reports::{Logged, NewReading, NewReport};
 use crate::app::danger::{self, Word};
+use crate::app::reports::{Logged, NewReading, NewReport};
 use crate::app::{self, advise};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
@@ -79,15 +79,18 @@ struct Said {
     no_danger: bool,
 }
 
+/// No report has so many signs of danger.
+const MOST_SIGNS: u32 = 1_000_000;
+
 /// What the person who read or heard the archer says of danger.
 #[derive(Debug, Args)]
 struct WordArgs {
     /// You read the words of this sign of danger, and no danger is meant; may be given several times.
     #[arg(long, value_name = "SIGN", help_heading = "Danger")]
-    call_off: Vec<u32>,
+    call_off: Vec<String>,
     /// You read the words of this sign of danger, and it is so; may be given several times.
     #[arg(long, value_name = "SIGN", help_heading = "Danger")]
-    confirm: Vec<u32>,
+    confirm: Vec<String>,
     /// You read or heard it: nothing broken, cut or cracked, no shot without an arrow.
     #[arg(long, help_heading = "Danger")]
     no_danger: bool,
@@ -95,7 +98,15 @@ struct WordArgs {
 
 impl WordArgs {
     fn say(self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
-        let word = Word { call_off: self.call_off, confirm: self.confirm, no_danger: self.no_danger };
+        let signs = |name: &'static str, texts: &[String]| -> Result<Vec<u32>, Problem> {
+            let read = texts.iter().map(|text| args::count(Some(text), name, 1, MOST_SIGNS));
+            Ok(read.collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+        };
+        let word = Word {
+            call_off: signs("call-off", &self.call_off)?,
+            confirm: signs("confirm", &self.confirm)?,
+            no_danger: self.no_danger,
+        };
         if !word.is_empty() {
             danger::say(book, report, &word, author)?;
         }
@@ -348,12 +359,12 @@ impl Letter {
         let mut book = session.book()?;
         let author = session.author()?;
         word.say(&mut book, report, &author)?;
+        if let Some(kind) = of {
+            kind.if_released(&advise::preview(&mut book, report, author.day)?)?;
+        }
         let way = app::cases::way(&mut book, report, author.day)?;
         let answer = advise::advise(&mut book, report, &author)?;
-        let kind = match of {
-            Some(kind) => kind.if_released(&answer)?,
-            None => LetterKind::for_answer(&answer, &way),
-        };
+        let kind = of.unwrap_or_else(|| LetterKind::for_answer(&answer, &way));
         let style = session.style(&answer.rules);
         let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;

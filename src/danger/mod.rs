@@ -10,7 +10,7 @@
 //! It asks too often rather than too seldom: a part near a word of loss is a sign. *Sure* is only
 //! what is stated as an event; a denial, a fear, a question, a condition, another string or an
 //! earlier bow takes the sureness away, and only a plain denial takes the sign away.
-//! Method V23.
+//! Method V27.
 
 mod letter;
 mod lists;

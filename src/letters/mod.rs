@@ -40,7 +40,9 @@ pub enum LetterError {
         reason: String,
     },
     /// Nobody has ruled danger out.
-    #[error("the letter {kind} has the bow strung, and nobody has said yet that there is no danger in {report}")]
+    #[error(
+        "the letter {kind} has the bow strung, and nobody has said yet that there is no danger in {report}"
+    )]
     NotReleased {
         /// The letter.
         kind: LetterKind,
@@ -94,7 +96,13 @@ impl LetterKind {
     #[must_use]
     pub const fn has_the_bow_strung(self) -> bool {
         match self {
-            Self::Reassure | Self::Ask | Self::Adjust | Self::Mend | Self::Remake | Self::Posted | Self::Reminder => true,
+            Self::Reassure
+            | Self::Ask
+            | Self::Adjust
+            | Self::Mend
+            | Self::Remake
+            | Self::Posted
+            | Self::Reminder => true,
             Self::Receipt | Self::LookOver | Self::Refer | Self::Stop | Self::Bench | Self::Settled => false,
         }
     }
@@ -110,13 +118,13 @@ impl LetterKind {
         !self.has_the_bow_strung() || view.danger_ruled_out || follows_a_stop
     }
 
-    /// This letter, unless it has the bow strung and nobody has ruled danger out.
+    /// Refuses a letter that has the bow strung before somebody has ruled danger out.
     ///
     /// # Errors
     /// Danger is not ruled out.
-    pub fn if_released(self, answer: &Answer) -> Result<Self, LetterError> {
+    pub fn if_released(self, answer: &Answer) -> Result<(), LetterError> {
         if self.is_released(answer) {
-            return Ok(self);
+            return Ok(());
         }
         Err(LetterError::NotReleased { kind: self, report: answer.view.report.clone() })
     }

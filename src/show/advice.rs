@@ -148,16 +148,14 @@ fn danger(page: &mut TextPage, view: &AdviceView) {
     let id = &view.report;
     let open = view.signs.iter().find(|sign| sign.standing == SignStanding::Open);
     if let Some(sign) = open {
-        page.next(format!(
-            "  fistmele advise {id} --call-off {0}   (or --confirm {0}): you read the words of sign {0}",
-            sign.number
-        ));
+        page.next(format!("  fistmele advise {id} --call-off {}", sign.number));
+        page.next(format!("  fistmele advise {id} --confirm {}", sign.number));
     } else if !view.danger_ruled_out && !matches!(view.verdict, Verdict::Stop | Verdict::Refer) {
-        page.line(
+        page.paragraph(
             Meaning::Aside,
             "Nobody has said yet that nothing is broken, cut or cracked and that there was no shot without an arrow; until then the letter asks.",
         );
-        page.next(format!("  fistmele letter {id} --no-danger   (you read or heard that it is so)"));
+        page.next(format!("  fistmele letter {id} --no-danger"));
     }
 }
 
@@ -184,7 +182,11 @@ pub fn sign_sentence(sign: &SignView) -> String {
         StandsIn::Forwarded => ", in a part that was passed on",
         StandsIn::Answer => ", in an answer to us",
     };
-    let words = if sign.words.is_empty() { "words that were erased".to_owned() } else { format!("\"{}\"", sign.words) };
+    let words = if sign.words.is_empty() {
+        "words that were erased".to_owned()
+    } else {
+        format!("\"{}\"", sign.words)
+    };
     format!("Sign {}, {of}: {words}{place}{stands}", sign.number)
 }
 

@@ -120,6 +120,32 @@ fn reads_right_and_is_settled(browser: &Browser) {
 }
 
 #[test]
+fn words_of_danger_are_called_off_before_the_tick_is_there() {
+    let Some(browser) = Browser::open(1280, 900, true) else { return };
+    let world = world();
+    let counter = Running::on(&world);
+    let fear = format!("{MAIL} I am afraid a strand may be broken.");
+    browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
+    browser.fill("#pasted", &fear);
+    browser.click("form.paste button");
+    browser.says(".caution", |text| text.contains("danger") && text.contains("strand"));
+    assert_good(&browser, "a mail that speaks of danger");
+    browser.click("form[action='/mail/log'] button.note");
+    browser.says(".verdict .answer", |text| text.starts_with("ASK"));
+    browser.says(".signs li", |text| text.contains("strand"));
+    assert_good(&browser, "a report that speaks of danger");
+    assert_eq!(browser.run("return document.querySelectorAll('.nodanger').length"), 0);
+    browser.click(".signs button[value='call-off']");
+    browser.says(".told", |text| text.contains("Noted of sign 1"));
+    browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
+    browser.says(".signs li", |text| text.contains("called off"));
+    assert_good(&browser, "a report whose words of danger are called off");
+    tick(&browser);
+    browser.says("#lettertext", |_| true);
+    assert!(world.ok(&["history"]).contains("no-danger"));
+}
+
+#[test]
 fn a_mail_is_answered_from_paste_to_settled() {
     let Some(browser) = Browser::open(1280, 900, true) else { return };
     let world = world();
@@ -145,7 +171,17 @@ fn a_mail_is_answered_from_paste_to_settled() {
     browser.says("h1", |text| text.contains("Tamsel Orrin"));
     browser.says(".verdict .answer", |text| text.starts_with("ADJUST"));
     assert_good(&browser, "the report before anybody has ruled danger out");
+    let holds =
+        |text: &str| browser.run(&format!("return document.documentElement.innerHTML.includes('{text}')"));
+    assert_eq!(holds("Please put in"), false, "the letter is not in the page yet");
+    let ticked = || browser.run("return document.querySelector('.nodanger input[type=checkbox]').checked");
+    assert_eq!(ticked(), false);
+    // Without the tick the browser does not send the form.
+    browser.click(".nodanger button");
+    assert_eq!(browser.run("return document.querySelectorAll('.told, .problem').length"), 0);
+    assert_eq!((ticked(), holds("Please put in")), (false.into(), false.into()));
     tick(&browser);
+    assert_eq!(holds("Please put in"), true);
     assert_good(&browser, "the report");
     picture(&browser, "counter-report");
     let advised = browser.text(".chosen");
@@ -373,7 +409,7 @@ fn two_forms_of_one_page_are_both_done_or_the_second_says_why_not() {
     assert_eq!(browser.run("return document.querySelector('#settle-right-length').value"), "57 3/4");
     assert_good(&browser, "the refused form");
     browser.click("form[action$='/settle'] > p button");
-    browser.says(".told", |text| text.contains("is settled"));
+    browser.says(".told", |text| text.contains("is closed"));
     assert_eq!((world.count("settlement"), world.count("reading")), (settled + 1, readings + 1));
     world.assert_sound();
 }

@@ -15,6 +15,12 @@ const AFRAID: [(&str, &str); 3] = [
     ("bow", "It hums since Sunday. I am afraid the upper limb may be cracked."),
     ("shot", "It hums since Sunday. I am afraid my son may have dry fired the bow."),
 ];
+/// The same said later, in other words.
+const AFRAID_LATER: [&str; 3] = [
+    "Or I fear that some fibres near the loop are cut.",
+    "Or I fear that the lower limb has a splinter.",
+    "Or I fear that he let go of the string with no arrow on it.",
+];
 const LOW: &str = "--symptom brace-low --brace 7-1/4 --shots 300";
 
 /// A workshop with a recurve string K-1.
@@ -34,6 +40,14 @@ fn afraid(world: &World, words: &str) -> ReportData {
 /// The signs of a report, each as number, kind, standing.
 fn signs(report: &ReportData) -> Vec<(u32, &str, &str)> {
     report.signs.iter().map(|sign| (sign.number, sign.of.as_str(), sign.standing.as_str())).collect()
+}
+
+/// The first sign is still what it was, and one of its kind is open besides.
+#[track_caller]
+fn assert_later(report: &ReportData, first: (u32, &str, &str)) {
+    let signs = signs(report);
+    assert_eq!(signs[0], first);
+    assert!(signs[1..].iter().any(|(_, of, standing)| *of == first.1 && *standing == "open"), "{signs:?}");
 }
 
 fn show(world: &World) -> ReportData {
@@ -160,7 +174,8 @@ fn what_is_said_of_a_sign_must_make_sense() {
     world.report("K-1", LOW);
     for option in ["--call-off", "--confirm"] {
         refused(&world, &format!("advise R-1 {option} 1"), &["R-1 has no sign 1", "no sign of danger"]);
-        let _ = world.line(&format!("advise R-1 {option} one")).failed(2);
+        refused(&world, &format!("advise R-1 {option} one"), &["one"]);
+        refused(&world, &format!("advise R-1 {option} 0"), &["0"]);
     }
     let world = workshop();
     afraid(&world, AFRAID[0].1);
@@ -222,13 +237,30 @@ fn new_words_ask_anew() {
     assert_eq!(world.letter("R-1").letter, "adjust");
     // The same in a message that continues the report.
     world.write("mail.txt", AFRAID[2].1);
-    let continued = world.report("K-1", "--text mail.txt");
+    let continued = world.report("K-1", "--symptom other --text mail.txt");
     assert_eq!((signs(&continued), continued.danger_ruled_out), (vec![(1, "shot", "open")], false));
     refused(&world, "letter R-1 --no-danger", &["signs of danger are open"]);
     // Another report of the string, with danger in it, speaks in this one too.
     let _ = world.line("letter R-1 --call-off 1 --no-danger").done();
     world.report("K-1", "--symptom broken-strand --separate");
     assert_eq!(world.advise("R-2").verdict, "stop");
+}
+
+#[test]
+fn what_was_feared_and_called_off_counts_anew_once_it_is_stated() {
+    for (feared, stated) in [
+        ("I am afraid a strand broke.", "A strand broke."),
+        ("I am afraid the upper limb cracked.", "The upper limb cracked."),
+    ] {
+        let world = workshop();
+        afraid(&world, feared);
+        let _ = world.line("advise R-1 --call-off 1 --no-danger").done();
+        world.write("later.txt", stated);
+        let later = world.reading("R-1", "--text later.txt");
+        assert!(later.signs.iter().any(|sign| sign.standing == "open"), "{stated}: {:?}", later.signs);
+        assert_eq!(world.advise("R-1").verdict, "stop", "{stated}");
+        assert_eq!(world.letter("R-1").letter, "stop", "{stated}");
+    }
 }
 
 #[test]
@@ -275,7 +307,7 @@ fn no_damage_keeps_its_meaning_and_releases_no_letter() {
 
 #[test]
 fn a_plain_no_under_our_question_answers_it_and_other_words_count_anew() {
-    for ((of, words), asked) in AFRAID.into_iter().zip(ASKED_OF_DANGER) {
+    for (((of, words), later), asked) in AFRAID.into_iter().zip(AFRAID_LATER).zip(ASKED_OF_DANGER) {
         let world = workshop();
         afraid(&world, words);
         world.letter("R-1");
@@ -287,9 +319,9 @@ fn a_plain_no_under_our_question_answers_it_and_other_words_count_anew() {
         let advice = world.advise("R-1");
         assert_eq!((advice.verdict.as_str(), advice.danger_ruled_out), ("adjust", false), "{words}");
         assert_looks_over(&world.letter("R-1"));
-        world.write("later.txt", words.replace("It hums since Sunday. I am afraid", "Or I fear"));
+        world.write("later.txt", later);
         let later = world.reading("R-1", "--text later.txt");
-        assert_eq!(signs(&later), [(1, of, "answered"), (2, of, "open")], "{words}");
+        assert_later(&later, (1, of, "answered"));
         assert_eq!(world.advise("R-1").verdict, "ask", "{words}");
     }
 }
@@ -335,24 +367,27 @@ fn history_says_who_said_what() {
 
 #[test]
 fn of_a_forgotten_person_the_signs_stay_and_their_words_do_not() {
-    for (of, words) in AFRAID {
+    for ((of, words), later) in AFRAID.into_iter().zip(AFRAID_LATER) {
         let world = workshop();
-        let words = words.replace("Sunday", "Zanzibarkiste").replace("It hums since", "Since").replace(". I", " I");
-        afraid(&world, &words);
+        // A name of their own right beside the words of danger.
+        let named = |words: &str| words.replace("strand", "Zanzibar strand").replace("limb", "Zanzibar limb");
+        let named =
+            |words: &str| named(words).replace("my son", "my son Zanzibar").replace("he let", "Zanzibar let");
+        afraid(&world, &named(words));
         let trace = show(&world).signs[0].words.clone();
         let _ = world.line("advise R-1").done();
         let _ = world.line("letter R-1 --confirm 1").done();
         let _ = world.line("advise R-1 --call-off 1").done();
-        world.write("later.txt", words.replace("I am afraid", "I fear"));
+        world.write("later.txt", named(later));
         world.reading("R-1", "--text later.txt");
         let _ = world.line("advise R-1").done();
         let _ = world.line("forget odalind@example.org --yes").done();
         let bytes = std::fs::read(world.book()).unwrap();
-        for trace in ["Zanzibarkiste", &trace] {
+        for trace in ["Zanzibar", &trace] {
             assert!(!text(&bytes).contains(trace), "{trace:?} is in the book still");
         }
         let report = show(&world);
-        assert_eq!(signs(&report), [(1, of, "called-off"), (2, of, "open")]);
+        assert_later(&report, (1, of, "called-off"));
         assert!(report.signs.iter().all(|sign| sign.words.is_empty()), "{:?}", report.signs);
         // It is asked about as before, and no letter quotes what is not there.
         assert_eq!(world.advise("R-1").verdict, "ask");
@@ -412,15 +447,15 @@ fn on_the_page_signs_are_called_off_one_by_one_and_then_one_tick_shows_the_lette
         assert!(page.contains("The letter (look-over)"), "{page}");
         let (mark, seen) = marks(&page, "/report/R-1/sign");
         let sign = hidden(&page, "action=\"/report/R-1/sign\"", "sign");
-        let fields =
-            [("form-mark", mark.as_str()), ("seen", &seen), ("sign", &sign), ("say", "call-off")];
+        let fields = [("form-mark", mark.as_str()), ("seen", &seen), ("sign", &sign), ("say", "call-off")];
         page = counter.done("/report/R-1/sign", &fields);
         assert!(page.contains(&format!("Noted of sign {sign}")), "{page}");
         rounds += 1;
     }
     assert!(rounds >= 2, "each sign has its own press");
     assert!(page.contains("ADJUST") && !page.contains(TURNS), "the letter is not in the page: {page}");
-    let form = page.split_once("action=\"/report/R-1/no-danger\"").unwrap().1.split_once("</form>").unwrap().0;
+    let form =
+        page.split_once("action=\"/report/R-1/no-danger\"").unwrap().1.split_once("</form>").unwrap().0;
     assert!(form.contains("type=\"checkbox\"") && !form.contains("checked"), "never set beforehand: {form}");
     // It is a press of its own: nothing else goes with it.
     assert_eq!(form.matches("<button").count(), 1, "{form}");
@@ -477,6 +512,8 @@ fn on_the_page_no_tick_is_had_by_a_form_of_ones_own() {
     let fields = [("form-mark", mark.as_str()), ("seen", &seen), ("no-danger", "yes")];
     let answer = counter.post("/report/R-1/no-danger", &fields);
     assert_eq!(answer.status, 409, "{}", answer.text);
-    assert!(answer.text.contains("signs of danger are open") || answer.text.contains("Signs of danger are open"));
+    assert!(
+        answer.text.contains("signs of danger are open") || answer.text.contains("Signs of danger are open")
+    );
     assert!(!book.ok(&["history"]).contains("no-danger"));
 }

@@ -97,7 +97,7 @@ pub(super) fn trouble_with_the_bow(s: &Situation<'_>) -> Option<Advice> {
 }
 
 /// Words that may speak of danger are cleared up before anything else is said, and before the bow
-/// is strung again. Methods V01 and V23.
+/// is strung again. Methods V01 and V27.
 pub(super) fn may_be_danger(s: &Situation<'_>) -> Option<Advice> {
     let asked: Vec<&Sign> = s
         .open_reports()

@@ -97,9 +97,15 @@ fn every_verdict_has_its_letter() {
     let world = workshop();
     let mail = world.write("mail.txt", "Since Tuesday the upper limb creaks at full draw.");
     let _ = world.run(["report", "add", "K-1", "--symptom", "other", "--text", &mail]).done();
-    // What the bow does is for a bowyer once somebody has read the words.
-    let _ = world.line("advise R-1 --confirm 1").done();
-    letter(&world, "refer", "R-1", "refer", "refer");
+    // What the bow does is for a bowyer once somebody has read the words. How many of them are
+    // quoted is for the reader of danger to say.
+    let confirmed: AdviceData = world.json("advise R-1 --confirm 1");
+    let words = &confirmed.signs[0].words;
+    let found = world.letter("R-1");
+    assert_eq!((found.letter.as_str(), found.verdict.as_str()), ("refer", "refer"));
+    let line = found.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("creaks") && line.contains(&format!("({words})")), "{words}: {line}");
+    snapshot!("letter-refer", line.replace(words, "WORDS").replace(". ", ".\n"));
     verdicts.insert("refer");
     let all: BTreeSet<&str> = Verdict::ALL.iter().map(|verdict| verdict.as_str()).collect();
     assert_eq!(verdicts, all);
