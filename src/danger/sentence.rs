@@ -186,7 +186,7 @@ impl<'a> Read<'a> {
     fn is_taken_back(&self, place: Place) -> bool {
         let before = self.words.get(..place.end).unwrap_or_default();
         self.asks
-            || !places(&LISTS.deny, self.words).is_empty()
+            || places(&LISTS.deny, self.words).iter().any(|denial| !denial.overlaps(place))
             || !places(&LISTS.supposed, before).is_empty()
             || !places(&LISTS.other, self.words).is_empty()
     }
