@@ -8,8 +8,10 @@ use serde::Serialize;
 use super::error::AppError;
 use super::find::nearness;
 use super::views::ArcherView;
-use crate::book::{Author, Book, BookError, ForgottenDigest, Happened, Page, StoredArcher};
+use crate::book::{Author, Book, BookError, Erased, ForgottenDigest, Happened, Page, StoredArcher};
 use crate::trade::records::Archer;
+
+pub use crate::book::OUTSIDE;
 
 /// What was erased and what stays.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -22,6 +24,8 @@ pub struct ForgetView {
     pub reports: usize,
     /// Texts erased.
     pub texts: usize,
+    /// Ids of others of the same name, who were not erased.
+    pub same_name: Vec<String>,
 }
 
 /// Who may be meant.
@@ -107,8 +111,19 @@ fn digests(key: &str, archer: &Archer) -> Vec<String> {
     digests
 }
 
+/// Others of the same name, whatever its case.
+fn of_same_name(page: &Page<'_>, row: i64, name: Option<&str>) -> Result<Vec<String>, BookError> {
+    let Some(name) = name.map(|name| name.trim().to_lowercase()) else { return Ok(Vec::new()) };
+    let is_same = |stored: &&StoredArcher| {
+        stored.id != row
+            && stored.archer.name.as_ref().is_some_and(|other| other.trim().to_lowercase() == name)
+    };
+    Ok(page.archers()?.iter().filter(is_same).map(|stored| format!("A-{}", stored.id)).collect())
+}
+
 /// Erases a person: name, address, order references and texts. Measurements and counts stay.
 /// The second value says why the file could not be rewritten, if so; everything is erased then too.
+/// Of somebody erased before the file is rewritten, where that is still owed.
 ///
 /// # Errors
 /// Unknown id, somebody erased before, or the book cannot be written.
@@ -123,25 +138,36 @@ pub fn forget(
             "ids look like A-12; see them with: fistmele sold show SERIAL --json",
         )
     })?;
-    book.write_and_scrub(|page| {
+    let owed = book.read(|page| page.owes_scrub())?;
+    book.write_and_scrub(author.day, |page| {
+        let id = format!("A-{row}");
         let stored = page.archer(row)?;
         if is_empty(&stored.archer) && page.is_forgotten(row)? {
+            if owed {
+                return Ok(ForgetView {
+                    archer: id,
+                    strings: 0,
+                    reports: 0,
+                    texts: 0,
+                    same_name: Vec::new(),
+                });
+            }
             return Err(AppError::refused(
-                format!("A-{row} was forgotten before"),
-                "nothing personal is left to erase",
+                format!("{id} was forgotten before"),
+                "nothing personal is left to erase, and the file was rewritten since",
             ));
         }
+        let same_name = of_same_name(page, row, stored.archer.name.as_deref())?;
         let key = page.make_digest_key()?;
         let mut kept = digests(&key, &stored.archer);
         if kept.is_empty() {
             // Nobody is known again by a number, but that somebody was erased is.
-            kept.push(digest(&key, "archer", &format!("A-{row}")));
+            kept.push(digest(&key, "archer", &id));
         }
         for digest in kept {
             page.add_forgotten(&ForgottenDigest { digest, archer_id: row, forgotten_on: author.day })?;
         }
         let erased = page.erase_archer(row)?;
-        let id = format!("A-{row}");
         // Whoever has one of the strings before him learns of it by its own history.
         for string in page.string_rows_of_archer(row)? {
             let of_string = Happened { what: "forget", string: Some(string), report: None, fields: &id };
@@ -156,7 +182,8 @@ pub fn forget(
                 fields: &format!("{id} name email order_ref letter_text"),
             },
         )?;
-        Ok(ForgetView { archer: id, strings: erased.strings, reports: erased.reports, texts: erased.texts })
+        let Erased { strings, reports, texts } = erased;
+        Ok(ForgetView { archer: id, strings, reports, texts, same_name })
     })
 }
 
@@ -211,6 +238,12 @@ impl Forgotten {
             .map(|kept| (kept.digest, (kept.archer_id, kept.forgotten_on)))
             .collect();
         Ok(Self { key: page.digest_key()?, known })
+    }
+
+    /// The day on which whoever has this address was erased last.
+    pub(super) fn day_of(&self, email: &str) -> Option<NaiveDate> {
+        let key = self.key.as_deref().filter(|_| !self.known.is_empty())?;
+        self.known.get(&digest(key, "email", email)).map(|(_, day)| *day)
     }
 
     /// The emptied row of the archer of a sale, if the archer was erased on that day or later.

@@ -7,10 +7,10 @@ use super::danger::WholeMail;
 use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
+use crate::danger::{self, Danger};
 use crate::mail::{About, Mail, Proposal, propose};
 use crate::quantity::Unit;
 use crate::trade::records::{BowChanges, Measurements};
-use crate::danger::{self, Danger};
 use crate::trade::signs::{Sign, SignOf};
 use crate::trade::words::Symptom;
 
@@ -53,6 +53,8 @@ pub struct MailView {
     pub symptoms: Vec<ReadLine>,
     /// Measurements and facts of the bow.
     pub read: Vec<ReadLine>,
+    /// The day on which the sender was forgotten, if that is so.
+    pub forgotten_on: Option<NaiveDate>,
     /// Words that may speak of trouble with the bow.
     pub bow_signs: Vec<String>,
     /// Words that may speak of damage to the string or of a shot without an arrow.
@@ -272,6 +274,10 @@ pub fn read(
             .filter(|day| *day <= today && earliest.is_none_or(|earliest| *day >= earliest))
             .unwrap_or(today);
         let danger = danger::read(mail.subject.as_deref(), &mail.whole);
+        let forgotten_on = match &mail.from_address {
+            Some(address) => super::forget::Forgotten::read(page)?.day_of(address),
+            None => None,
+        };
         let view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -293,6 +299,7 @@ pub fn read(
                 })
                 .collect(),
             read: lines(&proposal),
+            forgotten_on,
             bow_signs: words_of(&danger, |of| of == SignOf::Bow),
             damage_signs: words_of(&danger, |of| of != SignOf::Bow),
             signs: danger.signs,
@@ -303,6 +310,20 @@ pub fn read(
         let whole = WholeMail { subject: mail.subject.clone(), text: mail.whole.clone() };
         Ok(ReadMail { view, proposal, received_on, whole })
     })
+}
+
+/// Refuses to note a mail of somebody who was forgotten, unless a person says so.
+///
+/// # Errors
+/// The sender was forgotten, and it is not said that the mail is noted all the same.
+pub fn refuse_forgotten(view: &MailView, said: bool) -> Result<(), AppError> {
+    match view.forgotten_on {
+        Some(day) if !said => Err(AppError::refused(
+            format!("whoever sent this mail was forgotten on {day}; nothing of it was noted"),
+            "if it is to be noted all the same, say so with --although-forgotten",
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// Logs what was proposed, as a report or as a further reading of an open one.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use tempfile::TempPath;
 
 use super::digest::{self, Said};
-use super::{Book, BookError, PATIENCE, Page, examine, file, logs, same_file};
+use super::{Book, BookError, PATIENCE, Page, Unfinished, examine, file, logs, same_file};
 
 /// What a safe copy came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,7 +46,7 @@ impl Book {
             return Err(BookError::Exists(log));
         }
         let folder = file::folder_of(to);
-        let temporary = file::whole_copy(&self.connection, folder, ".fistmele-copy-")?;
+        let (temporary, _unfinished) = file::whole_copy(&self.connection, folder, ".fistmele-copy-")?;
         let bytes = std::fs::metadata(&temporary).map_err(|source| failed("read", source))?.len();
         let placed = if replace { temporary.persist(to) } else { temporary.persist_noclobber(to) };
         placed.map_err(|error| match error.error.kind() {
@@ -75,7 +75,7 @@ impl Book {
         }
         let unnamed = Unnamed::begin(path)?;
         let (held, connection) = file::mark(&unnamed.temporary, PATIENCE)?;
-        let mut book = Self { expected: None, only_read: false, connection, path: None, _held: held };
+        let mut book = Self { expected: None, only_read: false, connection, path: None, unscrubbed: None, _held: held };
         book.fill(version, work)?;
         drop(book);
         Ok(unnamed.finish()?)
@@ -128,14 +128,14 @@ impl Book {
     ) -> Result<(), E> {
         let failed = |source| BookError::File { path: copy.to_owned(), action: "written", source };
         let folder = file::folder_of(copy);
-        let mut new =
-            tempfile::Builder::new().prefix(".fistmele-copy-").tempfile_in(folder).map_err(failed)?;
+        let make = || tempfile::Builder::new().prefix(".fistmele-copy-").tempfile_in(folder);
+        let (mut new, _unfinished) = Unfinished::begin(make).map_err(failed)?;
         whole(copy, &mut new)?;
         let new = new.into_temp_path();
         let (held, mut connection) = file::open(&new, PATIENCE)?;
         file::migrate(&mut connection)?;
         let mut book =
-            Self { expected: None, only_read: false, connection, path: Some(new.to_path_buf()), _held: held };
+            Self { expected: None, only_read: false, connection, path: Some(new.to_path_buf()), unscrubbed: None, _held: held };
         work(&mut book)?;
         drop(book);
         digest::sign(&new).map_err(failed)?;
@@ -186,6 +186,7 @@ fn whole(copy: &Path, to: &mut impl std::io::Write) -> Result<(), BookError> {
 struct Unnamed {
     temporary: TempPath,
     path: PathBuf,
+    _unfinished: Unfinished,
 }
 
 impl Unnamed {
@@ -196,9 +197,11 @@ impl Unnamed {
         if let Some(log) = logs::leftover(path) {
             return Err(BookError::Exists(log));
         }
-        let made = tempfile::Builder::new().prefix(".fistmele-restore-").tempfile_in(file::folder_of(path));
+        let folder = file::folder_of(path);
+        let make = || tempfile::Builder::new().prefix(".fistmele-restore-").tempfile_in(folder);
         let failed = |source| BookError::File { path: path.to_owned(), action: "made", source };
-        Ok(Self { temporary: made.map_err(failed)?.into_temp_path(), path: path.to_owned() })
+        let (made, unfinished) = Unfinished::begin(make).map_err(failed)?;
+        Ok(Self { temporary: made.into_temp_path(), path: path.to_owned(), _unfinished: unfinished })
     }
 
     /// Looks through the whole book and gives it its name. Returns how many rows it has.

@@ -14,6 +14,7 @@ use tempfile::TempPath;
 
 use super::error::BookError;
 use super::held::Held;
+use super::unfinished::Unfinished;
 use super::{digest, logs, schema};
 
 /// "FIST" in ASCII: tells our file from any other database.
@@ -29,6 +30,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0006_verdict.sql"),
     include_str!("../../migrations/0007_signs.sql"),
     include_str!("../../migrations/0008_strength.sql"),
+    include_str!("../../migrations/0009_scrub.sql"),
 ];
 
 /// Version of a book that this program writes.
@@ -291,16 +293,18 @@ pub(super) fn failed_step(error: rusqlite::Error) -> BookError {
 }
 
 /// A copy by the database's own means, one state of the book, in a temporary file that only its
-/// owner may read: looked through, with its digest, to be put in its place.
+/// owner may read: looked through, with its digest, to be put in its place. Until it is there, its
+/// note is kept.
 pub(super) fn whole_copy(
     connection: &Connection,
     folder: &Path,
     prefix: &str,
-) -> Result<TempPath, BookError> {
+) -> Result<(TempPath, Unfinished), BookError> {
     let failed = |source| BookError::File { path: folder.to_owned(), action: "written to", source };
     // Temporary files are made with mode 0600.
-    let temporary =
-        tempfile::Builder::new().prefix(prefix).tempfile_in(folder).map_err(failed)?.into_temp_path();
+    let make = || tempfile::Builder::new().prefix(prefix).tempfile_in(folder);
+    let (temporary, unfinished) = Unfinished::begin(make).map_err(failed)?;
+    let temporary = temporary.into_temp_path();
     let copied = copy_pages(connection, &temporary)
         .and_then(|()| check_copy(connection, &temporary))
         .and_then(|()| digest::sign(&temporary).map_err(failed));
@@ -309,7 +313,7 @@ pub(super) fn whole_copy(
         let _ = std::fs::remove_file(logs::beside(&temporary, "-journal"));
         return Err(error);
     }
-    Ok(temporary)
+    Ok((temporary, unfinished))
 }
 
 /// Copies every page into a file that is there already.
@@ -367,7 +371,8 @@ mod tests {
         let (path, copy) = (folder.path().join("a book.db"), folder.path().join("copy.db"));
         let (_held, mut connection) = create(&path, Duration::ZERO).unwrap();
         migrate(&mut connection).unwrap();
-        whole_copy(&connection, folder.path(), ".copy").unwrap().persist_noclobber(&copy).unwrap();
+        let (made, _unfinished) = whole_copy(&connection, folder.path(), ".copy").unwrap();
+        made.persist_noclobber(&copy).unwrap();
         for file in [&path, &copy] {
             assert_eq!(std::fs::metadata(file).unwrap().permissions().mode() & 0o777, 0o600);
         }

@@ -1,8 +1,9 @@
 //! Erasing a person from the file.
 
 use chrono::NaiveDate;
-use rusqlite::OptionalExtension;
+use rusqlite::{OptionalExtension, TransactionBehavior};
 
+use super::personal::PLACES;
 use super::{Book, BookError, Page, StoredArcher, file, logs};
 use crate::trade::records::Archer;
 
@@ -75,29 +76,42 @@ impl Page<'_> {
         Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?)
     }
 
-    /// Erases name, address, order references, texts and open questions of an archer; measurements stay.
+    /// Takes everything personal of an archer out of the tables (see [`PLACES`]); measurements stay.
     ///
     /// # Errors
     /// The database refuses.
     pub fn erase_archer(&self, archer: i64) -> Result<Erased, BookError> {
-        const ARCHER: &str = "UPDATE archer SET name = NULL, email = NULL WHERE id = ?1";
-        const TEXTS: &str = "DELETE FROM letter_text WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
-        // A question that is to be asked back quotes the mail it is about.
-        const QUESTIONS: &str = "DELETE FROM open_question WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
-        // A sign of danger stays a sign; the words it was read in are the person's.
-        const SIGNS: &str = "UPDATE sign SET words = '' WHERE report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)";
-        const STRINGS: &str = "UPDATE string SET order_ref = NULL, imported = json_remove(imported, '$.order_ref', '$.note') WHERE archer_id = ?1";
-        const REPORTS: &str = "UPDATE report SET imported = json_remove(imported, '$.note') WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
-        let run = |sql: &str| -> Result<usize, BookError> {
-            Ok(self.transaction.prepare_cached(sql)?.execute([archer])?)
+        const REPORTS: &str =
+            "SELECT count(*) FROM report WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
+        let mut texts = 0;
+        for place in PLACES {
+            if let Some(sql) = place.erasing() {
+                let rows = self.transaction.prepare_cached(&sql)?.execute([archer])?;
+                texts += if place.table == "letter_text" { rows } else { 0 };
+            }
+        }
+        let reports: u32 = self.transaction.prepare_cached(REPORTS)?.query_row([archer], |row| row.get(0))?;
+        Ok(Erased { strings: self.strings_of_archer(archer)? as usize, reports: reports as usize, texts })
+    }
+
+    /// Notes that the file has to be rewritten, or that it was.
+    fn owe_scrub(&self, day: Option<NaiveDate>) -> Result<(), BookError> {
+        const OWED: &str = "INSERT INTO owed_scrub (id, forgotten_on) VALUES (1, ?1) ON CONFLICT DO NOTHING";
+        const DONE: &str = "DELETE FROM owed_scrub";
+        match day {
+            Some(day) => self.transaction.prepare_cached(OWED)?.execute([day])?,
+            None => self.transaction.prepare_cached(DONE)?.execute([])?,
         };
-        let texts = run(TEXTS)?;
-        run(QUESTIONS)?;
-        run(SIGNS)?;
-        let reports = run(REPORTS)?;
-        let strings = run(STRINGS)?;
-        run(ARCHER)?;
-        Ok(Erased { strings, reports, texts })
+        Ok(())
+    }
+
+    /// Whether the file has still to be rewritten after somebody was erased.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn owes_scrub(&self) -> Result<bool, BookError> {
+        const SQL: &str = "SELECT 1 FROM owed_scrub";
+        Ok(self.transaction.prepare_cached(SQL)?.exists([])?)
     }
 
     /// The key of the digests of this book; it is made at the first call.
@@ -165,7 +179,9 @@ impl Page<'_> {
 
 impl Book {
     /// Writes as [`Book::write`] does, then rewrites the file without its free pages and
-    /// overwrites the journal, so that nothing that was deleted stays in either.
+    /// overwrites the journal, so that nothing that was deleted stays in either. That this is owed
+    /// is written down with the work itself: whoever opens the book next does it, if it fails here
+    /// or is cut off.
     ///
     /// The second value says why the rewriting failed, if it did; the work itself is done then,
     /// and deleted content was overwritten in place.
@@ -174,20 +190,59 @@ impl Book {
     /// Whatever `work` fails with, or the commit.
     pub fn write_and_scrub<T, E: From<BookError>>(
         &mut self,
+        day: NaiveDate,
         work: impl FnOnce(&Page<'_>) -> Result<T, E>,
     ) -> Result<(T, Option<BookError>), E> {
         self.may_write()?;
         // The journal stays under its name, so that it can be overwritten, and nobody else can
         // write until that is done.
         self.modes("EXCLUSIVE", "PERSIST")?;
-        let done = self.write(work);
-        let packed = if done.is_ok() { self.pack() } else { Ok(()) };
-        let scrubbed = self.scrub_journal();
-        let restored = self.modes("NORMAL", "DELETE").and_then(|()| {
-            // The lock goes with the next read.
-            self.read(|page| page.digest_key().map(drop))
+        let done = self.write(|page| {
+            page.owe_scrub(Some(day))?;
+            work(page)
         });
-        Ok((done?, packed.and(scrubbed).and(restored).err()))
+        let scrubbed = if done.is_ok() { self.scrub() } else { Ok(()) };
+        let restored = self.shared_again();
+        Ok((done?, scrubbed.and(restored).err()))
+    }
+
+    /// Rewrites the file where that is still owed, unless another program is at work.
+    ///
+    /// # Errors
+    /// It cannot be rewritten; it stays owed.
+    pub(super) fn finish_scrub(&mut self) -> Result<(), BookError> {
+        // What is wrong with the book shows itself to the command: here it would be told as if
+        // somebody had been erased.
+        if !self.read(|page| page.owes_scrub()).unwrap_or(false) {
+            return Ok(());
+        }
+        let scrubbed = self.modes("EXCLUSIVE", "PERSIST").and_then(|()| self.scrub());
+        let restored = self.shared_again();
+        match scrubbed.and(restored) {
+            // The next one does it.
+            Err(BookError::Busy) => Ok(()),
+            other => other,
+        }
+    }
+
+    /// Rewrites the file and overwrites the journal; only then nothing is owed any more.
+    fn scrub(&mut self) -> Result<(), BookError> {
+        self.pack()?;
+        self.scrub_journal()?;
+        // Not by [`Book::write`]: it is no work of the command that happens to open the book.
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let page = Page { transaction };
+        page.owe_scrub(None)?;
+        Ok(page.transaction.commit()?)
+    }
+
+    fn shared_again(&mut self) -> Result<(), BookError> {
+        // Where a failed writing could not be undone, its journal is the only way back to a sound
+        // book, and must not be taken for one that is finished: the next to open the book undoes it.
+        self.read(|page| page.owes_scrub())?;
+        self.modes("NORMAL", "DELETE")?;
+        // The lock goes with the next read.
+        self.read(|page| page.digest_key().map(drop))
     }
 
     fn modes(&self, locking: &str, journal: &str) -> Result<(), BookError> {
@@ -202,7 +257,7 @@ impl Book {
     }
 
     fn scrub_journal(&self) -> Result<(), BookError> {
-        let Some(journal) = self.path.as_deref().map(|path| logs::beside(path, "-journal")) else {
+        let Some(journal) = self.path.as_deref().map(logs::journal_of) else {
             return Ok(());
         };
         let failed = |source| BookError::File { path: journal.clone(), action: "overwritten", source };

@@ -24,6 +24,11 @@ pub fn beside(path: &Path, end: &str) -> PathBuf {
     PathBuf::from(name)
 }
 
+/// The journal of a book: beside the file itself, wherever a link to it is.
+pub(super) fn journal_of(path: &Path) -> PathBuf {
+    beside(&std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned()), "-journal")
+}
+
 /// A file that lies beside a name, and would be taken for what belongs to whatever gets the name.
 pub(super) fn leftover(path: &Path) -> Option<PathBuf> {
     LOGS.iter().map(|end| beside(path, end)).find(|there| there.symlink_metadata().is_ok())

@@ -18,6 +18,7 @@ mod history;
 mod logs;
 mod month;
 mod old_reports;
+mod personal;
 mod questions_back;
 mod reports;
 mod rows;
@@ -29,6 +30,7 @@ mod spools;
 mod strength;
 mod strings;
 mod tables;
+mod unfinished;
 mod update;
 
 use std::path::{Path, PathBuf};
@@ -49,6 +51,7 @@ pub use held::same_file;
 pub use history::{HistoryLine, HistoryOf};
 pub use logs::{LOGS, beside};
 pub use month::{QuietString, StoredAnswer, StoredQuestion};
+pub use personal::{Fate, OUTSIDE, PLACES, Place, Whose};
 pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use second::SecondReadings;
 pub use settings::SettingChange;
@@ -56,6 +59,7 @@ pub use spools::{Carrier, LotString, Spool, SpoolCount};
 pub use strength::{Marked, ToWeigh};
 pub use strings::{Found, NewString, StoredString};
 pub use tables::{Cell, Column, Table};
+pub use unfinished::{Unfinished, take_away_unfinished};
 
 /// How long a command waits for another that is writing, unless it is told otherwise.
 pub const PATIENCE: Duration = Duration::from_secs(10);
@@ -86,6 +90,8 @@ pub struct Book {
     only_read: bool,
     connection: Connection,
     path: Option<PathBuf>,
+    /// Why the file could not be rewritten, where that is owed after somebody was erased.
+    unscrubbed: Option<BookError>,
     /// After the connection, so that it goes after it.
     _held: held::Held,
 }
@@ -113,7 +119,7 @@ impl Book {
     pub fn in_memory() -> Result<Self, BookError> {
         let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
         file::migrate(&mut connection)?;
-        Ok(Self { expected: None, only_read: false, connection, path: None, _held: held::Held::default() })
+        Ok(Self { expected: None, only_read: false, connection, path: None, unscrubbed: None, _held: held::Held::default() })
     }
 
     /// Makes a new empty book.
@@ -122,12 +128,13 @@ impl Book {
     /// Something of that name is there already, or the place cannot be written.
     pub fn create(path: &Path) -> Result<Self, BookError> {
         let (held, mut connection) = file::create(path, PATIENCE)?;
+        let _unfinished = Unfinished::note(path);
         if let Err(error) = file::migrate(&mut connection) {
             drop(connection);
             file::discard(path);
             return Err(error);
         }
-        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), _held: held })
+        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), unscrubbed: None, _held: held })
     }
 
     /// Opens a book; an older one is copied beside itself and brought up to date.
@@ -151,10 +158,11 @@ impl Book {
     ) -> Result<(Self, Option<PathBuf>), BookError> {
         let (held, mut connection) = file::open(path, patience)?;
         let copy = update::bring_up_to_date(&mut connection, path, day, patience)?;
-        Ok((
-            Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), _held: held },
-            copy,
-        ))
+        let path = Some(path.to_owned());
+        let mut book =
+            Self { expected: None, only_read: false, connection, path, unscrubbed: None, _held: held };
+        book.unscrubbed = book.finish_scrub().err();
+        Ok((book, copy))
     }
 
     /// Opens a book and leaves it as old as it is: one of an older program is refused.
@@ -167,7 +175,7 @@ impl Book {
         if version != file::VERSION {
             return Err(BookError::Older { path: path.to_owned(), version, known: file::VERSION });
         }
-        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), _held: held })
+        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), unscrubbed: None, _held: held })
     }
 
     /// Opens a copy to look into it: whatever would be written to it is refused.
@@ -193,6 +201,12 @@ impl Book {
     #[must_use]
     pub fn other_names(&self) -> u64 {
         self.path.as_deref().map_or(0, file::other_names)
+    }
+
+    /// Why the file still could not be rewritten after somebody was erased, where that is so.
+    #[must_use]
+    pub const fn unscrubbed(&self) -> Option<&BookError> {
+        self.unscrubbed.as_ref()
     }
 
     /// Where the book is, unless it is in memory.

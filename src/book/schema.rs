@@ -20,6 +20,7 @@ const SHAPES: &[&str] = &[
     "bb9e2bb984be5b45",
     "3ac6ed0ce66ae20b",
     "68d00dd8a247bee2",
+    "acf4c91569ed7f04",
 ];
 
 /// Kind and name of a part, and how it was declared.

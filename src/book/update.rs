@@ -71,7 +71,7 @@ fn copy_beside(
             let _ = std::fs::remove_file(entry.path());
         }
     }
-    let mut copy = file::whole_copy(reader, folder, &prefix)?;
+    let (mut copy, _unfinished) = file::whole_copy(reader, folder, &prefix)?;
     for number in 0_u32.. {
         let name = named(path, day, version, number);
         match copy.persist_noclobber(&name) {

@@ -11,7 +11,7 @@ use crate::app::cases::Way;
 use crate::app::reports::NewReport;
 use crate::app::sold::NewSold;
 use crate::app::{self, demo};
-use crate::book::{Author, Book};
+use crate::book::{Author, Book, Unfinished};
 use crate::error::Problem;
 use crate::letters::{self, LetterKind};
 use crate::mechanics::bow::BowKind;
@@ -167,11 +167,10 @@ impl Demo {
         let (path, kept) = match session.named_book() {
             Some(path) => (path, None),
             None => {
-                let folder = tempfile::Builder::new()
-                    .prefix("fistmele-demo-")
-                    .tempdir()
+                let make = || tempfile::Builder::new().prefix("fistmele-demo-").tempdir();
+                let (folder, unfinished) = Unfinished::begin(make)
                     .map_err(|error| Problem::file(Path::new("the temporary folder"), "written", &error))?;
-                (folder.path().join("book.db"), Some(folder))
+                (folder.path().join("book.db"), Some((folder, unfinished)))
             }
         };
         let mut book = Book::create(&path)?;
@@ -185,7 +184,7 @@ impl Demo {
             shown.push(play(&mut book, scene, &author)?);
         }
         // From here on the book is somebody's to look at: the temporary folder stays.
-        if let Some(folder) = kept {
+        if let Some((folder, _unfinished)) = kept {
             let _ = folder.keep();
         }
         let style = session.style(&app::rules(&mut book)?);
@@ -294,7 +293,10 @@ fn walk(page: &mut TextPage, view: &DemoView, played: &[Played], style: &Style) 
     for (scene, shown) in played.iter().zip(&view.scenes) {
         page.heading(format!("=== {}: {} ===", shown.report, scene.title));
         page.paragraph(Meaning::Aside, format!("\"{}\"", scene.mail)).gap();
-        page.line(Meaning::Plain, format!("$ fistmele report add {} {} --no-danger", shown.string, scene.options));
+        page.line(
+            Meaning::Plain,
+            format!("$ fistmele report add {} {} --no-danger", shown.string, scene.options),
+        );
         page.line(Meaning::Plain, format!("$ fistmele advise {}", shown.report)).gap();
         advice::text(page, &scene.answer.view, style);
         page.gap();

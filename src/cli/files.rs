@@ -4,10 +4,13 @@
 
 use std::fs::File;
 use std::io::{Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use crate::book::Book;
+use crate::book::{Book, Unfinished};
 use crate::error::{Kind, Problem};
+
+/// How the names of files and folders begin that are not finished yet.
+const LEFTOVER: &str = ".fistmele-";
 
 /// Largest file that is read, bytes.
 const LARGEST: u64 = 1 << 30;
@@ -91,7 +94,8 @@ pub(super) fn open(path: &Path) -> std::io::Result<Box<dyn Read>> {
 #[derive(Debug)]
 pub(super) struct NewFolder {
     temporary: tempfile::TempDir,
-    place: std::path::PathBuf,
+    place: PathBuf,
+    _unfinished: Unfinished,
 }
 
 impl NewFolder {
@@ -117,8 +121,9 @@ impl NewFolder {
             use std::os::unix::fs::PermissionsExt;
             builder.permissions(std::fs::Permissions::from_mode(0o700));
         }
-        let temporary = builder.tempdir_in(above).map_err(|error| Problem::file(place, "made", &error))?;
-        Ok(Self { temporary, place: place.to_owned() })
+        let (temporary, unfinished) = Unfinished::begin(|| builder.tempdir_in(above))
+            .map_err(|error| Problem::file(place, "made", &error))?;
+        Ok(Self { temporary, place: place.to_owned(), _unfinished: unfinished })
     }
 
     /// Makes a file in it, for its owner only.
@@ -149,24 +154,42 @@ impl NewFolder {
     }
 }
 
+/// The folders in which files beside a book lie, with the book's name there: that of its name, and
+/// that of the file itself where the name is a link to it.
+fn folders_of(book: &Path) -> Vec<(PathBuf, String)> {
+    let mut found: Vec<(PathBuf, String)> = Vec::new();
+    for path in [Some(book.to_owned()), std::fs::canonicalize(book).ok()].into_iter().flatten() {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let folder = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
+        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        if !found.iter().any(|(other, of)| *other == folder && *of == name) {
+            found.push((folder, name));
+        }
+    }
+    found
+}
+
+/// Entries of these folders that are wanted, by the book's name and their own.
+fn beside(book: &Path, wanted: impl Fn(&str, &str) -> bool) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for (folder, name) in folders_of(book) {
+        for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+            if wanted(&name, &entry.file_name().to_string_lossy()) {
+                found.push(entry.path());
+            }
+        }
+    }
+    found.sort();
+    found.dedup();
+    found
+}
+
 /// Copies that this program left beside a book before it brought it up to date.
-pub(super) fn copies_beside(book: &Path) -> Vec<std::path::PathBuf> {
-    let folder = book.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let Some(name) = book.file_name().map(|name| format!("{}.", name.to_string_lossy())) else {
-        return Vec::new();
-    };
-    let mut copies: Vec<std::path::PathBuf> = std::fs::read_dir(folder)
-        .into_iter()
-        .flatten()
-        .flatten()
-        .map(|entry| entry.path())
-        .filter(|path| {
-            path.file_name().is_some_and(|there| {
-                let there = there.to_string_lossy();
-                there.starts_with(&name) && there.ends_with(".copy")
-            })
-        })
-        .collect();
-    copies.sort();
-    copies
+pub(super) fn copies_beside(book: &Path) -> Vec<PathBuf> {
+    beside(book, |name, there| there.starts_with(&format!("{name}.")) && there.ends_with(".copy"))
+}
+
+/// What a copy, an export or a restore that was cut off has left beside a book.
+pub(super) fn leftovers_beside(book: &Path) -> Vec<PathBuf> {
+    beside(book, |_, there| there.starts_with(LEFTOVER))
 }

@@ -25,6 +25,9 @@ pub(super) struct MailArgs {
     /// You read it: nothing broken, cut or cracked, no shot without an arrow.
     #[arg(long)]
     no_danger: bool,
+    /// Log it although its sender was forgotten: they wrote again, and want an answer.
+    #[arg(long)]
+    although_forgotten: bool,
 }
 
 impl MailArgs {
@@ -48,6 +51,7 @@ impl MailArgs {
                         .map_err(|why| Problem::new(Kind::BadValue, why, "type yes or no"))
                 })?);
         if confirmed {
+            mails::refuse_forgotten(&read.view, self.although_forgotten)?;
             let logged = mails::log(&mut book, &read, self.no_danger, &author)?;
             for notice in logged.notices {
                 session.warn(notice);

@@ -19,6 +19,7 @@ mod quiet;
 mod report;
 mod session;
 mod setting;
+mod signals;
 mod size;
 mod sold;
 mod spool;
@@ -187,6 +188,9 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Ok(cli) => cli,
         Err(error) => return parse_failed(&error, json),
     };
+    if !matches!(cli.command, Command::Counter(_)) {
+        signals::clean_up_when_stopped();
+    }
     let mut session = Session::new(cli.book, cli.units, cli.json);
     let done = match cli.command {
         Command::Init => session.init(),

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 use super::files;
 use super::session::Session;
-use crate::book::{self, LOGS};
+use crate::book::{self, LOGS, Unfinished};
 use crate::error::{Kind, Problem};
 
 /// The files that one command writes, in the order in which they are named.
@@ -173,10 +173,8 @@ impl Output {
     pub(super) fn write(&self, bytes: &[u8]) -> Result<(), Problem> {
         let fault = |error: &std::io::Error| Problem::file(&self.named, "written", error);
         // Temporary files are made with mode 0600.
-        let mut file = tempfile::Builder::new()
-            .prefix(".fistmele-new-")
-            .tempfile_in(folder_of(&self.place))
-            .map_err(|error| fault(&error))?;
+        let make = || tempfile::Builder::new().prefix(".fistmele-new-").tempfile_in(folder_of(&self.place));
+        let (mut file, _unfinished) = Unfinished::begin(make).map_err(|error| fault(&error))?;
         file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(|error| fault(&error))?;
         // What stands there may have become another while the answer was worked out.
         self.check()?;

@@ -197,6 +197,12 @@ impl Session {
                 copy.display()
             ));
         }
+        if let Some(error) = book.unscrubbed() {
+            let told = format!(
+                "somebody was forgotten, and the file could still not be rewritten, so that traces may stand in it ({error}); it is tried again whenever the book is opened"
+            );
+            self.warn(told);
+        }
         if book.other_names() > 0 {
             self.warn(format!(
                 "the book {} has another name on its disk (a hard link): open it under one name only, or a command that is cut off is undone wrongly; a copy is made with: fistmele backup",

@@ -71,8 +71,18 @@ impl Backup {
 
 /// Looks through the book.
 pub(super) fn verify(session: &mut Session) -> Result<(), Problem> {
-    let view = app::verify::verify(&session.book_path()?, Session::patience()?)?;
-    session.answer("verify/1", &view, |page, _| trust::verify(page, &view))?;
+    #[derive(Serialize)]
+    struct Answer<'a> {
+        #[serde(flatten)]
+        view: &'a app::verify::VerifyView,
+        leftovers: &'a [String],
+    }
+    let path = session.book_path()?;
+    let view = app::verify::verify(&path, Session::patience()?)?;
+    let leftovers = shown(&files::leftovers_beside(&path));
+    session.answer("verify/1", &Answer { view: &view, leftovers: &leftovers }, |page, _| {
+        trust::verify(page, &view, &leftovers);
+    })?;
     if view.sound {
         return Ok(());
     }
@@ -265,9 +275,7 @@ impl Forget {
             })
             .collect();
         if let Some(error) = unpacked {
-            session.warn(format!(
-                "everything is erased, but the file could not be rewritten ({error}); close other programs, then run forget on another archer or ask for help"
-            ));
+            session.warn(not_rewritten(&error, &id));
         }
         answer(session, &view, still)
     }
@@ -298,9 +306,23 @@ fn answer(session: &mut Session, view: &ForgetView, mut still: Vec<PathBuf>) -> 
         #[serde(flatten)]
         view: &'a ForgetView,
         copies: &'a [String],
+        leftovers: &'a [String],
     }
-    still.extend(files::copies_beside(&session.book_path()?));
-    let copies: Vec<String> = still.iter().map(|path| path.display().to_string()).collect();
-    session
-        .answer("forget/1", &Answer { view, copies: &copies }, |page, _| trust::forget(page, view, &copies))
+    let book = session.book_path()?;
+    still.extend(files::copies_beside(&book));
+    let (copies, leftovers) = (shown(&still), shown(&files::leftovers_beside(&book)));
+    session.answer("forget/1", &Answer { view, copies: &copies, leftovers: &leftovers }, |page, _| {
+        trust::forget(page, view, &copies, &leftovers);
+    })
+}
+
+fn shown(paths: &[PathBuf]) -> Vec<String> {
+    paths.iter().map(|path| path.display().to_string()).collect()
+}
+
+/// What is told where a person is erased and the file could not be rewritten.
+fn not_rewritten(error: &crate::book::BookError, id: &str) -> String {
+    format!(
+        "everything of {id} is taken out, but the file could not be rewritten, and traces may stand in it until it is ({error}); it is tried again whenever the book is opened, or with: fistmele forget {id} --yes"
+    )
 }

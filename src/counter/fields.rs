@@ -122,6 +122,7 @@ pub(super) fn label<'a>(option: &'a str, form: &[&[Field]]) -> &'a str {
     match option {
         "symptom" => return "The archer says",
         "separate" => return "It is another matter",
+        "although-forgotten" => return "Note the mail all the same",
         _ => {}
     }
     let all: [&[Field]; 6] = [&USUAL, &MORE, &BOW, &SUM, &TURNS, &END];

@@ -70,6 +70,8 @@ struct Read<'a> {
     shown: Option<Candidate>,
     /// The mail comes from somebody else than the string's archer.
     stranger: Option<String>,
+    /// The day on which the sender was forgotten.
+    forgotten_on: Option<String>,
 }
 
 /// The proposal as a form that was filled in.
@@ -211,6 +213,7 @@ fn read_page(
         seen,
         shown: string.as_ref().map(about),
         stranger,
+        forgotten_on: view.forgotten_on.map(|day| day.to_string()),
     };
     Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)
 }
@@ -272,6 +275,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
             .into());
         }
         expect(&mut open, &string, &filled)?;
+        mails::refuse_forgotten(&read.view, filled.get("although-forgotten").is_some())?;
         let questions = read.questions_left(&said.measured, &said.bow);
         let new = NewReport {
             text: Some(read.view.text.clone()),

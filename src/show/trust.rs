@@ -1,7 +1,7 @@
 //! The state of the book and its history as people read them.
 
 use super::page::{Meaning, TextPage};
-use crate::app::forget::{Candidate, ForgetView};
+use crate::app::forget::{Candidate, ForgetView, OUTSIDE};
 use crate::app::history::HistoryView;
 use crate::app::verify::VerifyView;
 
@@ -10,7 +10,7 @@ fn dash(text: Option<String>) -> String {
 }
 
 /// A book looked through, with a block to paste.
-pub fn verify(page: &mut TextPage, view: &VerifyView) {
+pub fn verify(page: &mut TextPage, view: &VerifyView, leftovers: &[String]) {
     if view.sound {
         page.line(Meaning::Answer, "The book is sound.");
     } else {
@@ -39,6 +39,14 @@ pub fn verify(page: &mut TextPage, view: &VerifyView) {
         page.paragraph(
             Meaning::Caution,
             "Others on this computer may read the file. It holds names and addresses: take that right away with chmod 600.",
+        );
+    }
+    for leftover in leftovers {
+        page.point(
+            Meaning::Caution,
+            format!(
+                "Left by a command that was cut off, and may hold names and addresses: {leftover}. Delete it."
+            ),
         );
     }
     page.gap().line(Meaning::Heading, "To paste when asking for help (nothing personal):");
@@ -97,7 +105,7 @@ pub fn candidates(found: &[Candidate]) -> Vec<String> {
 }
 
 /// What was erased, and what is beyond the program's reach.
-pub fn forget(page: &mut TextPage, view: &ForgetView, copies: &[String]) {
+pub fn forget(page: &mut TextPage, view: &ForgetView, copies: &[String], leftovers: &[String]) {
     page.line(
         Meaning::Answer,
         format!(
@@ -115,11 +123,24 @@ pub fn forget(page: &mut TextPage, view: &ForgetView, copies: &[String]) {
     page.paragraph(
         Meaning::Caution,
         format!(
-            "Backups, exports, imported files, printed cards and mail programs still hold the person: delete them, or run `fistmele --book COPY forget {}` on each copy of the book.",
+            "Out of this program's reach, and perhaps still with the person in them: {}. Delete them, or run `fistmele --book COPY forget {}` on each copy of the book. Its digest no longer fits then, and restore refuses it: make a new copy of it with `fistmele --book COPY backup NEW`.",
+            OUTSIDE.join(", "),
             view.archer
         ),
     );
     for copy in copies {
         page.point(Meaning::Caution, format!("a copy of the book: {copy}"));
+    }
+    for leftover in leftovers {
+        page.point(Meaning::Caution, format!("left by a command that was cut off: {leftover}"));
+    }
+    if !view.same_name.is_empty() {
+        page.paragraph(
+            Meaning::Caution,
+            format!(
+                "Of the same name and not forgotten: {}. Look whether that is the same person.",
+                view.same_name.join(", ")
+            ),
+        );
     }
 }

@@ -207,6 +207,7 @@ answer! {
         candidates: Vec<String>,
         symptoms: Vec<ReadLineData>,
         read: Vec<ReadLineData>,
+        #[serde(deserialize_with = "there")] forgotten_on: Option<NaiveDate>,
         bow_signs: Vec<String>,
         damage_signs: Vec<String>,
         signs: Vec<ReadSignData>,

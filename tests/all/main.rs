@@ -54,6 +54,8 @@ mod evidence_properties;
 #[cfg(unix)]
 mod faults;
 #[cfg(all(test, unix))]
+mod forgotten;
+#[cfg(all(test, unix))]
 mod hostile;
 #[cfg(all(test, unix))]
 mod kills;

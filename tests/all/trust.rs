@@ -199,7 +199,7 @@ fn history_names_fields_and_nothing_personal() {
 }
 
 /// Whether the raw bytes of any file in a folder hold a text, in whatever case.
-fn anywhere(folder: &Path, wanted: &str) -> Vec<String> {
+pub(crate) fn anywhere(folder: &Path, wanted: &str) -> Vec<String> {
     let wanted = wanted.to_lowercase();
     files_of(folder)
         .into_iter()
@@ -296,69 +296,4 @@ fn forget_asks_where_several_match() {
     world.ok(&["forget", "a-2", "--yes"]);
     assert!(world.ok(&["sold", "find", "ash"]).contains("a@example.org"));
     assert!(!world.ok(&["sold", "find", "ash"]).contains("b@example.org"));
-}
-
-/// Every column that holds free text, and why it may stay when a person is erased. A new column
-/// of free text fails this test until it is looked at: see `erase_archer`.
-#[test]
-fn every_column_of_free_text_is_accounted_for() {
-    const ERASED: [&str; 6] = [
-        "archer.name",
-        "archer.email",
-        "letter_text.body",
-        "open_question.question",
-        "sign.words",
-        "string.order_ref",
-    ];
-    /// The workshop's own words, fixed words, days, digests, and JSON that is erased in part.
-    const STAYS: [&str; 23] = [
-        "bench_test.maker",
-        "bench_test.yarn",
-        "digest_key.key",
-        "event.fields",
-        "event.what",
-        "event.who",
-        "forgotten.digest",
-        "report.imported",
-        "setting.name",
-        "setting.value",
-        "setting.why",
-        "settlement.proposed_cause",
-        "spool.colour",
-        "spool.name",
-        "string.colours",
-        "string.imported",
-        "string.maker",
-        "string.maker_initials",
-        "string.serial",
-        "verdict.advice",
-        "verdict.inputs",
-        "verdict.program_version",
-        "verdict.made_on",
-    ];
-    let world = World::new();
-    let connection = rusqlite::Connection::open(&world.book).unwrap();
-    let mut statement = connection
-        .prepare(
-            "SELECT t.name || '.' || c.name, t.sql FROM sqlite_schema t JOIN pragma_table_info(t.name) c
-             WHERE t.type = 'table' AND c.type = 'TEXT' AND c.name NOT LIKE '%\\_on' ESCAPE '\\' AND c.name NOT IN ('day', 'month')",
-        )
-        .unwrap();
-    let columns: Vec<(String, String)> = statement
-        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
-        .unwrap()
-        .collect::<Result<_, _>>()
-        .unwrap();
-    let unknown: Vec<&String> = columns
-        .iter()
-        .filter(|(column, sql)| {
-            let name = column.split_once('.').unwrap().1;
-            // A list of fixed words holds nothing personal.
-            !sql.contains(&format!("({name} IN ("))
-                && !ERASED.contains(&column.as_str())
-                && !STAYS.contains(&column.as_str())
-        })
-        .map(|(column, _)| column)
-        .collect();
-    assert!(unknown.is_empty(), "may these hold something personal? {unknown:?}");
 }
