@@ -13,6 +13,9 @@ pub mod letters;
 pub mod mail;
 pub mod mechanics;
 pub mod numeric;
+#[cfg(test)]
+#[path = "../tests/plans.rs"]
+mod plans;
 pub mod quantity;
 pub mod show;
 pub mod trade;

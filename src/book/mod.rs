@@ -36,6 +36,7 @@ mod update;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+#[cfg(test)]
 use rusqlite::trace::{TraceEvent, TraceEventCodes};
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
@@ -64,8 +65,12 @@ pub use unfinished::{Unfinished, take_away_unfinished};
 /// How long a command waits for another that is writing, unless it is told otherwise.
 pub const PATIENCE: Duration = Duration::from_secs(10);
 
+#[cfg(test)]
 thread_local! {
     static SEEN: std::cell::Cell<Option<fn(&str)>> = const { std::cell::Cell::new(None) };
+}
+
+thread_local! {
     static WRITTEN: std::cell::Cell<u64> = const { std::cell::Cell::new(0) };
 }
 
@@ -76,6 +81,7 @@ pub fn times_written() -> u64 {
     WRITTEN.get()
 }
 
+#[cfg(test)]
 fn tell(event: TraceEvent<'_>) {
     if let (TraceEvent::Stmt(_, sql), Some(seen)) = (event, SEEN.get()) {
         seen(sql);
@@ -191,7 +197,8 @@ impl Book {
     }
 
     /// Has every statement told as it begins, so that a test can look at its plan.
-    pub fn watch(&mut self, seen: fn(&str)) {
+    #[cfg(test)]
+    pub(crate) fn watch(&mut self, seen: fn(&str)) {
         // The database takes a bare function: which one is meant is kept beside the thread.
         SEEN.set(Some(seen));
         self.connection.trace_v2(TraceEventCodes::SQLITE_TRACE_STMT, Some(tell));

@@ -14,6 +14,7 @@ mod import;
 mod mail;
 mod month;
 mod outputs;
+mod place;
 mod prompt;
 mod quiet;
 mod report;

@@ -151,15 +151,13 @@ impl Session {
         if let Some(path) = std::env::var_os("FISTMELE_BOOK").filter(|path| !path.is_empty()) {
             return Ok(path.into());
         }
-        directories::ProjectDirs::from("", "", "fistmele")
-            .map(|dirs| dirs.data_dir().join("book.db"))
-            .ok_or_else(|| {
-                Problem::new(
-                    Kind::NoBook,
-                    "there is no home folder to keep a book in",
-                    "name the book with --book FILE",
-                )
-            })
+        super::place::data_folder().map(|folder| folder.join("book.db")).ok_or_else(|| {
+            Problem::new(
+                Kind::NoBook,
+                "there is no home folder to keep a book in",
+                "name the book with --book FILE",
+            )
+        })
     }
 
     /// The book named on the command line, if any.

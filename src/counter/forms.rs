@@ -361,6 +361,29 @@ mod tests {
     }
 
     #[test]
+    fn nothing_is_called_unchanged_after_a_step_was_written() {
+        let forms = Forms::new().unwrap();
+        let mut book = crate::book::Book::in_memory().unwrap();
+        let author = crate::book::Author { who: "RK".to_owned(), day: chrono::NaiveDate::MIN };
+        let mut send = |writes: bool| {
+            let filled = Filled::from_pairs([(MARK, forms.marks().unwrap()())]);
+            let done = forms.once("/a", &filled, || {
+                if writes {
+                    crate::app::rules(&mut book)?;
+                    let happened =
+                        crate::book::Happened { what: "x", string: None, report: None, fields: "" };
+                    book.write(|page| page.log(&author, happened)).map_err(Problem::from)?;
+                }
+                Err(Problem::from(crate::book::BookError::Full).into())
+            });
+            done.err().unwrap().told().0.hints.join(" ")
+        };
+        assert!(send(false).contains("nothing was changed"));
+        let after = send(true);
+        assert!(!after.contains("nothing was changed") && after.contains("stays"), "{after}");
+    }
+
+    #[test]
     fn a_mark_is_good_for_one_address_and_one_content() {
         let forms = Forms::new().unwrap();
         let mark = forms.marks().unwrap()();

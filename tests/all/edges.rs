@@ -4,7 +4,7 @@
 use std::time::{Duration, Instant};
 
 use crate::bare_world::{World, orders, text};
-use crate::counter_pages::{Counter, marks};
+use crate::counter_pages::Counter;
 
 const SOLD: [&str; 11] = [
     "sold", "add", "--archer", "Odalind", "--kind", "recurve", "--route", "marked", "--stated", "62",
@@ -295,34 +295,4 @@ fn an_import_names_line_and_column_of_what_it_cannot_read() {
         let error = world.refused(1, &["sold", "import", file.to_str().unwrap()]);
         assert!(error.contains(said), "{said}: {error}");
     }
-}
-
-#[test]
-fn nothing_is_called_unchanged_after_something_was_written() {
-    let world = World::new();
-    world.add_string("S-1");
-    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
-    // The verdict is written down; that the letter was sent is not, for the book refuses its cost:
-    // another program has put a sum below nothing there.
-    let connection = rusqlite::Connection::open(&world.book).unwrap();
-    connection
-        .execute_batch("INSERT INTO setting (name, value, set_on) VALUES ('cost.answer', '-5', '2026-01-01')")
-        .unwrap();
-    drop(connection);
-    let counter = Counter::on(&world.book);
-    let page = counter.page("/report/R-1");
-    let (mark, seen) = marks(&page, "/report/R-1/letter");
-    let digest = crate::counter_pages::hidden(&page, "/report/R-1/letter", "letter");
-    let sent = [("form-mark", mark.as_str()), ("seen", &seen), ("letter", &digest)];
-    let answer = counter.post("/report/R-1/letter", &sent);
-    assert_eq!(answer.status, 422, "{}", answer.text);
-    assert_eq!(rows(&world, "verdict"), 1, "the first step was not taken");
-    assert!(!answer.text.contains("nothing was changed"), "{}", answer.text);
-    assert!(answer.text.contains("written down before this stays"), "{}", answer.text);
-}
-
-/// Rows of a table of a book that this program would not call sound.
-fn rows(world: &World, table: &str) -> i64 {
-    let connection = rusqlite::Connection::open(&world.book).unwrap();
-    connection.query_row(&format!("SELECT count(*) FROM {table}"), [], |row| row.get(0)).unwrap()
 }

@@ -42,6 +42,8 @@ mod counter_forms;
 mod counter_pages;
 #[cfg(all(test, unix))]
 mod counter_server;
+#[cfg(test)]
+mod dependencies;
 #[cfg(all(test, unix))]
 mod daily;
 #[cfg(test)]
@@ -91,8 +93,6 @@ mod outputs;
 mod outside;
 #[cfg(test)]
 mod person_word;
-#[cfg(test)]
-mod plans;
 #[cfg(test)]
 mod published_mechanics;
 #[cfg(test)]

@@ -1,17 +1,19 @@
 //! Commands about one string or report stay quick in a large book: the plans of all their
-//! statements use indexes.
+//! statements use indexes. It stands in the library's own tests because only these can watch the
+//! statements of a book; it is kept here with the other tests that look at all of the program.
+#![expect(clippy::disallowed_types, reason = "the plans are asked of the database itself")]
 
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
+use crate::app;
+use crate::app::reports::{NewReading, NewReport};
+use crate::app::sold::NewSold;
+use crate::book::{Author, Book};
+use crate::quantity::{Length, Turns};
+use crate::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
+use crate::trade::words::{Route, Symptom, Tips};
 use chrono::NaiveDate;
-use fistmele::app;
-use fistmele::app::reports::{NewReading, NewReport};
-use fistmele::app::sold::NewSold;
-use fistmele::book::{Author, Book};
-use fistmele::quantity::{Length, Turns};
-use fistmele::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
-use fistmele::trade::words::{Route, Symptom, Tips};
 
 thread_local! {
     static SEEN: RefCell<BTreeSet<String>> = const { RefCell::new(BTreeSet::new()) };
@@ -27,11 +29,11 @@ fn new_string(day: NaiveDate) -> NewSold {
     let mut string = SoldString::new(String::new(), day, Route::Marked, ordered);
     string.turns = Turns::new(24.0);
     string.strands = Some(16);
-    string.yarn = fistmele::mechanics::twist::Yarn::Hmpe;
+    string.yarn = crate::mechanics::twist::Yarn::Hmpe;
     NewSold {
         serial: None,
         archer: Archer { name: Some("Odalind".to_owned()), email: Some("odalind@example.org".to_owned()) },
-        bow: BowProfile { kind: fistmele::mechanics::bow::BowKind::Recurve, ..BowProfile::default() },
+        bow: BowProfile { kind: crate::mechanics::bow::BowKind::Recurve, ..BowProfile::default() },
         ordered: Some(ordered),
         string,
     }
