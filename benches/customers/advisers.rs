@@ -129,7 +129,7 @@ impl<'a> Program<'a> {
             number: 0,
             received_on: day(),
             symptoms: vec![],
-            bow_signs: vec![],
+            signs: vec![],
             readings: vec![],
             settled: false,
         };

@@ -154,7 +154,7 @@ fn a_pipe_in_the_place_of_a_letter_is_named_and_not_waited_for() {
     world.add_string("S-1");
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "6-7/8", "--want", "7-1/2..8"]);
     std::fs::create_dir(world.path("letters")).unwrap();
-    let pipe = world.path("letters/adjust.txt");
+    let pipe = world.path("letters/look-over.txt");
     assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
     let start = Instant::now();
     let mut child = world
