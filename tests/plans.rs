@@ -81,7 +81,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
     };
     app::reports::add_reading(&mut book, reading, &author).unwrap();
     app::advise::advise(&mut book, &id, &author).unwrap();
-    app::advise::answered(&mut book, &id, &author).unwrap();
+    app::advise::answered(&mut book, &id, false, &author).unwrap();
     app::sold::show(&mut book, &serial).unwrap();
     app::reports::show(&mut book, &id).unwrap();
     let changes = BowChanges { tips: Some(Tips::Plain), ..BowChanges::default() };

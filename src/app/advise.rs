@@ -533,18 +533,19 @@ fn view(
     }
 }
 
-/// Notes that the answer to a report was written; from now on it is the archer's turn, or the bench's.
+/// Notes that the answer to a report was written; from now on it is the archer's turn, or the
+/// bench's. Where it `asks` whether string and bow are sound, nothing was promised by it.
 ///
 /// # Errors
 /// Unknown report, or the book cannot be written.
-pub fn answered(book: &mut Book, id: &str, author: &Author) -> Result<Standing, AppError> {
+pub fn answered(book: &mut Book, id: &str, asks: bool, author: &Author) -> Result<Standing, AppError> {
+    let step = if asks { Step::LookOver } else { Step::Answered };
     book.write(|page| {
         let (stored, string) = find_report(page, id)?;
         let number = stored.report.number;
         // Settled reports get their last letter too, but it costs and moves nothing.
-        if page.steps(number)?.last() != Some(&Step::Answered) && standing(page, number)? != Standing::Settled
-        {
-            page.log(author, event(Step::Answered, &string, number))?;
+        if page.steps(number)?.last() != Some(&step) && standing(page, number)? != Standing::Settled {
+            page.log(author, event(step, &string, number))?;
             page.add_cost(number, author.day, CostOf::Answer, super::page_rules(page)?.costs.answer)?;
         }
         standing(page, number)

@@ -466,7 +466,7 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
         };
         for line in page.open_reports()? {
             let standing = standing_after(&line.steps, line.verdict, line.length_known);
-            let answered = line.steps.last() == Some(&Step::Answered);
+            let answered = matches!(line.steps.last(), Some(Step::Answered | Step::LookOver));
             let since = line.since.unwrap_or(line.received_on);
             let days = (today - since).num_days().max(0);
             let id = format!("R-{}", line.number);
@@ -571,7 +571,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
                 _ => None,
             },
             questions: page.open_questions(number)?,
-            answered: steps.last() == Some(&Step::Answered),
+            answered: matches!(steps.last(), Some(Step::Answered | Step::LookOver)),
             heard: heard_since_answer(&steps),
             read_since: heard_since_answer(&steps)
                 && stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some()),

@@ -75,7 +75,8 @@ impl Book {
         }
         let unnamed = Unnamed::begin(path)?;
         let (held, connection) = file::mark(&unnamed.temporary, PATIENCE)?;
-        let mut book = Self { expected: None, only_read: false, connection, path: None, unscrubbed: None, _held: held };
+        let mut book =
+            Self { expected: None, only_read: false, connection, path: None, unscrubbed: None, _held: held };
         book.fill(version, work)?;
         drop(book);
         Ok(unnamed.finish()?)
@@ -134,8 +135,14 @@ impl Book {
         let new = new.into_temp_path();
         let (held, mut connection) = file::open(&new, PATIENCE)?;
         file::migrate(&mut connection)?;
-        let mut book =
-            Self { expected: None, only_read: false, connection, path: Some(new.to_path_buf()), unscrubbed: None, _held: held };
+        let mut book = Self {
+            expected: None,
+            only_read: false,
+            connection,
+            path: Some(new.to_path_buf()),
+            unscrubbed: None,
+            _held: held,
+        };
         work(&mut book)?;
         drop(book);
         digest::sign(&new).map_err(failed)?;

@@ -125,7 +125,14 @@ impl Book {
     pub fn in_memory() -> Result<Self, BookError> {
         let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
         file::migrate(&mut connection)?;
-        Ok(Self { expected: None, only_read: false, connection, path: None, unscrubbed: None, _held: held::Held::default() })
+        Ok(Self {
+            expected: None,
+            only_read: false,
+            connection,
+            path: None,
+            unscrubbed: None,
+            _held: held::Held::default(),
+        })
     }
 
     /// Makes a new empty book.
@@ -140,7 +147,14 @@ impl Book {
             file::discard(path);
             return Err(error);
         }
-        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), unscrubbed: None, _held: held })
+        Ok(Self {
+            expected: None,
+            only_read: false,
+            connection,
+            path: Some(path.to_owned()),
+            unscrubbed: None,
+            _held: held,
+        })
     }
 
     /// Opens a book; an older one is copied beside itself and brought up to date.
@@ -181,7 +195,14 @@ impl Book {
         if version != file::VERSION {
             return Err(BookError::Older { path: path.to_owned(), version, known: file::VERSION });
         }
-        Ok(Self { expected: None, only_read: false, connection, path: Some(path.to_owned()), unscrubbed: None, _held: held })
+        Ok(Self {
+            expected: None,
+            only_read: false,
+            connection,
+            path: Some(path.to_owned()),
+            unscrubbed: None,
+            _held: held,
+        })
     }
 
     /// Opens a copy to look into it: whatever would be written to it is refused.

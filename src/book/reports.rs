@@ -120,7 +120,6 @@ impl Page<'_> {
         Ok(())
     }
 
-
     /// What the archer wrote, oldest first.
     ///
     /// # Errors
@@ -213,9 +212,7 @@ impl Page<'_> {
         let head = self
             .transaction
             .prepare_cached(SQL)?
-            .query_row([number], |row| {
-                Ok((row.get::<_, i64>("string_id")?, row.get("received_on")?))
-            })
+            .query_row([number], |row| Ok((row.get::<_, i64>("string_id")?, row.get("received_on")?)))
             .optional()?;
         let Some((string_id, received_on)) = head else { return Ok(None) };
         let report = Report {

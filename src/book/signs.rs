@@ -37,8 +37,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn signs(&self, report: i64) -> Result<Vec<ReportSign>, BookError> {
-        const SQL: &str =
-            "SELECT number, kind, sure, words, stands_in, standing FROM sign WHERE report_number = ?1 ORDER BY number";
+        const SQL: &str = "SELECT number, kind, sure, words, stands_in, standing FROM sign WHERE report_number = ?1 ORDER BY number";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let signs = statement
             .query_map([report], |row| {

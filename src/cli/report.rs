@@ -355,7 +355,12 @@ impl Letter {
         session.plain(&text)
     }
 
-    fn about_a_report(session: &mut Session, report: &str, of: Option<LetterKind>, word: WordArgs) -> Result<(), Problem> {
+    fn about_a_report(
+        session: &mut Session,
+        report: &str,
+        of: Option<LetterKind>,
+        word: WordArgs,
+    ) -> Result<(), Problem> {
         let mut book = session.book()?;
         let author = session.author()?;
         word.say(&mut book, report, &author)?;
@@ -369,7 +374,7 @@ impl Letter {
         let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;
         if kind != LetterKind::Receipt {
-            advise::answered(&mut book, report, &author)?;
+            advise::answered(&mut book, report, kind == LetterKind::LookOver, &author)?;
         }
         if let Some(reminder) = letters::label_to_attach(kind, &text) {
             session.warn(reminder);

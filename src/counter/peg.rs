@@ -120,7 +120,7 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let due = app::cases::due(&mut open.book, open.author.day)?;
     let data = Peg {
-            copies: shared.desk.copies()?,
+        copies: shared.desk.copies()?,
         no_strings: due.below_floor.is_empty()
             && due.workshop.is_empty()
             && due.silent_archers.is_empty()

@@ -11,6 +11,7 @@ use crate::app::danger::{self, Word};
 use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
+use crate::letters::LetterKind;
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
 use crate::show::sentences::standing_name;
@@ -80,7 +81,8 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
                 .into());
             }
             advise::advise(&mut open.book, id, &open.author)?;
-            let standing = advise::answered(&mut open.book, id, &open.author)?;
+            let standing =
+                advise::answered(&mut open.book, id, letter.kind == LetterKind::LookOver, &open.author)?;
             format!("Noted: the letter was sent. {id}: {}.", standing_name(standing))
         }
         "reading" => {

@@ -29,7 +29,8 @@ pub(super) enum Answer {
 
 /// Words that answer no and nothing else.
 const NO: [&str; 14] = [
-    "no", "nope", "none", "nothing", "nah", "never", "negative", "not", "neither", "non", "nein", "nil", "all", "n",
+    "no", "nope", "none", "nothing", "nah", "never", "negative", "not", "neither", "non", "nein", "nil",
+    "all", "n",
 ];
 const YES: [&str; 11] =
     ["yes", "yep", "yeah", "yup", "aye", "ja", "oui", "affirmative", "y", "indeed", "correct"];
@@ -44,9 +45,26 @@ pub(super) fn answer(text: &str) -> Answer {
         .collect();
     let first = words.first().map(String::as_str).unwrap_or_default();
     let takes_back = words.iter().any(|word| {
-        matches!(word.as_str(), "but" | "except" | "although" | "however" | "think" | "sure" | "idea" | "know" | "unless" | "apart" | "yet" | "maybe")
+        matches!(
+            word.as_str(),
+            "but"
+                | "except"
+                | "although"
+                | "however"
+                | "think"
+                | "sure"
+                | "idea"
+                | "know"
+                | "unless"
+                | "apart"
+                | "yet"
+                | "maybe"
+        )
     });
-    let all_well = first != "all" || words.iter().any(|word| matches!(word.as_str(), "fine" | "good" | "sound" | "ok" | "okay" | "intact" | "well"));
+    let all_well = first != "all"
+        || words.iter().any(|word| {
+            matches!(word.as_str(), "fine" | "good" | "sound" | "ok" | "okay" | "intact" | "well")
+        });
     if YES.contains(&first) {
         Answer::Yes
     } else if NO.contains(&first) && all_well && !takes_back {
@@ -70,7 +88,9 @@ const FORWARDED: [&str; 9] = [
 ];
 
 fn is_forward_mark(line: &str) -> bool {
-    let line = line.trim_matches(|c: char| c == '-' || c == '_' || c == '*' || c.is_whitespace() || c == ':').to_lowercase();
+    let line = line
+        .trim_matches(|c: char| c == '-' || c == '_' || c == '*' || c.is_whitespace() || c == ':')
+        .to_lowercase();
     line.chars().count() < 60 && FORWARDED.iter().any(|mark| line.starts_with(mark))
 }
 
@@ -78,7 +98,18 @@ fn is_header(line: &str) -> bool {
     let Some((name, _)) = line.split_once(':') else { return false };
     matches!(
         name.trim().trim_matches('*').to_lowercase().as_str(),
-        "from" | "to" | "cc" | "date" | "sent" | "reply-to" | "von" | "an" | "gesendet" | "datum" | "de" | "message-id"
+        "from"
+            | "to"
+            | "cc"
+            | "date"
+            | "sent"
+            | "reply-to"
+            | "von"
+            | "an"
+            | "gesendet"
+            | "datum"
+            | "de"
+            | "message-id"
     )
 }
 
@@ -150,7 +181,8 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
             answer.push('\n');
         }
     }
-    let only_quoted = said.trim().is_empty() && answer.trim().is_empty() && parts.is_empty() && forwarded.is_none();
+    let only_quoted =
+        said.trim().is_empty() && answer.trim().is_empty() && parts.is_empty() && forwarded.is_none();
     if only_quoted {
         said = std::mem::take(&mut quoted);
     }
@@ -182,7 +214,9 @@ fn last_question(quoted: &str) -> String {
             let start = before.rfind(['.', '!', '?']).map_or(0, |at| at + 1);
             joined.get(start..=end).unwrap_or_default().trim().to_owned()
         }
-        None => quoted.lines().rev().find(|line| !line.trim().is_empty()).unwrap_or_default().trim().to_owned(),
+        None => {
+            quoted.lines().rev().find(|line| !line.trim().is_empty()).unwrap_or_default().trim().to_owned()
+        }
     }
 }
 
@@ -220,7 +254,9 @@ mod tests {
 
     #[test]
     fn an_answer_is_plain_or_it_is_not() {
-        for no in ["no", "No.", "nope, nothing", "None that I can see", "all good", "Not at all", "no - both sound"] {
+        for no in
+            ["no", "No.", "nope, nothing", "None that I can see", "all good", "Not at all", "no - both sound"]
+        {
             assert_eq!(answer(no), Answer::No, "{no}");
         }
         for yes in ["yes", "Yes, a little", "yep"] {

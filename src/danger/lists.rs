@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use super::words::Word;
 
 /// Most words that a gap stands for.
-const LONGEST_GAP: usize = 3;
+const LONGEST_GAP: usize = 5;
 
 /// Most characters of words that are told of a sign.
 const LONGEST_WORDS: usize = 160;
@@ -28,6 +28,8 @@ pub(super) struct Row {
     slots: Vec<Slot>,
     /// It states an event.
     pub(super) states: bool,
+    /// It holds a denial itself, such as "without an arrow", which denies nothing of it.
+    pub(super) denies: bool,
 }
 
 /// All lists.
@@ -94,7 +96,11 @@ impl Row {
                 },
             })
             .collect();
-        Self { slots, states }
+        let denies = line
+            .split_whitespace()
+            .flat_map(|word| word.split(['|', '?']))
+            .any(|word| matches!(word, "no" | "not" | "nothing" | "without" | "never"));
+        Self { slots, states, denies }
     }
 
     /// Where the row ends if it begins with the word at `at`, and whether a word had to be guessed.
@@ -120,9 +126,7 @@ fn ends(slots: &[Slot], words: &[Word], at: usize, guessed: bool) -> Option<(usi
             .and_then(|word| spells_any(word, spelled))
             .and_then(|how| ends(rest, words, at + 1, guessed || how == Likeness::Guessed))
             .or_else(|| ends(rest, words, at, guessed)),
-        Slot::Number => {
-            is_number(words.get(at)?).then(|| ends(rest, words, at + 1, guessed))?
-        }
+        Slot::Number => is_number(words.get(at)?).then(|| ends(rest, words, at + 1, guessed))?,
         Slot::PerhapsNumber => words
             .get(at)
             .filter(|word| is_number(word))
@@ -132,8 +136,10 @@ fn ends(slots: &[Slot], words: &[Word], at: usize, guessed: bool) -> Option<(usi
     }
 }
 
-const COUNTS: [&str; 13] =
-    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "dozen"];
+const COUNTS: [&str; 13] = [
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "dozen",
+];
 
 fn is_number(word: &Word) -> bool {
     word.text.starts_with(|c: char| c.is_ascii_digit()) || COUNTS.contains(&word.text.as_str())
@@ -221,11 +227,15 @@ mod tests {
             for line in file.lines().filter(|line| !line.starts_with(['#', '=', '[']) && !line.is_empty()) {
                 assert_eq!(line, line.trim(), "{line}");
                 assert_eq!(line.to_lowercase(), line, "{line}");
-                let words = line.trim_start_matches('!').split(' ').flat_map(|slot| slot.trim_start_matches('?').split('|'));
+                let words = line
+                    .trim_start_matches('!')
+                    .split(' ')
+                    .flat_map(|slot| slot.trim_start_matches('?').split('|'));
                 for word in words {
                     let plain = word.strip_suffix('*').unwrap_or(word);
                     let is_word = !plain.is_empty()
-                        && (matches!(word, "_" | "#") || plain.chars().all(|c| c.is_alphanumeric() || "'-".contains(c)));
+                        && (matches!(word, "_" | "#")
+                            || plain.chars().all(|c| c.is_alphanumeric() || "'-".contains(c)));
                     assert!(is_word, "{word:?} in {line:?} is no word");
                 }
             }
@@ -239,7 +249,10 @@ mod tests {
 
     #[test]
     fn rows_match_whole_words_forgivingly() {
-        assert!(stands("strand ?has snapped", "the strand snapped") && stands("strand ?has snapped", "strand has snapped"));
+        assert!(
+            stands("strand ?has snapped", "the strand snapped")
+                && stands("strand ?has snapped", "strand has snapped")
+        );
         assert!(!stands("tick", "sticking out") && stands("delam*", "it is delaminating"));
         assert!(stands("splintered", "it is splinterd") && !stands("stands|strand", "it stood"));
         assert!(stands("# strands left", "three strands left") && stands("a _ b", "a x y z b"));

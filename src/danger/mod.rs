@@ -96,13 +96,19 @@ impl Danger {
         }
         match letter::answer(answer) {
             letter::Answer::No => {
-                self.denied.extend(asked_about.iter().filter(|of| !self.denied.contains(of)).collect::<Vec<_>>());
+                self.denied
+                    .extend(asked_about.iter().filter(|of| !self.denied.contains(of)).collect::<Vec<_>>());
             }
             said => {
                 let words = lists::shortened(&format!("{} - {}", question.trim(), answer.trim()));
                 for of in asked_about {
                     // Yes to a question about several things leaves open which of them.
-                    self.push(Sign { of, sure: said == letter::Answer::Yes, words: words.clone(), stands_in: StandsIn::Answer });
+                    self.push(Sign {
+                        of,
+                        sure: said == letter::Answer::Yes,
+                        words: words.clone(),
+                        stands_in: StandsIn::Answer,
+                    });
                 }
             }
         }

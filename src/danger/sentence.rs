@@ -13,6 +13,10 @@ pub(super) struct Found {
     pub(super) words: String,
 }
 
+/// Log odds from which on a sentence is a sign that plainly denies what it names: more must be in it
+/// than the words that are denied (judgement, no source).
+const ASKED_AFTER_A_DENIAL: f64 = 1.5;
+
 /// Log odds from which on a question asks about danger: what is asked of lengths and turns lies well
 /// below, our questions about danger well above (docs/mail-reading.md).
 const ASKED_IN_A_QUESTION: f64 = 2.0;
@@ -31,6 +35,16 @@ impl Place {
     fn overlaps(self, other: Self) -> bool {
         self.start < other.end && other.start < self.end
     }
+}
+
+/// A row of words that names a danger, where it stands.
+struct Event {
+    of: SignOf,
+    place: Place,
+    /// It is stated as an event.
+    states: bool,
+    /// It holds a denial itself.
+    denies: bool,
 }
 
 /// A sentence with the words that mean no harm taken out.
@@ -60,9 +74,9 @@ pub(super) fn kinds_asked(question: &str) -> Vec<SignOf> {
     let mut kinds: Vec<SignOf> = Vec::new();
     for sentence in sentences(question) {
         let read = Read::new(&sentence);
-        for (of, ..) in read.events() {
-            if !kinds.contains(&of) {
-                kinds.push(of);
+        for event in read.events() {
+            if !kinds.contains(&event.of) {
+                kinds.push(event.of);
             }
         }
         if kinds.is_empty() {
@@ -91,7 +105,7 @@ impl<'a> Read<'a> {
     }
 
     /// Rows of words that name a danger, whatever the sentence makes of them.
-    fn events(&self) -> Vec<(SignOf, Place, bool)> {
+    fn events(&self) -> Vec<Event> {
         let mut found = Vec::new();
         let plain = self.plain.as_slice();
         for (of, rows) in
@@ -100,7 +114,12 @@ impl<'a> Read<'a> {
             for at in 0..plain.len() {
                 for row in rows {
                     if let Some((end, guessed)) = row.end_at(plain, at).filter(|(end, _)| *end > at) {
-                        found.push((of, Place { start: at, end }, row.states && !guessed));
+                        found.push(Event {
+                            of,
+                            place: Place { start: at, end },
+                            states: row.states && !guessed,
+                            denies: row.denies,
+                        });
                     }
                 }
             }
@@ -110,8 +129,10 @@ impl<'a> Read<'a> {
 
     fn signs(&self, text: &str) -> Vec<Found> {
         let mut found: Vec<(SignOf, Place, bool)> = Vec::new();
-        for (of, place, states) in self.events() {
-            if self.is_denied(place) {
+        let mut denied = false;
+        for Event { of, place, states, denies } in self.events() {
+            if self.is_denied(place, denies) {
+                denied = true;
                 continue;
             }
             let sure = states && !self.is_taken_back(place);
@@ -126,12 +147,11 @@ impl<'a> Read<'a> {
         }
         if found.is_empty() {
             let whole = Place { start: 0, end: self.words.len() };
-            found.extend(weighed::kind(self.words).map(|of| (of, whole, false)));
+            let (odds, of) = weighed::odds(self.words);
+            let least = if denied { ASKED_AFTER_A_DENIAL } else { weighed::ASKED_FROM };
+            found.extend((odds >= least).then_some((of, whole, false)));
         }
-        found
-            .into_iter()
-            .map(|(of, place, sure)| Found { of, sure, words: self.told(text, place) })
-            .collect()
+        found.into_iter().map(|(of, place, sure)| Found { of, sure, words: self.told(text, place) }).collect()
     }
 
     /// The words of a place, with two more on either side.
@@ -142,8 +162,8 @@ impl<'a> Read<'a> {
         shortened(text.get(first..end).unwrap_or_default())
     }
 
-    /// Whether a plain denial reaches over the place.
-    fn is_denied(&self, place: Place) -> bool {
+    /// Whether a plain denial reaches over the place; one that belongs to what is told there does not.
+    fn is_denied(&self, place: Place, denies: bool) -> bool {
         let cancelled = places(&LISTS.no_denial, self.words);
         let turns = places(&LISTS.turn, self.words);
         let is_open = |from: usize, to: usize| !turns.iter().any(|turn| turn.start >= from && turn.end <= to);
@@ -153,6 +173,7 @@ impl<'a> Read<'a> {
             denial.end <= last + 1
                 && denial.start < last.max(place.start + 1)
                 && last.saturating_sub(denial.end) <= DENIAL
+                && !(denies && denial.overlaps(place))
                 && !cancelled.iter().any(|one| one.overlaps(denial))
                 && is_open(denial.end, last)
                 && !self.begins_anew(denial.end, last)
@@ -168,18 +189,16 @@ impl<'a> Read<'a> {
             let joins = matches!(first.text.as_str(), "and" | "so" | "then" | "because" | "as");
             (first.after_pause && SUBJECTS.contains(&first.text.as_str()))
                 || ((first.after_pause || joins)
-                    && (SUBJECTS.contains(&second.text.as_str()) || matches!(second.text.as_str(), "has" | "is")))
+                    && (SUBJECTS.contains(&second.text.as_str())
+                        || matches!(second.text.as_str(), "has" | "is")))
         })
     }
 
     /// "Cracks: none."
     fn is_none_behind(&self, place: Place) -> bool {
-        self.words
-            .get(place.end..)
-            .unwrap_or_default()
-            .first()
-            .is_some_and(|word| word.after_pause && matches!(word.text.as_str(), "none" | "no" | "nil" | "zero"))
-            && self.words.len() <= place.end + 2
+        self.words.get(place.end..).unwrap_or_default().first().is_some_and(|word| {
+            word.after_pause && matches!(word.text.as_str(), "none" | "no" | "nil" | "zero")
+        }) && self.words.len() <= place.end + 2
     }
 
     /// Whether the sentence fears, asks, supposes, or speaks of another string or bow.

@@ -15,7 +15,7 @@ use crate::trade::signs::SignOf;
 /// Log odds from which on a sentence is a sign. Below nought, since a sign that is called off costs a
 /// press and a danger that is missed may cost an eye; how much is asked too often and what is missed
 /// all the same stands in docs/mail-reading.md.
-const ASKED_FROM: f64 = -0.5;
+pub(super) const ASKED_FROM: f64 = -0.5;
 
 /// Letters of the shortest and the longest run.
 const RUNS: std::ops::RangeInclusive<usize> = 3..=6;
@@ -42,8 +42,7 @@ struct Weights {
 const FILE: &str = include_str!("lists/weights.txt");
 
 static WEIGHTS: LazyLock<Weights> = LazyLock::new(|| {
-    let mut weights =
-        Weights { pieces: HashMap::new(), none: Weight { danger: 0, kinds: [0; 3] } };
+    let mut weights = Weights { pieces: HashMap::new(), none: Weight { danger: 0, kinds: [0; 3] } };
     for (piece, weight) in FILE.lines().filter_map(line) {
         if piece == WHOLE {
             weights.none = weight;
@@ -69,7 +68,9 @@ fn line(line: &'static str) -> Option<(&'static str, Weight)> {
 fn for_each_piece(words: &[Word], mut each: impl FnMut(&str)) {
     let told: Vec<&str> = words
         .iter()
-        .map(|word| if word.text.starts_with(|c: char| c.is_ascii_digit()) { "0" } else { word.text.as_str() })
+        .map(
+            |word| if word.text.starts_with(|c: char| c.is_ascii_digit()) { "0" } else { word.text.as_str() },
+        )
         .collect();
     for word in &told {
         let padded = format!(" {word} ");
@@ -104,12 +105,6 @@ pub fn pieces(text: &str) -> BTreeSet<String> {
         });
     }
     pieces
-}
-
-/// Which danger a sentence speaks of by the weight of its words, if of any.
-pub(super) fn kind(words: &[Word]) -> Option<SignOf> {
-    let (odds, kind) = odds(words);
-    (odds >= ASKED_FROM).then_some(kind)
 }
 
 /// Log odds that a sentence speaks of danger, and of which kind that would be.

@@ -38,7 +38,9 @@ pub(super) fn sentences(text: &str) -> Vec<Sentence> {
         let next = characters.peek().map(|(_, next)| *next);
         let inside = word.is_some();
         let joins = match c {
-            '\'' | '\u{2019}' | '\u{2018}' | '\u{b4}' | '`' => inside && next.is_some_and(char::is_alphanumeric),
+            '\'' | '\u{2019}' | '\u{2018}' | '\u{b4}' | '`' => {
+                inside && next.is_some_and(char::is_alphanumeric)
+            }
             '-' | '\u{2010}' | '\u{2011}' => inside && next.is_some_and(char::is_alphabetic),
             // "7.5" is one word, and so is "1/2".
             '.' | '/' | ',' => {
@@ -107,13 +109,18 @@ mod tests {
     fn rows(text: &str) -> Vec<String> {
         sentences(text)
             .iter()
-            .map(|sentence| sentence.words.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" "))
+            .map(|sentence| {
+                sentence.words.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ")
+            })
             .collect()
     }
 
     #[test]
     fn sentences_end_where_people_end_them() {
-        assert_eq!(rows("It's 7.5, or 7 1/2. Isn’t it?\nYes\n\nno"), ["it's 7.5 or 7 1/2", "isn't it", "yes", "no"]);
+        assert_eq!(
+            rows("It's 7.5, or 7 1/2. Isn’t it?\nYes\n\nno"),
+            ["it's 7.5 or 7 1/2", "isn't it", "yes", "no"]
+        );
         assert_eq!(rows("dry-fired - twice"), ["dry-fired twice"]);
         assert!(sentences("Is it?")[0].asks && !sentences("It is.")[0].asks);
         assert_eq!(rows(""), [""; 0]);

@@ -481,7 +481,9 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
                 .chain(STRINGING_CAUTIONS)
                 .map(caution_sentence)
                 .collect(),
-            LetterKind::LookOver => LOOKING_CAUTIONS.iter().map(|caution| caution_sentence(*caution)).collect(),
+            LetterKind::LookOver => {
+                LOOKING_CAUTIONS.iter().map(|caution| caution_sentence(*caution)).collect()
+            }
             _ => view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
         },
     }

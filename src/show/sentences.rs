@@ -7,8 +7,8 @@ use crate::app::sums::Note;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
-use crate::trade::slips::Slip;
 use crate::trade::signs::SignOf;
+use crate::trade::slips::Slip;
 use crate::trade::words::{Cause, Standing, Symptom, Verdict, WantSource};
 
 /// How numbers are shown.

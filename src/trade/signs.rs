@@ -107,7 +107,8 @@ impl ReportSign {
     pub fn danger(&self) -> Option<Symptom> {
         let stated = self.is_open() && self.sign.sure;
         // A doubtful word of the bow that somebody confirmed is for a bowyer; it need not be damage.
-        let confirmed = self.standing == SignStanding::Confirmed && (self.sign.sure || self.sign.of != SignOf::Bow);
+        let confirmed =
+            self.standing == SignStanding::Confirmed && (self.sign.sure || self.sign.of != SignOf::Bow);
         (stated || confirmed).then(|| self.sign.symptom())
     }
 

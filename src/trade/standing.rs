@@ -14,6 +14,8 @@ words! {
         Advised = "advice",
         /// The letter was written.
         Answered = "letter",
+        /// The letter that asks whether string and bow are sound was written; it promises nothing.
+        LookOver = "look-over",
         /// A replacement went to the bench.
         Remade = "remake",
         /// The replacement was posted.
@@ -55,13 +57,16 @@ pub fn is_danger_ruled_out(steps: &[Step]) -> bool {
 #[must_use]
 pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bool) -> Standing {
     let (mut settled, mut unanswered, mut replacement) = (false, true, Replacement::None);
+    // The last letter asked, and promised nothing.
+    let mut asked = false;
     for step in steps {
         match step {
             Step::Reported | Step::Read | Step::Advised => unanswered = true,
             // What may be written now is another letter.
             Step::CalledOff | Step::Confirmed | Step::NoDanger => unanswered = true,
             Step::Resumed => (settled, unanswered) = (false, true),
-            Step::Answered => unanswered = false,
+            Step::Answered => (unanswered, asked) = (false, false),
+            Step::LookOver => (unanswered, asked) = (false, true),
             Step::Remade => (unanswered, replacement) = (false, Replacement::OnBench),
             Step::Sent => (unanswered, replacement) = (false, Replacement::InPost),
             Step::Back => {}
@@ -73,6 +78,7 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bo
         _ if unanswered => Standing::ToAnswer,
         Replacement::OnBench => Standing::OnBench,
         Replacement::InPost => Standing::InPost,
+        Replacement::None if asked => Standing::WithArcher,
         // A promised remake that is not on the bench yet is still the workshop's turn.
         Replacement::None if verdict == Some(Verdict::Remake) => Standing::ToAnswer,
         Replacement::None if verdict == Some(Verdict::Stop) && length_known => Standing::ToAnswer,
@@ -85,7 +91,7 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bo
 pub fn heard_since_answer(steps: &[Step]) -> bool {
     steps
         .iter()
-        .rposition(|step| matches!(step, Step::Answered | Step::Sent))
+        .rposition(|step| matches!(step, Step::Answered | Step::LookOver | Step::Sent))
         .is_some_and(|answered| steps[answered..].contains(&Step::Read))
 }
 
@@ -132,6 +138,9 @@ mod tests {
         for (steps, verdict, standing) in cases {
             assert_eq!(standing_after(steps, verdict, false), standing, "{steps:?}");
         }
+        // The letter that asks promises no new string.
+        let asked = [Reported, Advised, Step::LookOver];
+        assert_eq!(standing_after(&asked, Some(Verdict::Remake), true), Standing::WithArcher);
         // A new string that was promised with a stop is not forgotten once the letter is out.
         let sent = [Reported, Advised, Answered];
         assert_eq!(standing_after(&sent, Some(Verdict::Stop), true), Standing::ToAnswer);

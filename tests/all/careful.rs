@@ -186,7 +186,7 @@ fn what_was_advised_and_never_told_is_not_counted_as_done() {
 #[test]
 fn the_last_letter_of_what_did_not_end_well_is_not_glad() {
     let world = world();
-    answered(&world, "I am afraid my bow creaks.", &["--symptom", "other"]);
+    answered(&world, "Since Tuesday the upper limb creaks at full draw.", &["--symptom", "other"]);
     world.ok(&["letter", "R-1", "--confirm", "1"]);
     world.ok(&["settle", "R-1"]);
     let letter = world.ok(&["letter", "R-1"]);

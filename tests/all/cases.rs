@@ -241,7 +241,12 @@ fn a_string_that_was_made_again_twice_shows_the_whole_chain() {
     world.day("2026-11-30");
     // The new one is too long by an inch of brace; it is reported and made again in turn.
     world.report("S-1", "--symptom brace-low --brace 5-1/2 --readings 3");
-    for step in ["letter R-2 --no-danger", "remake R-2 --length 57-7/8 --serial K-1c", "remake sent R-2", "settle R-2"] {
+    for step in [
+        "letter R-2 --no-danger",
+        "remake R-2 --length 57-7/8 --serial K-1c",
+        "remake sent R-2",
+        "settle R-2",
+    ] {
         let _ = world.line(step).done();
     }
     for serial in ["K-1", "S-1", "K-1c"] {

@@ -205,8 +205,12 @@ fn our_own_questions_are_known_when_they_come_back() {
     let kinds = [SignOf::String, SignOf::Bow, SignOf::Shot];
     for (ask, of) in ASKED_OF_DANGER.iter().zip(kinds) {
         let question = ask_instruction(*ask);
-        let quoted: String =
-            question.split_inclusive(' ').collect::<Vec<_>>().chunks(10).map(|line| format!("> {}\n", line.concat())).collect();
+        let quoted: String = question
+            .split_inclusive(' ')
+            .collect::<Vec<_>>()
+            .chunks(10)
+            .map(|line| format!("> {}\n", line.concat()))
+            .collect();
         let no = danger::read(None, &format!("{quoted}No, nothing.\n"));
         assert_eq!((no.signs, no.denied), (vec![], vec![of]), "{question}");
         let yes = danger::read(None, &format!("{quoted}yes\n"));

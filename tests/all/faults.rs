@@ -341,7 +341,7 @@ fn a_clock_set_back_loses_no_order() {
         "{said}"
     );
     on("2026-02-08", &["advise", "R-1"]);
-    on("2026-02-08", &["letter", "R-1"]);
+    on("2026-02-08", &["letter", "R-1", "--no-danger"]);
     let history: serde_json::Value = serde_json::from_str(&on("2026-02-08", &["history", "--json"])).unwrap();
     assert_eq!(history["data"]["lines"][0]["what"], "letter");
     world.assert_sound();

@@ -42,12 +42,12 @@ mod counter_forms;
 mod counter_pages;
 #[cfg(all(test, unix))]
 mod counter_server;
-#[cfg(test)]
-mod dependencies;
 #[cfg(all(test, unix))]
 mod daily;
 #[cfg(test)]
 mod danger;
+#[cfg(test)]
+mod dependencies;
 #[cfg(all(test, unix))]
 mod edges;
 #[cfg(test)]

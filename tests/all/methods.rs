@@ -64,7 +64,10 @@ fn every_method_stands_in_the_table_and_in_a_doc_comment() {
     let in_table: BTreeSet<String> = rows().iter().map(|row| row[0].to_owned()).collect();
     assert_eq!(in_table.len(), rows().len(), "an id stands there twice");
     assert!(in_table.len() > 40, "the table was not found");
-    assert_eq!(ids(&doc_comments(&text_of(&["src/danger", "src/mechanics", "src/show", "src/trade"]))), in_table);
+    assert_eq!(
+        ids(&doc_comments(&text_of(&["src/danger", "src/mechanics", "src/show", "src/trade"]))),
+        in_table
+    );
 }
 
 /// The names in backticks of a cell.

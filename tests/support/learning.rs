@@ -58,7 +58,8 @@ pub(crate) fn lines(corpus: &[Marked]) -> Vec<String> {
         corpus
             .iter()
             .filter_map(|marked| {
-                let row = marked.pieces.iter().filter_map(|piece| places.get(piece.as_str()).copied()).collect();
+                let row =
+                    marked.pieces.iter().filter_map(|piece| places.get(piece.as_str()).copied()).collect();
                 wanted(marked).map(|danger| (row, danger))
             })
             .collect::<Vec<_>>()
@@ -70,9 +71,8 @@ pub(crate) fn lines(corpus: &[Marked]) -> Vec<String> {
     kept.sort_unstable();
     // Learned once more with what is kept, so that the rest is not missed.
     let danger = regression(&rows(&kept, &|marked| Some(marked.danger)), kept.len());
-    let kinds = ["string", "bow", "shot"].map(|of| {
-        regression(&rows(&kept, &|marked| marked.danger.then_some(marked.of == of)), kept.len())
-    });
+    let kinds = ["string", "bow", "shot"]
+        .map(|of| regression(&rows(&kept, &|marked| marked.danger.then_some(marked.of == of)), kept.len()));
     let hundredths = |weights: &[f64], at: usize| (weights[at] * 100.0).round() as i64;
     (0..=kept.len())
         .rev()

@@ -111,9 +111,11 @@ pub(super) fn may_be_danger(s: &Situation<'_>) -> Option<Advice> {
         return None;
     }
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-    for (of, ask) in
-        [(SignOf::String, Ask::StringSound), (SignOf::Bow, Ask::BowSound), (SignOf::Shot, Ask::ShotWithoutArrow)]
-    {
+    for (of, ask) in [
+        (SignOf::String, Ask::StringSound),
+        (SignOf::Bow, Ask::BowSound),
+        (SignOf::Shot, Ask::ShotWithoutArrow),
+    ] {
         let signs: Vec<String> =
             asked.iter().filter(|sign| sign.of == of).map(|sign| sign.words.clone()).collect();
         if !signs.is_empty() {

@@ -78,7 +78,7 @@ const FIRST_LETTERS: [(&str, &str, &str, &str, &str); 20] = [
 ];
 
 /// The person's word, where a letter has the bow strung.
-fn word_for(kind: &str) -> &'static str {
+pub(super) fn word_for(kind: &str) -> &'static str {
     let kind: LetterKind = kind.parse().unwrap_or_else(|fault| panic!("{fault}"));
     if kind.has_the_bow_strung() { " --no-danger" } else { "" }
 }

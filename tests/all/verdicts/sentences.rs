@@ -1,6 +1,7 @@
 //! What letters and answers say, sentence by sentence: nothing that contradicts itself, no danger
 //! left open, no claim that nobody confirmed, no number lost.
 
+use super::letters::word_for;
 use crate::answers::{AdviceData, LetterData};
 use crate::world::{World, check_letter};
 
@@ -28,11 +29,12 @@ fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// The letter about what is said of a string, on one line.
+/// The letter of a kind about what is said of a string, on one line, with the person's word where it
+/// needs it.
 #[track_caller]
-fn letter_about(string: &str, said: &str) -> (String, String) {
+fn letter_about(string: &str, said: &str, kind: &str) -> (String, String) {
     let world = workshop();
-    world.report(string, said);
+    world.report(string, &format!("{said}{}", word_for(kind)));
     let letter = world.letter("R-1");
     (letter.letter, flat(&letter.text))
 }
@@ -40,7 +42,7 @@ fn letter_about(string: &str, said: &str) -> (String, String) {
 /// Checks that a letter is of a kind, says all of these and none of those.
 #[track_caller]
 fn says(string: &str, said: &str, kind: &str, all: &[&str], never: &[&str]) {
-    let (found, text) = letter_about(string, said);
+    let (found, text) = letter_about(string, said, kind);
     assert_eq!(found, kind, "{said}: {text}");
     for words in all {
         assert!(text.contains(words), "{said}: {words:?} is missing in {text}");
@@ -86,7 +88,7 @@ fn nobody_is_told_to_force_a_string_on_or_to_unstring_a_bow_that_cannot_be_strun
 #[test]
 fn every_later_letter_about_a_bow_that_cannot_be_strung_says_so_too() {
     let mut world = workshop();
-    world.report("K-1", "--symptom will-not-string --length 57-3/8 --at loaded");
+    world.report("K-1", "--symptom will-not-string --length 57-3/8 --at loaded --no-danger");
     let mut texts = vec![world.json::<LetterData>("letter R-1 --of receipt").text, world.letter("R-1").text];
     let _ = world.line("remake R-1").done();
     texts.push(world.letter("R-1").text);
@@ -102,7 +104,7 @@ fn every_later_letter_about_a_bow_that_cannot_be_strung_says_so_too() {
     }
     // The reminder asks for what can be measured off the bow.
     let mut second = workshop();
-    second.report("K-1", "--symptom will-not-string");
+    second.report("K-1", "--symptom will-not-string --no-danger");
     second.letter("R-1");
     second.day("2026-11-22");
     let text = flat(&second.letter("R-1").text);
@@ -119,7 +121,7 @@ fn a_bow_that_was_strung_after_all_is_judged_by_its_brace_height() {
     let world = workshop();
     world.report("K-1", "--symptom will-not-string");
     world.letter("R-1");
-    world.reading("R-1", "--brace 7-1/4 --shots 300");
+    world.reading("R-1", "--brace 7-1/4 --shots 300 --no-danger");
     let advice = world.advise("R-1");
     assert_eq!(advice.verdict, "adjust");
     let text = flat(&world.letter("R-1").text);
@@ -197,7 +199,7 @@ fn a_nock_or_a_loop_that_does_not_fit_is_asked_which_way_which_one_and_by_how_mu
 #[test]
 fn a_forecast_says_where_nine_in_ten_read_in_letter_and_answer() {
     let world = workshop();
-    world.report("K-1", "--symptom brace-low --brace 7-1/4 --shots 300");
+    world.report("K-1", "--symptom brace-low --brace 7-1/4 --shots 300 --no-danger");
     let advice: AdviceData = world.advise("R-1");
     let (after, sd) = (advice.brace_after_inch.unwrap(), advice.brace_after_sd_inch.unwrap());
     // By hand: 7.74 less and more 1.645 x 0.13 is 7.52 to 7.96, outwards 7 1/2 to 8.
@@ -210,7 +212,7 @@ fn a_forecast_says_where_nine_in_ten_read_in_letter_and_answer() {
     let sum = world.line("twist --kind recurve --length 58-1/2 --brace 7-1/4 --want 7-1/2..8 --yarn hmpe --strands 16 --turns 24").done();
     assert!(flat(&sum.stdout).contains("nine in ten read between"), "{}", sum.stdout);
     let world = workshop();
-    world.report("K-1", "--symptom brace-high --brace 8-1/2 --readings 3");
+    world.report("K-1", "--symptom brace-high --brace 8-1/2 --readings 3 --no-danger");
     let remake = flat(&world.letter("R-1").text);
     assert!(remake.contains("and should stand at about 7 11/16\"; nine in ten read between"), "{remake}");
 }
@@ -219,10 +221,10 @@ fn a_forecast_says_where_nine_in_ten_read_in_letter_and_answer() {
 fn what_is_closed_claims_nothing_that_nobody_confirmed() {
     let end = |said: &str, reading: Option<&str>| {
         let world = workshop();
-        world.report("K-1", said);
+        world.report("K-1", &format!("{said} --no-danger"));
         world.letter("R-1");
         if let Some(reading) = reading {
-            world.reading("R-1", reading);
+            world.reading("R-1", &format!("{reading} --no-danger"));
             world.advise("R-1");
         }
         let told = flat(&world.line("settle R-1").done().stdout);
@@ -247,9 +249,9 @@ fn what_is_closed_claims_nothing_that_nobody_confirmed() {
 
 #[test]
 fn whoever_sends_a_letter_that_promises_a_label_is_reminded_of_it() {
-    let reminders = |string: &str, said: &str| {
+    let reminders = |string: &str, said: &str, word: &str| {
         let world = workshop();
-        world.report(string, said);
+        world.report(string, &format!("{said} {word}"));
         let (letter, warnings) = world.json_of::<LetterData>(["letter", "R-1"]);
         // The reminder is for the person who sends it; the letter is not changed by it.
         assert!(!letter.text.contains("attach"), "{}", letter.text);
@@ -258,13 +260,15 @@ fn whoever_sends_a_letter_that_promises_a_label_is_reminded_of_it() {
         warnings.join(" ")
     };
     assert_eq!(
-        reminders("K-1", "--symptom serving-gap"),
+        reminders("K-1", "--symptom serving-gap", "--no-danger"),
         "this letter promises a return label: attach one to it"
     );
-    for said in ["--symptom broken-strand", "--symptom brace-high --brace 8-1/2 --readings 3"] {
-        assert!(reminders("K-1", said).contains("put one into the parcel"), "{said}");
+    for (said, word) in
+        [("--symptom broken-strand", ""), ("--symptom brace-high --brace 8-1/2 --readings 3", "--no-danger")]
+    {
+        assert!(reminders("K-1", said, word).contains("put one into the parcel"), "{said}");
     }
-    assert_eq!(reminders("K-1", "--symptom brace-low --brace 7-1/4 --shots 300"), "");
+    assert_eq!(reminders("K-1", "--symptom brace-low --brace 7-1/4 --shots 300", "--no-danger"), "");
 }
 
 #[test]
@@ -322,5 +326,6 @@ fn plain_words_are_used_where_crooked_ones_stood() {
     assert!(receipt.contains("We will look at it and answer within a few days."), "{receipt}");
     let mail = world.write("mail.txt", "Since Tuesday the upper limb creaks at full draw.");
     let _ = world.run(["report", "add", "M-1", "--symptom", "other", "--text", &mail]).done();
+    let _ = world.line("advise R-2 --confirm 1").done();
     assert!(flat(&world.letter("R-2").text).contains("looked at by someone who can examine the bow"));
 }
