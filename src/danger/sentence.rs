@@ -1,5 +1,7 @@
 //! Signs of danger in the sentences of a text.
 
+use std::collections::HashSet;
+
 use super::lists::{LISTS, Row, end_of_any, shortened};
 use super::weighed;
 use super::words::{Sentence, Word, sentences};
@@ -58,7 +60,13 @@ struct Read<'a> {
 /// Signs in a text.
 pub(super) fn signs(text: &str) -> Vec<Found> {
     let mut found: Vec<Found> = Vec::new();
+    let mut heard: HashSet<String> = HashSet::new();
     for sentence in sentences(text) {
+        // What is said again says nothing new, and a long text may say the same thousands of times.
+        let said = sentence.words.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ");
+        if !heard.insert(format!("{said}{}", if sentence.asks { "?" } else { "" })) {
+            continue;
+        }
         for sign in Read::new(&sentence).signs(text) {
             match found.iter_mut().find(|held| held.of == sign.of && held.words == sign.words) {
                 Some(held) => held.sure |= sign.sure,
