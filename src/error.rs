@@ -295,11 +295,14 @@ impl From<AppError> for Problem {
 
 impl From<LetterError> for Problem {
     fn from(error: LetterError) -> Self {
-        Self::new(
-            Kind::BadValue,
-            error.to_string(),
-            "mend the file, or move it away to use the built-in text",
-        )
+        let hint = match &error {
+            LetterError::Template { .. } => "mend the file, or move it away to use the built-in text",
+            LetterError::NotReleased { .. } => {
+                "say so with --no-danger if you read or heard it; without --of the letter that asks is written"
+            }
+            LetterError::DoesNotFit { .. } => "leave --of out: the letter that fits is written",
+        };
+        Self::new(Kind::BadValue, error.to_string(), hint)
     }
 }
 

@@ -6,6 +6,7 @@ use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled};
 use crate::book::{Author, Book, Happened, Page, StoredString};
 use crate::danger::{self, Danger};
+use crate::trade::records::Report;
 use crate::trade::signs::{ReportSign, Sign, SignOf, SignStanding};
 use crate::trade::standing::{Step, is_danger_ruled_out};
 
@@ -204,6 +205,14 @@ fn rule_out(page: &Page<'_>, string: &StoredString, number: i64, author: &Author
         ));
     }
     let report = page.report(number)?.map(|stored| stored.report);
+    if report.as_ref().is_some_and(Report::is_for_bowyer) {
+        return Err(AppError::refused(
+            format!(
+                "{id} has a sign of the bow that was confirmed: its maker or a bowyer has to look at it first"
+            ),
+            "send the letter that refers, or call the sign off where they have said that the bow is sound",
+        ));
+    }
     let told = report.as_ref().and_then(|report| {
         report
             .symptoms

@@ -364,10 +364,10 @@ impl Letter {
         let mut book = session.book()?;
         let author = session.author()?;
         word.say(&mut book, report, &author)?;
-        if let Some(kind) = of {
-            kind.if_released(&advise::preview(&mut book, report, author.day)?)?;
-        }
         let way = app::cases::way(&mut book, report, author.day)?;
+        if let Some(kind) = of {
+            kind.if_released(&advise::preview(&mut book, report, author.day)?, &way)?;
+        }
         let answer = advise::advise(&mut book, report, &author)?;
         let kind = of.unwrap_or_else(|| LetterKind::for_answer(&answer, &way));
         let style = session.style(&answer.rules);

@@ -49,6 +49,16 @@ pub enum LetterError {
         /// The report.
         report: String,
     },
+    /// The letter says what is not so.
+    #[error("the letter {kind} does not fit {report}, whose verdict is {verdict}")]
+    DoesNotFit {
+        /// The letter.
+        kind: LetterKind,
+        /// The report.
+        report: String,
+        /// Its verdict.
+        verdict: Verdict,
+    },
 }
 
 words! {
@@ -118,15 +128,32 @@ impl LetterKind {
         !self.has_the_bow_strung() || view.danger_ruled_out || follows_a_stop
     }
 
-    /// Refuses a letter that has the bow strung before somebody has ruled danger out.
+    /// Refuses a letter that has the bow strung before somebody has ruled danger out, and one that
+    /// says what is not so.
     ///
     /// # Errors
-    /// Danger is not ruled out.
-    pub fn if_released(self, answer: &Answer) -> Result<(), LetterError> {
-        if self.is_released(answer) {
-            return Ok(());
+    /// Danger is not ruled out, or the letter is not of this verdict and this standing.
+    pub fn if_released(self, answer: &Answer, way: &Way) -> Result<(), LetterError> {
+        let report = answer.view.report.clone();
+        if !self.is_released(answer) {
+            return Err(LetterError::NotReleased { kind: self, report });
         }
-        Err(LetterError::NotReleased { kind: self, report: answer.view.report.clone() })
+        if !self.fits(answer.view.verdict, way) {
+            return Err(LetterError::DoesNotFit { kind: self, report, verdict: answer.view.verdict });
+        }
+        Ok(())
+    }
+
+    /// Whether a letter says what is so: the verdict's own, or one of what was done.
+    fn fits(self, verdict: Verdict, way: &Way) -> bool {
+        match self {
+            Self::Receipt | Self::LookOver => true,
+            Self::Bench => way.remake.is_some(),
+            Self::Posted => way.remake.as_ref().is_some_and(|remake| remake.sent_on.is_some()),
+            Self::Reminder => way.answered || way.remake.is_some(),
+            Self::Settled => way.standing == Standing::Settled,
+            of_a_verdict => of_a_verdict == Self::of_verdict(verdict),
+        }
     }
 
     fn for_way(verdict: Verdict, way: &Way) -> Self {
@@ -136,15 +163,19 @@ impl LetterKind {
             Standing::OnBench => Self::Bench,
             Standing::InPost | Standing::WithArcher if silent => Self::Reminder,
             Standing::InPost => Self::Posted,
-            Standing::ToAnswer | Standing::WithArcher => match verdict {
-                Verdict::Reassure => Self::Reassure,
-                Verdict::Ask => Self::Ask,
-                Verdict::Adjust => Self::Adjust,
-                Verdict::Mend => Self::Mend,
-                Verdict::Remake => Self::Remake,
-                Verdict::Refer => Self::Refer,
-                Verdict::Stop => Self::Stop,
-            },
+            Standing::ToAnswer | Standing::WithArcher => Self::of_verdict(verdict),
+        }
+    }
+
+    const fn of_verdict(verdict: Verdict) -> Self {
+        match verdict {
+            Verdict::Reassure => Self::Reassure,
+            Verdict::Ask => Self::Ask,
+            Verdict::Adjust => Self::Adjust,
+            Verdict::Mend => Self::Mend,
+            Verdict::Remake => Self::Remake,
+            Verdict::Refer => Self::Refer,
+            Verdict::Stop => Self::Stop,
         }
     }
 

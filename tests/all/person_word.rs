@@ -220,6 +220,8 @@ fn a_sign_that_is_confirmed_leads_where_its_kind_leads() {
         assert_eq!(advice.verdict, verdict, "{words}");
         assert_eq!(signs(&show(&world)), [(1, of, "confirmed")]);
         assert_eq!(world.letter("R-1").letter, verdict, "{words}");
+        let _ = world.line("letter R-1 --no-danger").refused();
+        let _ = world.line("letter R-1 --of adjust").refused();
     }
 }
 
@@ -282,7 +284,21 @@ fn no_letter_is_had_by_its_name_before_danger_is_ruled_out() {
         world.report("K-1", LOW);
         let _ = world.line(&format!("letter R-1 --of {kind}")).refused().says(&[kind.as_str(), "R-1"]);
         assert_eq!(world.standing("R-1"), "to-answer", "no letter was noted");
-        let _ = world.line(&format!("letter R-1 --of {kind} --no-danger")).done();
+        // With the word the letter of the verdict leaves, and none that says what is not so.
+        let named = world.line(&format!("letter R-1 --of {kind} --no-danger"));
+        if kind == LetterKind::Adjust {
+            let _ = named.done();
+        } else {
+            let _ = named.refused().says(&[kind.as_str(), "does not fit R-1"]);
+        }
+    }
+    // What stops for another reason than damage stops by every name.
+    for said in [format!("{LOW} --tips plain"), "--symptom bow-damage".to_owned()] {
+        let world = workshop();
+        world.report("K-1", &said);
+        for kind in ["reassure", "adjust", "ask", "remake", "mend", "posted"] {
+            let _ = world.line(&format!("letter R-1 --of {kind} --no-danger")).refused();
+        }
     }
     let world = workshop();
     world.report("K-1", LOW);
