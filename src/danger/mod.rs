@@ -1,11 +1,11 @@
 //! One reader of danger for everything an archer writes.
 //!
 //! What goes in: the subject of a mail and its whole text, quoted and forwarded parts among it.
-//! What comes out: signs ([`Sign`]) of damage to the string, of trouble with the bow, of a shot
+//! What comes out: signs (`Sign`) of damage to the string, of trouble with the bow, of a shot
 //! without an arrow, each with its words and where they stand; and which of our questions were
-//! plainly answered with no. In which order: [`letter`] parts a text into what the archer says,
-//! what was forwarded, and what answers a quoted question; [`words`] makes sentences of words;
-//! [`lists`] holds the rows of words of `lists/*.txt`; [`sentence`] looks for signs in one.
+//! plainly answered with no. In which order: `letter` parts a text into what the archer says,
+//! what was forwarded, and what answers a quoted question; `words` makes sentences of words;
+//! `lists` holds the rows of words of `lists/*.txt`; `sentence` looks for signs in one.
 //!
 //! It asks too often rather than too seldom: a part near a word of loss is a sign. *Sure* is only
 //! what is stated as an event; a denial, a fear, a question, a condition, another string or an
