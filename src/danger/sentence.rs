@@ -57,7 +57,7 @@ struct Read<'a> {
     asks: bool,
 }
 
-/// Signs in a text.
+/// Signs in a text; who keeps them joins those of the same words.
 pub(super) fn signs(text: &str) -> Vec<Found> {
     let mut found: Vec<Found> = Vec::new();
     let mut heard: HashSet<String> = HashSet::new();
@@ -67,12 +67,7 @@ pub(super) fn signs(text: &str) -> Vec<Found> {
         if !heard.insert(format!("{said}{}", if sentence.asks { "?" } else { "" })) {
             continue;
         }
-        for sign in Read::new(&sentence).signs(text) {
-            match found.iter_mut().find(|held| held.of == sign.of && held.words == sign.words) {
-                Some(held) => held.sure |= sign.sure,
-                None => found.push(sign),
-            }
-        }
+        found.extend(Read::new(&sentence).signs(text));
     }
     found
 }
