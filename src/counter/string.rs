@@ -9,8 +9,9 @@ use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app;
+use crate::app::outgoing::Outgoing;
 use crate::app::reports::{Logged, NewReport};
-use crate::app::views::StringView;
+use crate::app::views::{SentView, StringView};
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::{Kind, Problem};
 use crate::letters;
@@ -81,6 +82,19 @@ impl Said {
     }
 }
 
+/// A letter that went out, folded.
+#[derive(Serialize)]
+pub(super) struct SentOnPage {
+    line: String,
+    text: String,
+}
+
+impl SentOnPage {
+    pub(super) fn new(sent: &SentView) -> Self {
+        Self { line: records::sent_line(sent), text: sent.text.clone() }
+    }
+}
+
 /// The letter about a string that is too weak for its bow.
 #[derive(Serialize)]
 struct WarningView {
@@ -116,6 +130,7 @@ struct Card<'a> {
     open_report: Option<&'a str>,
     chain: Vec<(String, String)>,
     warning: Option<WarningView>,
+    letters: Vec<SentOnPage>,
     form: SaidForm,
     form_open: bool,
 }
@@ -160,6 +175,7 @@ fn page(
             .map(|serial| (serial.clone(), address(serial)))
             .collect(),
         warning,
+        letters: view.letters.iter().map(SentOnPage::new).collect(),
         form: SaidForm::new(filled, problem.map(|(_, view)| view)),
         form_open: problem.is_some(),
     };
@@ -201,7 +217,8 @@ pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Res
             .into());
         }
         expect(&mut open, &serial, &filled)?;
-        app::strength::warned(&mut open.book, &serial, &open.author)?;
+        let sent = Outgoing { kind: letters::STRENGTH, text: &letter.text };
+        app::strength::warned(&mut open.book, &serial, sent, &open.author)?;
         Ok(shared
             .told
             .on(address(&serial), vec!["Noted: the letter that says not to shoot it was sent.".to_owned()])?)

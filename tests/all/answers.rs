@@ -157,6 +157,7 @@ answer! {
         chain: Vec<String>,
         cost_cents: i64,
         archer_cost_cents: i64,
+        letters: Vec<SentData>,
         reports: Vec<ReportData>,
     }
 
@@ -228,6 +229,13 @@ answer! {
 
     HistoryData = "history/1" { lines: Vec<HistoryLineData>, of: i64, }
 
+    SentData {
+        sent_on: NaiveDate,
+        letter: String,
+        #[serde(deserialize_with = "there")] to: Option<String>,
+        text: String,
+    }
+
     ReportData = "report/1" {
         report: String,
         string: String,
@@ -242,6 +250,7 @@ answer! {
         #[serde(deserialize_with = "there")] verdict: Option<String>,
         readings: Vec<ReadingData>,
         texts: Vec<String>,
+        letters: Vec<SentData>,
         remakes: Vec<String>,
         #[serde(deserialize_with = "there")] settled_on: Option<NaiveDate>,
         #[serde(deserialize_with = "there")] outcome: Option<String>,
@@ -307,6 +316,7 @@ answer! {
         string: String,
         letter: String,
         verdict: String,
+        noted: bool,
         text: String,
     }
 
