@@ -3,11 +3,11 @@
 use super::error::AppError;
 use super::reports::event;
 use crate::book::{Author, Book, Page, Settlement, StoredString};
-use crate::intake::{self, Direction, ReportRow};
+use crate::intake::ReportRow;
 use crate::trade::records::Measurements;
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
-use crate::trade::words::{Cause, CostOf, Outcome, Symptom};
+use crate::trade::words::{Cause, CostOf, Direction, Outcome, Symptom};
 
 /// Smallest error of an ordered length that counts as one, inches (as at a settlement).
 const SIZING_ERROR: f64 = 0.125;
@@ -75,12 +75,7 @@ fn symptoms(row: &ReportRow) -> Vec<Symptom> {
 }
 
 fn settlement(row: &ReportRow, stored: &StoredString, rules: &Rules) -> Option<Settlement> {
-    let outcome = match row.outcome? {
-        intake::Outcome::Reassured => Outcome::Reassured,
-        intake::Outcome::Adjusted => Outcome::Adjusted,
-        intake::Outcome::Remade => Outcome::Remade,
-        intake::Outcome::Unfinished => return None,
-    };
+    let outcome = row.outcome.filter(|outcome| *outcome != Outcome::Unfinished)?;
     let string = &stored.string;
     let built_off = string
         .built
@@ -131,7 +126,7 @@ fn add(
             ..Measurements::default()
         },
     )?;
-    page.set_imported(number, kept, row.direction.map(Direction::as_str))?;
+    page.set_imported(number, kept, row.direction)?;
     if let Some(note) = &row.note {
         page.add_text(number, row.reported_on, note)?;
     }

@@ -1,10 +1,10 @@
 //! Archers and their bows.
 
-use rusqlite::OptionalExtension;
-use rusqlite::types::Value;
+use rusqlite::{OptionalExtension, named_params};
 
-use super::{BookError, Page, rows};
-use crate::quantity::Length;
+use super::rows::{self, Named};
+use super::{BookError, Page};
+use crate::quantity::{DrawWeight, LengthRange};
 use crate::trade::records::{Archer, BowProfile};
 
 /// An archer with the row that holds the personal values.
@@ -14,25 +14,6 @@ pub struct StoredArcher {
     pub id: i64,
     /// Name and address.
     pub archer: Archer,
-}
-
-/// A row and the values of a bow, in the order in which both statements name them.
-fn bow_values(row: i64, bow: &BowProfile) -> [Value; 12] {
-    let inches = |length: Option<Length>| Value::from(length.map(Length::inches));
-    [
-        row.into(),
-        bow.kind.as_str().to_owned().into(),
-        inches(bow.marked_length),
-        inches(bow.nock_to_nock),
-        bow.draw_weight.map(|weight| weight.pounds()).into(),
-        inches(bow.draw_weight.and_then(|weight| weight.at())),
-        inches(bow.brace_range.map(|range| range.low())),
-        inches(bow.brace_range.map(|range| range.high())),
-        bow.tips.as_str().to_owned().into(),
-        bow.stave.as_str().to_owned().into(),
-        bow.year.into(),
-        bow.maker_allows_low_stretch.into(),
-    ]
 }
 
 impl Page<'_> {
@@ -88,8 +69,8 @@ impl Page<'_> {
     /// The database refuses.
     pub fn add_bow(&self, archer: i64, bow: &BowProfile) -> Result<i64, BookError> {
         const SQL: &str = "INSERT INTO bow (archer_id, kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch)
-            VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)";
-        self.transaction.prepare_cached(SQL)?.execute(bow_values(archer, bow))?;
+            VALUES (:row, :kind, :marked_inch, :nock_to_nock_inch, :draw_weight_lb, :draw_at_inch, :brace_low_inch, :brace_high_inch, :tips, :stave, :year, :maker_allows_low_stretch)";
+        self.write_bow(SQL, archer, bow)?;
         Ok(self.transaction.last_insert_rowid())
     }
 
@@ -98,8 +79,25 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn change_bow(&self, id: i64, bow: &BowProfile) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE bow SET kind = ?2, marked_inch = ?3, nock_to_nock_inch = ?4, draw_weight_lb = ?5, draw_at_inch = ?6, brace_low_inch = ?7, brace_high_inch = ?8, tips = ?9, stave = ?10, year = ?11, maker_allows_low_stretch = ?12 WHERE id = ?1";
-        self.transaction.prepare_cached(SQL)?.execute(bow_values(id, bow))?;
+        const SQL: &str = "UPDATE bow SET kind = :kind, marked_inch = :marked_inch, nock_to_nock_inch = :nock_to_nock_inch, draw_weight_lb = :draw_weight_lb, draw_at_inch = :draw_at_inch, brace_low_inch = :brace_low_inch, brace_high_inch = :brace_high_inch, tips = :tips, stave = :stave, year = :year, maker_allows_low_stretch = :maker_allows_low_stretch WHERE id = :row";
+        self.write_bow(SQL, id, bow)
+    }
+
+    fn write_bow(&self, sql: &str, row: i64, bow: &BowProfile) -> Result<(), BookError> {
+        self.transaction.prepare_cached(sql)?.execute(named_params! {
+            ":row": row,
+            ":kind": bow.kind,
+            ":marked_inch": bow.marked_length,
+            ":nock_to_nock_inch": bow.nock_to_nock,
+            ":draw_weight_lb": bow.draw_weight.map(DrawWeight::pounds),
+            ":draw_at_inch": bow.draw_weight.and_then(DrawWeight::at),
+            ":brace_low_inch": bow.brace_range.map(LengthRange::low),
+            ":brace_high_inch": bow.brace_range.map(LengthRange::high),
+            ":tips": bow.tips,
+            ":stave": bow.stave,
+            ":year": bow.year,
+            ":maker_allows_low_stretch": bow.maker_allows_low_stretch,
+        })?;
         Ok(())
     }
 
@@ -109,7 +107,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn bow(&self, id: i64) -> Result<BowProfile, BookError> {
         const SQL: &str = "SELECT kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch FROM bow WHERE id = ?1";
-        Ok(self.transaction.prepare_cached(SQL)?.query_row([id], rows::bow)?)
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([id], |row| rows::bow(&mut Named::of(row)))?)
     }
 
     /// An archer's bow with just this profile, to share it between strings.
@@ -121,8 +119,10 @@ impl Page<'_> {
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let mut found = statement.query([archer])?;
         while let Some(row) = found.next()? {
+            let row = &mut Named::of(row);
+            let id = row.get("id")?;
             if rows::bow(row)? == *bow {
-                return Ok(Some(row.get("id")?));
+                return Ok(Some(id));
             }
         }
         Ok(None)

@@ -2,7 +2,8 @@
 
 use chrono::NaiveDate;
 
-use super::{BookError, Page, rows};
+use super::rows::insert;
+use super::{BookError, Page};
 use crate::mechanics::twist::Construction;
 
 /// One string measured under load at two turn counts.
@@ -28,19 +29,18 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_bench_test(&self, test: &BenchTest) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO bench_test (yarn, strands, plies, turns_few, length_few, turns_many, length_many, radius_inch, made_on, maker) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
-        self.transaction.prepare_cached(SQL)?.execute((
-            test.construction.yarn.as_str(),
-            test.construction.strands,
-            test.construction.plies,
-            test.few.0,
-            test.few.1,
-            test.many.0,
-            test.many.1,
-            test.radius,
-            test.made_on,
-            &test.maker,
-        ))?;
+        insert!(self, "bench_test", {
+            yarn: test.construction.yarn,
+            strands: test.construction.strands,
+            plies: test.construction.plies,
+            turns_few: test.few.0,
+            length_few: test.few.1,
+            turns_many: test.many.0,
+            length_many: test.many.1,
+            radius_inch: test.radius,
+            made_on: test.made_on,
+            maker: test.maker,
+        })?;
         Ok(())
     }
 
@@ -55,7 +55,7 @@ impl Page<'_> {
             .query_map([], |row| {
                 Ok(BenchTest {
                     construction: Construction {
-                        yarn: rows::word(row, "yarn")?,
+                        yarn: row.get("yarn")?,
                         strands: row.get("strands")?,
                         plies: row.get("plies")?,
                     },

@@ -3,7 +3,8 @@
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 
-use super::{BookError, Page, rows};
+use super::rows::insert;
+use super::{BookError, Page};
 use crate::quantity::Length;
 use crate::trade::words::{Cause, CostOf, Outcome};
 
@@ -107,7 +108,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn add_cost(&self, report: i64, day: NaiveDate, what: CostOf, cents: i64) -> Result<(), BookError> {
         const SQL: &str = "INSERT INTO cost (report_number, day, what, cents) VALUES (?1, ?2, ?3, ?4)";
-        self.transaction.prepare_cached(SQL)?.execute((report, day, what.as_str(), cents))?;
+        self.transaction.prepare_cached(SQL)?.execute((report, day, what, cents))?;
         Ok(())
     }
 
@@ -134,15 +135,14 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_settlement(&self, report: i64, settlement: &Settlement) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO settlement (report_number, settled_on, outcome, cause, proposed_cause, right_length_inch) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
-        self.transaction.prepare_cached(SQL)?.execute((
-            report,
-            settlement.settled_on,
-            settlement.outcome.as_str(),
-            settlement.cause.as_str(),
-            settlement.proposed_cause.as_str(),
-            settlement.right_length.map(|length| length.inches()),
-        ))?;
+        insert!(self, "settlement", {
+            report_number: report,
+            settled_on: settlement.settled_on,
+            outcome: settlement.outcome,
+            cause: settlement.cause,
+            proposed_cause: settlement.proposed_cause,
+            right_length_inch: settlement.right_length,
+        })?;
         Ok(())
     }
 
@@ -158,10 +158,10 @@ impl Page<'_> {
             .query_row([report], |row| {
                 Ok(Settlement {
                     settled_on: row.get("settled_on")?,
-                    outcome: rows::word(row, "outcome")?,
-                    cause: rows::word(row, "cause")?,
-                    proposed_cause: rows::word(row, "proposed_cause")?,
-                    right_length: rows::optional_length(row, "right_length_inch")?,
+                    outcome: row.get("outcome")?,
+                    cause: row.get("cause")?,
+                    proposed_cause: row.get("proposed_cause")?,
+                    right_length: row.get("right_length_inch")?,
                 })
             })
             .optional()?)

@@ -10,15 +10,16 @@ use std::time::Duration;
 
 use rusqlite::Connection;
 
-use super::{BookError, file, rows};
+use super::rows::{self, Named};
+use super::{BookError, file};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::trade::advice::Advice;
 use crate::trade::records::Report;
 use crate::trade::rules::{find_setting, is_kept_value};
 use crate::trade::words::{
-    Across, Cause, CostOf, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Stave, Symptom, Tips,
-    Verdict,
+    Across, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Stave, Symptom,
+    Tips, Verdict,
 };
 use crate::words::{UnknownWord, shorten};
 
@@ -102,7 +103,7 @@ const WORDS: [(&str, &str, Known); 25] = [
     ("settlement", "outcome", known::<Outcome>),
     ("settlement", "cause", known::<Cause>),
     ("settlement", "proposed_cause", known::<Cause>),
-    ("report", "direction", |word| matches!(word, "long" | "short")),
+    ("report", "direction", known::<Direction>),
 ];
 
 /// Looks through the book at a path. An unfinished change is undone first, as any command does;
@@ -394,13 +395,15 @@ impl Look<'_> {
     fn records(&mut self) -> Result<(), BookError> {
         type Reader = fn(&rusqlite::Row<'_>) -> rusqlite::Result<()>;
         let all: [(&str, &str, Reader); 3] = [
-            ("bow", "SELECT id AS named, b.* FROM bow b", |row| rows::bow(row).map(drop)),
+            ("bow", "SELECT id AS named, b.* FROM bow b", |row| rows::bow(&mut Named::of(row)).map(drop)),
             (
                 "string",
                 "SELECT s.serial AS named, s.*, p.name AS spool, r.serial AS replaces FROM string s LEFT JOIN spool p ON p.id = s.spool_id LEFT JOIN string r ON r.id = s.replaces_id",
-                |row| rows::string(row).map(drop),
+                |row| rows::string(&mut Named::of(row)).map(drop),
             ),
-            ("reading", "SELECT id AS named, g.* FROM reading g", |row| rows::measurements(row).map(drop)),
+            ("reading", "SELECT id AS named, g.* FROM reading g", |row| {
+                rows::measurements(&mut Named::of(row)).map(drop)
+            }),
         ];
         for (what, sql, reader) in all {
             let read = || -> rusqlite::Result<Vec<String>> {

@@ -28,6 +28,7 @@ mod sent;
 mod settings;
 mod signs;
 mod spools;
+mod sql_types;
 mod strength;
 mod strings;
 mod tables;
@@ -342,15 +343,14 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn log(&self, author: &Author, event: Happened<'_>) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO event (day, who, what, string_id, report_number, fields) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
-        self.transaction.prepare_cached(SQL)?.execute((
-            author.day,
-            &author.who,
-            event.what,
-            event.string,
-            event.report,
-            event.fields,
-        ))?;
+        rows::insert!(self, "event", {
+            day: author.day,
+            who: author.who,
+            what: event.what,
+            string_id: event.string,
+            report_number: event.report,
+            fields: event.fields,
+        })?;
         Ok(())
     }
 }

@@ -1,12 +1,13 @@
 //! Everything the month sheet counts; and the questions to quiet archers.
 
 use chrono::NaiveDate;
-use rusqlite::{OptionalExtension, Row};
+use rusqlite::Row;
 
-use super::{BookError, Page, rows};
-use crate::quantity::LengthRange;
+use super::rows::{self, Named, insert};
+use super::{BookError, Page};
 use crate::trade::month::{AnswerFacts, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials};
 use crate::trade::records::BowProfile;
+use crate::trade::words::{Cause, Outcome};
 
 /// A string whose archer could be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,17 +58,10 @@ pub struct StoredAnswer {
     pub error: f64,
 }
 
-fn range(row: &Row<'_>, low: &str, high: &str) -> rusqlite::Result<Option<LengthRange>> {
-    Ok(rows::optional_length(row, low)?
-        .zip(rows::optional_length(row, high)?)
-        .and_then(|(low, high)| LengthRange::new(low, high)))
-}
-
 fn report(row: &Row<'_>) -> rusqlite::Result<Option<ReportFacts>> {
     let Some(number) = row.get("number")? else { return Ok(None) };
-    let symptoms: Option<String> = row.get("symptoms")?;
-    let end = rows::optional_word(row, "outcome")?
-        .zip(rows::optional_word(row, "cause")?)
+    let end: Option<(Outcome, Cause)> = row.get::<_, Option<_>>("outcome")?.zip(row.get("cause")?);
+    let end = end
         .map(|(outcome, cause)| {
             Ok::<_, rusqlite::Error>(ReportEnd {
                 outcome,
@@ -79,14 +73,14 @@ fn report(row: &Row<'_>) -> rusqlite::Result<Option<ReportFacts>> {
     Ok(Some(ReportFacts {
         number,
         received_on: row.get("received_on")?,
-        symptoms: symptoms.unwrap_or_default().split(' ').filter_map(|word| word.parse().ok()).collect(),
-        direction: rows::optional_word(row, "direction")?,
+        symptoms: rows::listed(row.get("symptoms")?),
+        direction: row.get("direction")?,
         brace: row.get("brace_inch")?,
-        want: range(row, "want_low_inch", "want_high_inch")?,
+        want: Named::of(row).range("want_low_inch", "want_high_inch")?,
         bow: BowProfile {
-            kind: rows::word(row, "kind")?,
-            marked_length: rows::optional_length(row, "marked_inch")?,
-            brace_range: range(row, "brace_low_inch", "brace_high_inch")?,
+            kind: row.get("kind")?,
+            marked_length: row.get("marked_inch")?,
+            brace_range: Named::of(row).range("brace_low_inch", "brace_high_inch")?,
             ..BowProfile::default()
         },
         ordered: row.get("ordered_inch")?,
@@ -105,10 +99,10 @@ fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
 fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
     Ok(MonthRow {
         delivered: row.get("delivered")?,
-        route: rows::word(row, "route")?,
-        kind: rows::word(row, "kind")?,
+        route: row.get("route")?,
+        kind: row.get("kind")?,
         offset: row.get("offset_inch")?,
-        yarn: rows::word(row, "yarn")?,
+        yarn: row.get("yarn")?,
         replacement: row.get("replacement")?,
         count: row.get("strings")?,
         spool: None,
@@ -287,7 +281,7 @@ impl Page<'_> {
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement
             .query_map((month, string), |row| {
-                let word: Option<QuietAnswer> = rows::optional_word(row, "answer")?;
+                let word: Option<QuietAnswer> = row.get("answer")?;
                 Ok(StoredQuestion {
                     id: row.get("id")?,
                     string_id: row.get("string_id")?,
@@ -326,24 +320,14 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_answer(&self, question: i64, answer: &StoredAnswer) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO question_answer (question_id, answered_on, answer, turns, brace_inch, error_inch) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
-        self.transaction.prepare_cached(SQL)?.execute((
-            question,
-            answer.answered_on,
-            answer.answer.as_str(),
-            answer.turns,
-            answer.brace,
-            answer.error,
-        ))?;
+        insert!(self, "question_answer", {
+            question_id: question,
+            answered_on: answer.answered_on,
+            answer: answer.answer,
+            turns: answer.turns,
+            brace_inch: answer.brace,
+            error_inch: answer.error,
+        })?;
         Ok(())
-    }
-
-    /// Day of the oldest sale; `None` in an empty book.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn first_sale(&self) -> Result<Option<NaiveDate>, BookError> {
-        const SQL: &str = "SELECT min(sold_on) FROM string";
-        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0)).optional()?.flatten())
     }
 }

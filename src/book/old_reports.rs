@@ -1,6 +1,7 @@
 //! Old reports that came from a spreadsheet.
 
 use super::{BookError, Page};
+use crate::trade::words::Direction;
 
 impl Page<'_> {
     /// Notes what the spreadsheet's row said of a report, and the direction it gave.
@@ -11,7 +12,7 @@ impl Page<'_> {
         &self,
         report: i64,
         imported: &str,
-        direction: Option<&str>,
+        direction: Option<Direction>,
     ) -> Result<(), BookError> {
         const SQL: &str = "UPDATE report SET imported = ?2, direction = ?3 WHERE number = ?1";
         self.transaction.prepare_cached(SQL)?.execute((report, imported, direction))?;

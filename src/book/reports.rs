@@ -2,9 +2,10 @@
 
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
-use rusqlite::types::ToSql;
 
-use super::{BookError, Page, rows};
+use super::rows::{self, Named, insert};
+use super::{BookError, Page};
+use crate::quantity::LengthRange;
 use crate::trade::advice::Advice;
 use crate::trade::cause::LastVerdict;
 use crate::trade::records::{Measurements, Reading, Report};
@@ -105,7 +106,7 @@ impl Page<'_> {
             "INSERT INTO report_symptom (report_number, symptom) VALUES (?1, ?2) ON CONFLICT DO NOTHING";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         for symptom in symptoms {
-            statement.execute((report, symptom.as_str()))?;
+            statement.execute((report, symptom))?;
         }
         Ok(())
     }
@@ -143,46 +144,44 @@ impl Page<'_> {
         taken_on: NaiveDate,
         measured: &Measurements,
     ) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO reading (report_number, taken_on, brace_inch, readings, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo)
-            VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19)";
         let fades = measured.fades;
-        let values: [&dyn ToSql; 19] = [
-            &report,
-            &taken_on,
-            &measured.brace.map(|length| length.inches()),
-            &measured.readings,
-            &measured.want.map(|range| range.low().inches()),
-            &measured.want.map(|range| range.high().inches()),
-            &measured.length.map(|length| length.inches()),
-            &measured.length_at.map(|word| word.as_str()),
-            &measured.turns_changed.map(|turns| turns.value()),
-            &measured.turns_counted.map(|turns| turns.value()),
-            &measured.counted_over.map(|length| length.inches()),
-            &fades.map(|fades| fades.free_string_inch),
-            &fades.map(|fades| fades.fade_span_inch),
-            &fades.map(|fades| fades.fade_gap_inch),
-            &fades.map(|fades| fades.fade_to_nock_inch),
-            &measured.shots,
-            &measured.marker.map(|word| word.as_str()),
-            &measured.serving.map(|length| length.inches()),
-            &measured.photo.map(|word| word.as_str()),
-        ];
-        self.transaction.prepare_cached(SQL)?.execute(values)?;
+        insert!(self, "reading", {
+            report_number: report,
+            taken_on: taken_on,
+            brace_inch: measured.brace,
+            readings: measured.readings,
+            want_low_inch: measured.want.map(LengthRange::low),
+            want_high_inch: measured.want.map(LengthRange::high),
+            length_inch: measured.length,
+            length_at: measured.length_at,
+            turns_changed: measured.turns_changed,
+            turns_counted: measured.turns_counted,
+            counted_over_inch: measured.counted_over,
+            free_string_inch: fades.map(|fades| fades.free_string_inch),
+            fade_span_inch: fades.map(|fades| fades.fade_span_inch),
+            fade_gap_inch: fades.map(|fades| fades.fade_gap_inch),
+            fade_to_nock_inch: fades.map(|fades| fades.fade_to_nock_inch),
+            shots: measured.shots,
+            marker: measured.marker,
+            serving_inch: measured.serving,
+            photo: measured.photo,
+        })?;
         Ok(())
     }
 
     fn readings(&self, report: i64) -> Result<Vec<Reading>, BookError> {
         const SQL: &str = "SELECT taken_on, brace_inch, readings, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM reading WHERE report_number = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let readings = statement.query_map([report], reading)?.collect::<Result<_, _>>()?;
+        let readings = statement
+            .query_map([report], |row| rows::reading(&mut Named::of(row)))?
+            .collect::<Result<_, _>>()?;
         Ok(readings)
     }
 
     fn symptoms(&self, report: i64) -> Result<Vec<Symptom>, BookError> {
         const SQL: &str = "SELECT symptom FROM report_symptom WHERE report_number = ?1 ORDER BY symptom";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let symptoms =
-            statement.query_map([report], |row| rows::word(row, "symptom"))?.collect::<Result<_, _>>()?;
+        let symptoms = statement.query_map([report], |row| row.get("symptom"))?.collect::<Result<_, _>>()?;
         Ok(symptoms)
     }
 
@@ -194,9 +193,9 @@ impl Page<'_> {
         const SQL: &str = "SELECT verdict, flip, likely_cause, remake_length_inch IS NOT NULL AS length_known FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
         let verdict = |row: &rusqlite::Row<'_>| {
             Ok(LastVerdict {
-                verdict: rows::word(row, "verdict")?,
+                verdict: row.get("verdict")?,
                 flip: row.get("flip")?,
-                likely_cause: rows::optional_word(row, "likely_cause")?,
+                likely_cause: row.get("likely_cause")?,
                 length_known: row.get("length_known")?,
             })
         };
@@ -280,7 +279,6 @@ impl Page<'_> {
 
     fn listed(&self, sql: &str) -> Result<Vec<Listed>, BookError> {
         let mut statement = self.transaction.prepare_cached(sql)?;
-        let words = |text: Option<String>| text.unwrap_or_default();
         let listed = statement
             .query_map([], |row| {
                 Ok(Listed {
@@ -288,12 +286,9 @@ impl Page<'_> {
                     serial: row.get("serial")?,
                     archer: row.get("name")?,
                     received_on: row.get("received_on")?,
-                    symptoms: words(row.get("symptoms")?)
-                        .split(' ')
-                        .filter_map(|word| word.parse().ok())
-                        .collect(),
-                    steps: words(row.get("steps")?).split(' ').filter_map(|word| word.parse().ok()).collect(),
-                    verdict: rows::optional_word(row, "verdict")?,
+                    symptoms: rows::listed(row.get("symptoms")?),
+                    steps: rows::listed(row.get("steps")?),
+                    verdict: row.get("verdict")?,
                     signs: row.get("signs")?,
                     length_known: row.get("length_known")?,
                     since: row.get("since")?,
@@ -316,19 +311,18 @@ impl Page<'_> {
         inputs: &str,
         kept: &str,
     ) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO verdict (report_number, made_on, program_version, verdict, turns, flip, remake_length_inch, likely_cause, inputs, advice) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
-        self.transaction.prepare_cached(SQL)?.execute((
-            report,
-            made_on,
-            env!("CARGO_PKG_VERSION"),
-            advice.verdict.as_str(),
-            advice.turns,
-            advice.flip,
-            advice.remake_length,
-            advice.likely_cause.as_str(),
-            inputs,
-            kept,
-        ))?;
+        insert!(self, "verdict", {
+            report_number: report,
+            made_on: made_on,
+            program_version: env!("CARGO_PKG_VERSION"),
+            verdict: advice.verdict,
+            turns: advice.turns,
+            flip: advice.flip,
+            remake_length_inch: advice.remake_length,
+            likely_cause: advice.likely_cause,
+            inputs: inputs,
+            advice: kept,
+        })?;
         Ok(())
     }
 
@@ -346,7 +340,7 @@ impl Page<'_> {
                     id: row.get("id")?,
                     made_on: row.get("made_on")?,
                     program_version: row.get("program_version")?,
-                    verdict: rows::word(row, "verdict")?,
+                    verdict: row.get("verdict")?,
                     inputs: row.get("inputs")?,
                     advice: row.get("advice")?,
                 })
@@ -354,9 +348,4 @@ impl Page<'_> {
             .optional()?;
         Ok(verdict)
     }
-}
-
-/// A row of `reading`.
-fn reading(row: &rusqlite::Row<'_>) -> rusqlite::Result<Reading> {
-    Ok(Reading { taken_on: row.get("taken_on")?, measurements: rows::measurements(row)? })
 }

@@ -1,140 +1,193 @@
-//! Conversions between rows and records.
+//! Rows as records, read by the names of their columns; and rows that are added.
 
 use std::str::FromStr;
 
 use rusqlite::Row;
-use rusqlite::types::Type;
+use rusqlite::types::{FromSql, Type};
 
 use crate::mechanics::bow::FadeMeasures;
-use crate::quantity::{DrawWeight, Length, LengthRange, Turns};
-use crate::trade::records::{BowProfile, Measurements, SoldString};
-use crate::words::UnknownWord;
+use crate::quantity::{DrawWeight, Length, LengthRange};
+use crate::trade::records::{BowProfile, Measurements, Reading, SoldString};
 
-fn refuse(column: &str, what: impl std::fmt::Display) -> rusqlite::Error {
-    rusqlite::Error::FromSqlConversionFailure(0, Type::Null, format!("{column}: {what}").into())
+/// Adds a row: `insert!(page, "table", { column: value, … })`. Each column stands beside its value.
+macro_rules! insert {
+    ($page:expr, $table:literal, { $first:ident: $value:expr $(, $column:ident: $more:expr)* $(,)? }) => {{
+        const SQL: &str = concat!(
+            "INSERT INTO ", $table, " (", stringify!($first), $(", ", stringify!($column),)*
+            ") VALUES (:", stringify!($first), $(", :", stringify!($column),)* ")",
+        );
+        let values: &[(&str, &dyn rusqlite::ToSql)] = &[
+            (concat!(":", stringify!($first)), &$value),
+            $((concat!(":", stringify!($column)), &$more),)*
+        ];
+        $page.transaction.prepare_cached(SQL)?.execute(values)
+    }};
+}
+pub(super) use insert;
+
+/// A row whose columns are read by name. A name is first looked for right after the one before it:
+/// whoever asks in the order of the statement has each at once, however wide the row is. No name may
+/// stand twice in a statement.
+pub(super) struct Named<'r, 's> {
+    row: &'r Row<'s>,
+    next: usize,
 }
 
-pub(super) fn word<T: FromStr<Err = UnknownWord>>(row: &Row<'_>, column: &str) -> rusqlite::Result<T> {
-    let text: String = row.get(column)?;
-    text.parse().map_err(|error| refuse(column, error))
+impl<'r, 's> Named<'r, 's> {
+    pub(super) const fn of(row: &'r Row<'s>) -> Self {
+        Self { row, next: 0 }
+    }
+
+    fn place(&mut self, column: &str) -> rusqlite::Result<usize> {
+        let statement = self.row.as_ref();
+        let place = match statement.column_name(self.next) {
+            Ok(name) if name == column => self.next,
+            _ => statement.column_index(column)?,
+        };
+        self.next = place + 1;
+        Ok(place)
+    }
+
+    /// The value of a column; an error says which one it is.
+    pub(super) fn get<T: FromSql>(&mut self, column: &str) -> rusqlite::Result<T> {
+        let place = self.place(column)?;
+        self.row.get(place).map_err(|error| match error {
+            rusqlite::Error::FromSqlConversionFailure(_, kind, why) => refused(column, place, kind, &why),
+            other => other,
+        })
+    }
+
+    /// Two columns that are the ends of a range.
+    pub(super) fn range(&mut self, low: &str, high: &str) -> rusqlite::Result<Option<LengthRange>> {
+        let (from, to): (Option<Length>, Option<Length>) = (self.get(low)?, self.get(high)?);
+        from.zip(to)
+            .map(|(from, to)| {
+                LengthRange::new(from, to)
+                    .ok_or_else(|| refused(low, self.next, Type::Real, &"the range is upside down"))
+            })
+            .transpose()
+    }
+
+    pub(super) fn draw_weight(&mut self) -> rusqlite::Result<Option<DrawWeight>> {
+        let pounds: Option<f64> = self.get("draw_weight_lb")?;
+        let at = self.get("draw_at_inch")?;
+        pounds
+            .map(|pounds| {
+                DrawWeight::new(pounds, at)
+                    .ok_or_else(|| refused("draw_weight_lb", self.next, Type::Real, &"not a draw weight"))
+            })
+            .transpose()
+    }
+
+    fn fades(&mut self) -> rusqlite::Result<Option<FadeMeasures>> {
+        let all: [Option<f64>; 4] = [
+            self.get("free_string_inch")?,
+            self.get("fade_span_inch")?,
+            self.get("fade_gap_inch")?,
+            self.get("fade_to_nock_inch")?,
+        ];
+        Ok(match all {
+            [Some(free_string_inch), Some(fade_span_inch), Some(fade_gap_inch), Some(fade_to_nock_inch)] => {
+                Some(FadeMeasures { free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch })
+            }
+            _ => None,
+        })
+    }
 }
 
-pub(super) fn optional_word<T: FromStr<Err = UnknownWord>>(
-    row: &Row<'_>,
-    column: &str,
-) -> rusqlite::Result<Option<T>> {
-    let text: Option<String> = row.get(column)?;
-    text.map(|text| text.parse().map_err(|error| refuse(column, error))).transpose()
+fn refused(column: &str, place: usize, kind: Type, why: &dyn std::fmt::Display) -> rusqlite::Error {
+    rusqlite::Error::FromSqlConversionFailure(place, kind, format!("{column}: {why}").into())
 }
 
-pub(super) fn optional_length(row: &Row<'_>, column: &str) -> rusqlite::Result<Option<Length>> {
-    let inches: Option<f64> = row.get(column)?;
-    inches
-        .map(|inches| Length::try_from_inches(inches).ok_or_else(|| refuse(column, "not a length")))
-        .transpose()
+/// Words that a statement put together with blanks between them; one that is not known is left
+/// out here, and told of when the book is looked through.
+pub(super) fn listed<T: FromStr>(words: Option<String>) -> Vec<T> {
+    words.unwrap_or_default().split(' ').filter_map(|word| word.parse().ok()).collect()
 }
 
-pub(super) fn length(row: &Row<'_>, column: &str) -> rusqlite::Result<Length> {
-    optional_length(row, column)?.ok_or_else(|| refuse(column, "missing"))
-}
-
-fn optional_turns(row: &Row<'_>, column: &str) -> rusqlite::Result<Option<Turns>> {
-    let turns: Option<f64> = row.get(column)?;
-    turns.map(|turns| Turns::new(turns).ok_or_else(|| refuse(column, "not a number of turns"))).transpose()
-}
-
-fn optional_range(row: &Row<'_>, low: &str, high: &str) -> rusqlite::Result<Option<LengthRange>> {
-    optional_length(row, low)?
-        .zip(optional_length(row, high)?)
-        .map(|(a, b)| LengthRange::new(a, b).ok_or_else(|| refuse(low, "range upside down")))
-        .transpose()
-}
-
-pub(super) fn draw_weight(row: &Row<'_>) -> rusqlite::Result<Option<DrawWeight>> {
-    let pounds: Option<f64> = row.get("draw_weight_lb")?;
-    let at = optional_length(row, "draw_at_inch")?;
-    pounds
-        .map(|pounds| DrawWeight::new(pounds, at).ok_or_else(|| refuse("draw_weight_lb", "not a weight")))
-        .transpose()
-}
-
-pub(super) fn bow(row: &Row<'_>) -> rusqlite::Result<BowProfile> {
+/// A bow whose draw weight is not asked for.
+pub(super) fn bow_without_weight(row: &mut Named<'_, '_>) -> rusqlite::Result<BowProfile> {
     Ok(BowProfile {
-        kind: word(row, "kind")?,
-        marked_length: optional_length(row, "marked_inch")?,
-        nock_to_nock: optional_length(row, "nock_to_nock_inch")?,
-        draw_weight: draw_weight(row)?,
-        brace_range: optional_range(row, "brace_low_inch", "brace_high_inch")?,
-        tips: word(row, "tips")?,
-        stave: word(row, "stave")?,
+        kind: row.get("kind")?,
+        marked_length: row.get("marked_inch")?,
+        nock_to_nock: row.get("nock_to_nock_inch")?,
+        draw_weight: None,
+        brace_range: row.range("brace_low_inch", "brace_high_inch")?,
+        tips: row.get("tips")?,
+        stave: row.get("stave")?,
         year: row.get("year")?,
         maker_allows_low_stretch: row.get("maker_allows_low_stretch")?,
     })
 }
 
-/// A row of `string` with `spool` and `replaces` (serial) joined in.
-pub(super) fn string(row: &Row<'_>) -> rusqlite::Result<SoldString> {
+pub(super) fn bow(row: &mut Named<'_, '_>) -> rusqlite::Result<BowProfile> {
+    Ok(BowProfile { draw_weight: row.draw_weight()?, ..bow_without_weight(row)? })
+}
+
+/// What a string is made like; how it was sized and sold is left out.
+pub(super) fn made(row: &mut Named<'_, '_>) -> rusqlite::Result<SoldString> {
+    let (serial, sold_on) = (row.get("serial")?, row.get("sold_on")?);
+    let string = SoldString::new(serial, sold_on, row.get("route")?, row.get("ordered_inch")?);
     Ok(SoldString {
-        serial: row.get("serial")?,
-        order_ref: row.get("order_ref")?,
-        sold_on: row.get("sold_on")?,
-        delivered_on: row.get("delivered_on")?,
-        route: word(row, "route")?,
-        stated: optional_length(row, "stated_inch")?,
-        stated_at: word(row, "stated_at")?,
-        offset: optional_length(row, "offset_inch")?,
-        ordered: length(row, "ordered_inch")?,
-        built: optional_length(row, "built_inch")?,
-        built_at: word(row, "built_at")?,
-        built_across: word(row, "built_across")?,
-        old_yarn: optional_word(row, "old_yarn")?,
-        old_make: optional_word(row, "old_make")?,
-        old_measured: optional_word(row, "old_measured")?,
-        yarn: word(row, "yarn")?,
+        built: row.get("built_inch")?,
+        built_at: row.get("built_at")?,
+        built_across: row.get("built_across")?,
+        yarn: row.get("yarn")?,
         strands: row.get("strands")?,
         plies: row.get("plies")?,
-        lay: word(row, "lay")?,
-        turns: optional_turns(row, "turns")?,
-        loop_top: optional_length(row, "loop_top_inch")?,
-        loop_bottom: optional_length(row, "loop_bottom_inch")?,
-        serving: optional_length(row, "serving_inch")?,
+        lay: row.get("lay")?,
+        turns: row.get("turns")?,
+        loop_top: row.get("loop_top_inch")?,
+        loop_bottom: row.get("loop_bottom_inch")?,
+        serving: row.get("serving_inch")?,
         pre_stretched: row.get("pre_stretched")?,
         silencers: row.get("silencers")?,
+        ..string
+    })
+}
+
+/// A row of `string` with `spool` and `replaces` (serial) joined in.
+pub(super) fn string(row: &mut Named<'_, '_>) -> rusqlite::Result<SoldString> {
+    let made = made(row)?;
+    Ok(SoldString {
+        order_ref: row.get("order_ref")?,
+        delivered_on: row.get("delivered_on")?,
+        stated: row.get("stated_inch")?,
+        stated_at: row.get("stated_at")?,
+        offset: row.get("offset_inch")?,
+        old_yarn: row.get("old_yarn")?,
+        old_make: row.get("old_make")?,
+        old_measured: row.get("old_measured")?,
         colours: row.get("colours")?,
         spool: row.get("spool")?,
         maker: row.get("maker")?,
         maker_initials: row.get("maker_initials")?,
         price_cents: row.get("price_cents")?,
         replaces: row.get("replaces")?,
+        ..made
     })
 }
 
-pub(super) fn measurements(row: &Row<'_>) -> rusqlite::Result<Measurements> {
-    let fades: [Option<f64>; 4] = [
-        row.get("free_string_inch")?,
-        row.get("fade_span_inch")?,
-        row.get("fade_gap_inch")?,
-        row.get("fade_to_nock_inch")?,
-    ];
-    let fades = match fades {
-        [Some(free_string_inch), Some(fade_span_inch), Some(fade_gap_inch), Some(fade_to_nock_inch)] => {
-            Some(FadeMeasures { free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch })
-        }
-        _ => None,
-    };
+/// A row of `reading` without its day.
+pub(super) fn measurements(row: &mut Named<'_, '_>) -> rusqlite::Result<Measurements> {
     Ok(Measurements {
-        brace: optional_length(row, "brace_inch")?,
+        brace: row.get("brace_inch")?,
         readings: row.get("readings")?,
-        want: optional_range(row, "want_low_inch", "want_high_inch")?,
-        length: optional_length(row, "length_inch")?,
-        length_at: optional_word(row, "length_at")?,
-        turns_changed: optional_turns(row, "turns_changed")?,
-        turns_counted: optional_turns(row, "turns_counted")?,
-        counted_over: optional_length(row, "counted_over_inch")?,
-        fades,
+        want: row.range("want_low_inch", "want_high_inch")?,
+        length: row.get("length_inch")?,
+        length_at: row.get("length_at")?,
+        turns_changed: row.get("turns_changed")?,
+        turns_counted: row.get("turns_counted")?,
+        counted_over: row.get("counted_over_inch")?,
+        fades: row.fades()?,
         shots: row.get("shots")?,
-        marker: optional_word(row, "marker")?,
-        serving: optional_length(row, "serving_inch")?,
-        photo: optional_word(row, "photo")?,
+        marker: row.get("marker")?,
+        serving: row.get("serving_inch")?,
+        photo: row.get("photo")?,
     })
+}
+
+/// A row of `reading`.
+pub(super) fn reading(row: &mut Named<'_, '_>) -> rusqlite::Result<Reading> {
+    Ok(Reading { taken_on: row.get("taken_on")?, measurements: measurements(row)? })
 }

@@ -2,15 +2,10 @@
 //! in two queries, whatever the size of the book.
 
 use std::collections::BTreeMap;
-use std::str::FromStr;
 
-use rusqlite::types::Type;
-
+use super::rows::{self, Named};
 use super::{BookError, Page};
-use crate::mechanics::bow::FadeMeasures;
-use crate::quantity::{Length, LengthRange, Turns};
-use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
-use crate::words::UnknownWord;
+use crate::trade::records::{BowProfile, Report, SoldString};
 
 /// A report with at least two brace readings, with what it is about.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,124 +29,13 @@ macro_rules! newest {
     };
 }
 
-/// The columns of a row one after the other, by place: looking each up by its name would cost
-/// more than all the rest.
-struct Next<'r, 's> {
-    row: &'r rusqlite::Row<'s>,
-    at: usize,
-}
-
-impl Next<'_, '_> {
-    fn get<T: rusqlite::types::FromSql>(&mut self) -> rusqlite::Result<T> {
-        self.at += 1;
-        self.row.get(self.at - 1)
-    }
-
-    fn optional_word<T: FromStr<Err = UnknownWord>>(&mut self) -> rusqlite::Result<Option<T>> {
-        self.at += 1;
-        match self.row.get_ref(self.at - 1)?.as_str_or_null() {
-            Ok(Some(text)) => text.parse().map(Some).map_err(|error: UnknownWord| self.refuse(error)),
-            Ok(None) => Ok(None),
-            Err(error) => Err(self.refuse(error)),
-        }
-    }
-
-    fn word<T: FromStr<Err = UnknownWord>>(&mut self) -> rusqlite::Result<T> {
-        self.optional_word()?.ok_or_else(|| self.refuse("missing"))
-    }
-
-    fn length(&mut self) -> rusqlite::Result<Option<Length>> {
-        Ok(self.get::<Option<f64>>()?.and_then(Length::try_from_inches))
-    }
-
-    fn turns(&mut self) -> rusqlite::Result<Option<Turns>> {
-        Ok(self.get::<Option<f64>>()?.and_then(Turns::new))
-    }
-
-    fn range(&mut self) -> rusqlite::Result<Option<LengthRange>> {
-        let (low, high) = (self.length()?, self.length()?);
-        Ok(low.zip(high).and_then(|(low, high)| LengthRange::new(low, high)))
-    }
-
-    fn refuse(&self, what: impl std::fmt::Display) -> rusqlite::Error {
-        rusqlite::Error::FromSqlConversionFailure(self.at - 1, Type::Null, what.to_string().into())
-    }
-
-    fn string(&mut self) -> rusqlite::Result<SoldString> {
-        let (serial, sold_on, route) = (self.get()?, self.get()?, self.word()?);
-        let ordered = self.length()?.ok_or_else(|| self.refuse("no length"))?;
-        let string = SoldString::new(serial, sold_on, route, ordered);
-        Ok(SoldString {
-            built: self.length()?,
-            built_at: self.word()?,
-            built_across: self.word()?,
-            yarn: self.word()?,
-            strands: self.get()?,
-            plies: self.get()?,
-            lay: self.word()?,
-            turns: self.turns()?,
-            loop_top: self.length()?,
-            loop_bottom: self.length()?,
-            serving: self.length()?,
-            pre_stretched: self.get()?,
-            silencers: self.get()?,
-            ..string
-        })
-    }
-
-    fn bow(&mut self) -> rusqlite::Result<BowProfile> {
-        Ok(BowProfile {
-            kind: self.word()?,
-            marked_length: self.length()?,
-            nock_to_nock: self.length()?,
-            brace_range: self.range()?,
-            tips: self.word()?,
-            stave: self.word()?,
-            year: self.get()?,
-            maker_allows_low_stretch: self.get()?,
-            ..BowProfile::default()
-        })
-    }
-
-    fn reading(&mut self) -> rusqlite::Result<Reading> {
-        Ok(Reading {
-            taken_on: self.get()?,
-            measurements: Measurements {
-                brace: self.length()?,
-                readings: self.get()?,
-                want: self.range()?,
-                length: self.length()?,
-                length_at: self.optional_word()?,
-                turns_changed: self.turns()?,
-                turns_counted: self.turns()?,
-                counted_over: self.length()?,
-                fades: self.fades()?,
-                shots: self.get()?,
-                marker: self.optional_word()?,
-                serving: self.length()?,
-                photo: self.optional_word()?,
-            },
-        })
-    }
-
-    fn fades(&mut self) -> rusqlite::Result<Option<FadeMeasures>> {
-        let all: [Option<f64>; 4] = [self.get()?, self.get()?, self.get()?, self.get()?];
-        Ok(match all {
-            [Some(free_string_inch), Some(fade_span_inch), Some(fade_gap_inch), Some(fade_to_nock_inch)] => {
-                Some(FadeMeasures { free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch })
-            }
-            _ => None,
-        })
-    }
-}
-
 impl Page<'_> {
     /// The newest reports with at least two brace readings, oldest first.
     ///
     /// # Errors
     /// The database refuses.
     pub fn second_readings(&self, most: u32) -> Result<Vec<SecondReadings>, BookError> {
-        // In the order in which `Next` takes them.
+        // In the order in which they are read: see `Named`.
         const HEADS: &str = newest!(
             "SELECT r.number, r.string_id, r.received_on, s.serial, s.sold_on, s.route, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, b.kind, b.marked_inch, b.nock_to_nock_inch, b.brace_low_inch, b.brace_high_inch, b.tips, b.stave, b.year, b.maker_allows_low_stretch FROM chosen JOIN report r ON r.number = chosen.number JOIN string s ON s.id = r.string_id JOIN bow b ON b.id = s.bow_id"
         );
@@ -162,27 +46,25 @@ impl Page<'_> {
         let mut found: BTreeMap<i64, SecondReadings> = BTreeMap::new();
         let mut heads = statement.query([most])?;
         while let Some(row) = heads.next()? {
-            let mut next = Next { row, at: 0 };
-            let (number, string_id) = (next.get()?, next.get()?);
+            let row = &mut Named::of(row);
+            let (number, string_id) = (row.get("number")?, row.get("string_id")?);
             let report = Report {
                 number,
-                received_on: next.get()?,
+                received_on: row.get("received_on")?,
                 symptoms: Vec::new(),
                 signs: Vec::new(),
                 readings: Vec::new(),
                 settled: false,
             };
-            found.insert(
-                number,
-                SecondReadings { report, string_id, string: next.string()?, bow: next.bow()? },
-            );
+            let (string, bow) = (rows::made(row)?, rows::bow_without_weight(row)?);
+            found.insert(number, SecondReadings { report, string_id, string, bow });
         }
         let mut statement = self.transaction.prepare_cached(READINGS)?;
         let mut readings = statement.query([most])?;
         while let Some(row) = readings.next()? {
-            let mut next = Next { row, at: 0 };
-            if let Some(of) = found.get_mut(&next.get()?) {
-                of.report.readings.push(next.reading()?);
+            let row = &mut Named::of(row);
+            if let Some(of) = found.get_mut(&row.get("report_number")?) {
+                of.report.readings.push(rows::reading(row)?);
             }
         }
         Ok(found.into_values().collect())

@@ -1,6 +1,6 @@
 //! Signs of danger that were read in what archers wrote.
 
-use super::{BookError, Page, rows};
+use super::{BookError, Page};
 use crate::trade::signs::{ReportSign, Sign, SignStanding};
 
 impl Page<'_> {
@@ -13,11 +13,11 @@ impl Page<'_> {
             VALUES (?1, (SELECT coalesce(max(number), 0) + 1 FROM sign WHERE report_number = ?1), ?2, ?3, ?4, ?5, ?6)";
         self.transaction.prepare_cached(SQL)?.execute((
             report,
-            sign.of.as_str(),
+            sign.of,
             sign.sure,
             &sign.words,
-            sign.stands_in.as_str(),
-            standing.as_str(),
+            sign.stands_in,
+            standing,
         ))?;
         Ok(())
     }
@@ -28,7 +28,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn set_sign(&self, report: i64, number: u32, standing: SignStanding) -> Result<(), BookError> {
         const SQL: &str = "UPDATE sign SET standing = ?3 WHERE report_number = ?1 AND number = ?2";
-        self.transaction.prepare_cached(SQL)?.execute((report, number, standing.as_str()))?;
+        self.transaction.prepare_cached(SQL)?.execute((report, number, standing))?;
         Ok(())
     }
 
@@ -44,12 +44,12 @@ impl Page<'_> {
                 Ok(ReportSign {
                     number: row.get("number")?,
                     sign: Sign {
-                        of: rows::word(row, "kind")?,
+                        of: row.get("kind")?,
                         sure: row.get("sure")?,
                         words: row.get("words")?,
-                        stands_in: rows::word(row, "stands_in")?,
+                        stands_in: row.get("stands_in")?,
                     },
-                    standing: rows::word(row, "standing")?,
+                    standing: row.get("standing")?,
                 })
             })?
             .collect::<Result<_, _>>()?;

@@ -65,7 +65,7 @@ impl Page<'_> {
         const SQL: &str = "INSERT INTO spool (name, yarn, colour, bought_on) VALUES (?1, ?2, ?3, ?4)";
         self.transaction.prepare_cached(SQL)?.execute((
             &spool.name,
-            spool.yarn.as_str(),
+            spool.yarn,
             &spool.colour,
             spool.bought_on,
         ))?;
@@ -86,7 +86,7 @@ impl Page<'_> {
                 Ok(SpoolCount {
                     spool: Spool {
                         name: row.get("name")?,
-                        yarn: rows::word(row, "yarn")?,
+                        yarn: row.get("yarn")?,
                         colour: row.get("colour")?,
                         bought_on: row.get("bought_on")?,
                     },
@@ -139,7 +139,6 @@ impl Page<'_> {
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let carriers = statement
             .query_map([spool], |row| {
-                let symptoms: Option<String> = row.get("symptoms")?;
                 Ok(Carrier {
                     serial: row.get("serial")?,
                     sold_on: row.get("sold_on")?,
@@ -147,11 +146,7 @@ impl Page<'_> {
                         id: row.get("id")?,
                         archer: Archer { name: row.get("name")?, email: row.get("email")? },
                     },
-                    symptoms: symptoms
-                        .unwrap_or_default()
-                        .split(' ')
-                        .filter_map(|word| word.parse().ok())
-                        .collect(),
+                    symptoms: rows::listed(row.get("symptoms")?),
                 })
             })?
             .collect::<Result<_, _>>()?;

@@ -3,7 +3,8 @@
 use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, Row};
 
-use super::{BookError, Page, rows};
+use super::rows::Named;
+use super::{BookError, Page};
 use crate::mechanics::twist::Yarn;
 use crate::quantity::DrawWeight;
 
@@ -38,9 +39,9 @@ pub struct Marked {
 fn to_weigh(row: &Row<'_>) -> rusqlite::Result<ToWeigh> {
     Ok(ToWeigh {
         string_id: row.get("string_id")?,
-        yarn: rows::word(row, "yarn")?,
+        yarn: row.get("yarn")?,
         strands: row.get("strands")?,
-        draw_weight: rows::draw_weight(row)?,
+        draw_weight: Named::of(row).draw_weight()?,
     })
 }
 
@@ -107,7 +108,7 @@ impl Page<'_> {
     pub fn strings_to_weigh(&self, yarn: Yarn) -> Result<Vec<ToWeigh>, BookError> {
         const SQL: &str = "SELECT s.id AS string_id, s.yarn, s.strands, b.draw_weight_lb, b.draw_at_inch FROM string s JOIN bow b ON b.id = s.bow_id WHERE s.yarn = ?1 AND s.strands IS NOT NULL AND b.draw_weight_lb IS NOT NULL";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let strings = statement.query_map([yarn.as_str()], to_weigh)?.collect::<Result<_, _>>()?;
+        let strings = statement.query_map([yarn], to_weigh)?.collect::<Result<_, _>>()?;
         Ok(strings)
     }
 }

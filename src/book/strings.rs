@@ -1,9 +1,10 @@
 //! Strings sold.
 
 use rusqlite::OptionalExtension;
-use rusqlite::types::ToSql;
 
-use super::{BookError, Page, StoredArcher, rows};
+use super::rows::{self, Named, insert};
+use super::{BookError, Page, StoredArcher};
+use crate::mechanics::twist::Yarn;
 use crate::trade::records::{BowProfile, SoldString};
 
 /// A string with the rows it belongs to.
@@ -51,12 +52,13 @@ pub struct Found {
 
 macro_rules! string_columns {
     () => {
-        "s.id, s.serial, s.order_ref, s.archer_id, s.bow_id, s.sold_on, s.delivered_on, s.route, s.stated_inch, s.stated_at, s.offset_inch, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.old_yarn, s.old_make, s.old_measured, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, s.colours, p.name AS spool, s.maker, s.maker_initials, s.price_cents, r.serial AS replaces, s.imported
+        "s.id, s.serial, s.sold_on, s.route, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, s.order_ref, s.delivered_on, s.stated_inch, s.stated_at, s.offset_inch, s.old_yarn, s.old_make, s.old_measured, s.colours, p.name AS spool, s.maker, s.maker_initials, s.price_cents, r.serial AS replaces, s.bow_id, s.archer_id, s.imported
         FROM string s LEFT JOIN spool p ON p.id = s.spool_id LEFT JOIN string r ON r.id = s.replaces_id"
     };
 }
 
 fn stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<StoredString> {
+    let row = &mut Named::of(row);
     Ok(StoredString {
         id: row.get("id")?,
         string: rows::string(row)?,
@@ -85,10 +87,8 @@ impl Page<'_> {
     /// # Errors
     /// The serial is taken, the string it replaces is unknown, or the database refuses.
     pub fn add_string(&self, new: NewString<'_>) -> Result<i64, BookError> {
-        const SQL: &str = "INSERT INTO string (serial, order_ref, archer_id, bow_id, sold_on, delivered_on, route, stated_inch, stated_at, offset_inch, ordered_inch, built_inch, built_at, built_across, old_yarn, old_make, old_measured, yarn, strands, plies, lay, turns, loop_top_inch, loop_bottom_inch, serving_inch, pre_stretched, silencers, colours, spool_id, maker, maker_initials, price_cents, replaces_id, imported)
-            VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34)";
         let string = new.string;
-        let spool = string.spool.as_deref().map(|name| self.spool(name, string.yarn.as_str())).transpose()?;
+        let spool = string.spool.as_deref().map(|name| self.spool(name, string.yarn)).transpose()?;
         let replaces = match &string.replaces {
             Some(serial) => Some(
                 self.string(serial)?
@@ -97,47 +97,46 @@ impl Page<'_> {
             ),
             None => None,
         };
-        let values: [&dyn ToSql; 34] = [
-            &string.serial,
-            &string.order_ref,
-            &new.archer_id,
-            &new.bow_id,
-            &string.sold_on,
-            &string.delivered_on,
-            &string.route.as_str(),
-            &string.stated.map(|length| length.inches()),
-            &string.stated_at.as_str(),
-            &string.offset.map(|length| length.inches()),
-            &string.ordered.inches(),
-            &string.built.map(|length| length.inches()),
-            &string.built_at.as_str(),
-            &string.built_across.as_str(),
-            &string.old_yarn.map(|word| word.as_str()),
-            &string.old_make.map(|word| word.as_str()),
-            &string.old_measured.map(|word| word.as_str()),
-            &string.yarn.as_str(),
-            &string.strands,
-            &string.plies,
-            &string.lay.as_str(),
-            &string.turns.map(|turns| turns.value()),
-            &string.loop_top.map(|length| length.inches()),
-            &string.loop_bottom.map(|length| length.inches()),
-            &string.serving.map(|length| length.inches()),
-            &string.pre_stretched,
-            &string.silencers,
-            &string.colours,
-            &spool,
-            &string.maker,
-            &string.maker_initials,
-            &string.price_cents,
-            &replaces,
-            &new.imported,
-        ];
-        self.transaction.prepare_cached(SQL)?.execute(&values[..])?;
+        insert!(self, "string", {
+            serial: string.serial,
+            order_ref: string.order_ref,
+            archer_id: new.archer_id,
+            bow_id: new.bow_id,
+            sold_on: string.sold_on,
+            delivered_on: string.delivered_on,
+            route: string.route,
+            stated_inch: string.stated,
+            stated_at: string.stated_at,
+            offset_inch: string.offset,
+            ordered_inch: string.ordered,
+            built_inch: string.built,
+            built_at: string.built_at,
+            built_across: string.built_across,
+            old_yarn: string.old_yarn,
+            old_make: string.old_make,
+            old_measured: string.old_measured,
+            yarn: string.yarn,
+            strands: string.strands,
+            plies: string.plies,
+            lay: string.lay,
+            turns: string.turns,
+            loop_top_inch: string.loop_top,
+            loop_bottom_inch: string.loop_bottom,
+            serving_inch: string.serving,
+            pre_stretched: string.pre_stretched,
+            silencers: string.silencers,
+            colours: string.colours,
+            spool_id: spool,
+            maker: string.maker,
+            maker_initials: string.maker_initials,
+            price_cents: string.price_cents,
+            replaces_id: replaces,
+            imported: new.imported,
+        })?;
         Ok(self.transaction.last_insert_rowid())
     }
 
-    fn spool(&self, name: &str, yarn: &str) -> Result<i64, BookError> {
+    fn spool(&self, name: &str, yarn: Yarn) -> Result<i64, BookError> {
         const FIND: &str = "SELECT id FROM spool WHERE name = ?1";
         const ADD: &str = "INSERT INTO spool (name, yarn) VALUES (?1, ?2)";
         if let Some(id) =

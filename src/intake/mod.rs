@@ -25,4 +25,3 @@ pub use guard::{read_csv_field_safe, write_csv_field_safe};
 pub use import::{Import, as_they_stood};
 pub use reports::{REPORT_COLUMNS, ReportRow, read_reports};
 pub use sold::{SOLD_COLUMNS, SoldRow, read_sold};
-pub use vocabulary::{Direction, Outcome};

@@ -6,10 +6,10 @@ use super::cells::Cells;
 use super::columns::{ColumnMap, Needed};
 use super::error::IntakeError;
 use super::import::{Import, MAX_ROWS, Plan, import};
-use super::vocabulary::{Direction, Outcome};
+use super::vocabulary::OLD_OUTCOMES;
 use crate::quantity::{Length, Measure, Turns};
 use crate::trade::rules::Rules;
-use crate::trade::words::Symptom;
+use crate::trade::words::{Direction, Outcome, Symptom};
 
 /// Columns of a file of reports, in the order in which rows keep them.
 pub const REPORT_COLUMNS: &[&str] = &[
@@ -97,7 +97,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<ReportRow> {
     let brace = cells.length("brace", Measure::Brace);
     let turns_changed = cells.turn_change("turns_changed");
     let shots = cells.whole("shots", 0, MOST_SHOTS);
-    let outcome = cells.word("outcome", Outcome::ALL, Outcome::as_str);
+    let outcome = cells.word("outcome", OLD_OUTCOMES, Outcome::as_str);
     let settled_on = cells.date("settled_on");
     if let (Some(reported), Some(settled)) = (reported_on, settled_on)
         && settled < reported

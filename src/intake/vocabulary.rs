@@ -1,32 +1,11 @@
 //! Words that only files have, and the forgiving match of words in files.
 
-use crate::trade::words::Lay;
-use crate::words;
+use crate::trade::words::{Lay, Outcome};
 use crate::words::nearest;
 
-words! {
-    /// Which way a string was off.
-    Direction, "direction" {
-        /// The string was too long.
-        Long = "long",
-        /// The string was too short.
-        Short = "short",
-    }
-}
-
-words! {
-    /// How a report of earlier days ended.
-    Outcome, "outcome" {
-        /// Nothing was wrong.
-        Reassured = "reassured",
-        /// Put right on the bow.
-        Adjusted = "adjusted",
-        /// Made again.
-        Remade = "remade",
-        /// Never brought to an end.
-        Unfinished = "unfinished",
-    }
-}
+/// How reports of earlier days ended: what the workshop's spreadsheets tell apart.
+pub(super) const OLD_OUTCOMES: &[Outcome] =
+    &[Outcome::Reassured, Outcome::Adjusted, Outcome::Remade, Outcome::Unfinished];
 
 /// What two spellings of one word share: lower case, without blanks, hyphens and their kin.
 fn letters(text: &str) -> impl Iterator<Item = char> {
@@ -94,7 +73,7 @@ pub(super) fn find_yes_no(text: &str) -> Result<bool, String> {
 mod tests {
     use super::*;
     use crate::mechanics::bow::BowKind;
-    use crate::trade::words::Route;
+    use crate::trade::words::{Direction, Route};
 
     #[test]
     fn words_are_matched_whatever_their_case_and_hyphens() {

@@ -9,22 +9,12 @@ use serde::Serialize;
 use super::ranges::wanted;
 use super::records::BowProfile;
 use super::rules::Rules;
-use super::words::{Cause, Outcome, Route, Symptom};
+use super::words::{Cause, Direction, Outcome, Route, Symptom};
 use crate::evidence::length_error::Known;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::LengthRange;
 use crate::words;
-
-words! {
-    /// Which way a string missed.
-    Direction, "direction" {
-        /// It came too long.
-        Long = "long",
-        /// It came too short.
-        Short = "short",
-    }
-}
 
 words! {
     /// What a quiet archer answered.

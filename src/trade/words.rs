@@ -312,6 +312,16 @@ words! {
 }
 
 words! {
+    /// Which way a string missed.
+    Direction, "direction" {
+        /// It came too long.
+        Long = "long",
+        /// It came too short.
+        Short = "short",
+    }
+}
+
+words! {
     /// What money went into.
     CostOf, "kind of cost" {
         /// An answer.

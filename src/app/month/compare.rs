@@ -18,9 +18,9 @@ use crate::evidence::still_to_come::still_to_come;
 use crate::evidence::survival::{Followed, cumulative_incidence, survival_curve};
 use crate::mechanics::bow::BowKind;
 use crate::numeric::NegativeBinomial;
-use crate::trade::month::{Direction, ReportFacts};
+use crate::trade::month::ReportFacts;
 use crate::trade::rules::Rules;
-use crate::trade::words::{Outcome, Route};
+use crate::trade::words::{Direction, Outcome, Route};
 
 /// What all comparisons share.
 pub(super) struct Look<'a> {

@@ -1,7 +1,7 @@
 //! The rules of reports.
 
 use super::*;
-use crate::trade::words::Symptom;
+use crate::trade::words::{Direction, Outcome, Symptom};
 
 fn one_report(cells: &[(&str, &str)]) -> Import<ReportRow> {
     let text = file(&[("serial", "T-1"), ("reported_on", "2026-03-02"), ("symptom", "brace-low")], cells);
