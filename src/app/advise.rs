@@ -18,7 +18,7 @@ use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
 use crate::trade::verdict::{Case, NoVerdict, decide};
-use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
+use crate::trade::words::{Ask, Cause, CostOf, Standing, Verdict, WantSource};
 
 /// A verdict as it is shown.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -89,6 +89,8 @@ pub struct AdviceView {
     pub measure_again_after_shots: Option<u32>,
     /// Second readings of the workshop's own behind the figures.
     pub own_readings: u32,
+    /// Another string for the same bow, whose second readings showed how the bow answers.
+    pub bow_taught_by: Option<String>,
     /// What the string holds against what its bow asks for.
     pub strength: StrengthView,
     /// Where the report stands.
@@ -151,6 +153,7 @@ pub(super) struct Facts {
     pub(super) rules: Rules,
     pub(super) bench_radius: Option<f64>,
     pub(super) bow_effect: Option<BowEffect>,
+    pub(super) bow_taught_by: Option<String>,
     pub(super) effects: Vec<EffectReading>,
     pub(super) growth: Vec<GrowthReading>,
     pub(super) standing: Standing,
@@ -250,15 +253,17 @@ pub(super) fn own_readings(
     Ok(OwnReadings { effects, growth })
 }
 
-/// What second readings with other strings showed of this string's bow; the newest counts.
-fn bow_effect(
+/// What second readings with the strings for a bow showed of it, and which string that was: the
+/// newest, leaving one string out where it is to be judged itself.
+pub(super) fn taught(
     page: &Page<'_>,
-    string: &StoredString,
+    bow_id: i64,
     bow: &BowProfile,
     rules: &Rules,
-) -> Result<Option<BowEffect>, AppError> {
+    except: Option<i64>,
+) -> Result<Option<(String, BowEffect)>, AppError> {
     let mut effect = None;
-    for id in page.strings_of_bow(string.bow_id)?.into_iter().filter(|id| *id != string.id) {
+    for id in page.strings_of_bow(bow_id)?.into_iter().filter(|id| Some(*id) != except) {
         let other = page.string_of_row(id)?;
         let subject = Subject {
             string: &other.string,
@@ -273,7 +278,8 @@ fn bow_effect(
         }
         let settling = Settling { expected: 0.0, sd: 0.0, readings: 0 };
         let known = crate::trade::known::known(subject, &reports, &Pool::from_readings(&[]), &settling);
-        effect = known.and_then(|known| known.bow_effect(bow.kind)).or(effect);
+        let shown = known.and_then(|known| known.bow_effect(bow.kind));
+        effect = shown.map(|shown| (other.string.serial, shown)).or(effect);
     }
     Ok(effect)
 }
@@ -291,11 +297,12 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let own = own_readings(page, &rules, Some(string.id))?;
     let yarn = string.string.yarn;
     let bow = page.bow_of(&string)?;
-    let bow_effect = bow_effect(page, &string, &bow, &rules)?;
+    let (bow_taught_by, bow_effect) = taught(page, string.bow_id, &bow, &rules, Some(string.id))?.unzip();
     let last = page.newest_verdict(stored.report.number)?;
     Ok(Facts {
         bow,
         bow_effect,
+        bow_taught_by,
         archer: page.archer(string.archer_id)?.archer.name,
         bench_radius: super::bench::radius_of(page, string.string.construction())?,
         reports,
@@ -424,7 +431,7 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
             report,
             &facts.string.string.serial,
             (facts.standing, facts.danger_ruled_out),
-            own,
+            (own, facts.bow_taught_by),
             StrengthView::of(&facts.string.string, &facts.bow, &facts.rules),
         ),
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
@@ -486,7 +493,7 @@ fn view(
     report: &Report,
     string: &str,
     (standing, danger_ruled_out): (Standing, bool),
-    own_readings: u32,
+    (own_readings, bow_taught_by): (u32, Option<String>),
     strength: StrengthView,
 ) -> AdviceView {
     let first: Option<FirstStep> = advice.first_step;
@@ -524,6 +531,7 @@ fn view(
         first_step_sd_inch: first.map(|step| step.sd),
         measure_again_after_shots: advice.measure_again_after,
         own_readings,
+        bow_taught_by,
         strength,
         standing,
         danger_ruled_out,
@@ -531,6 +539,25 @@ fn view(
         reasons: advice.reasons.clone(),
         cautions: advice.cautions.clone(),
     }
+}
+
+/// Notes that the answer to a report was written; from now on it is the archer's turn, or the
+/// bench's. Where it `asks` whether string and bow are sound, nothing was promised by it.
+///
+/// # Errors
+/// Unknown report, or the book cannot be written.
+pub fn answered(book: &mut Book, id: &str, asks: bool, author: &Author) -> Result<Standing, AppError> {
+    let step = if asks { Step::LookOver } else { Step::Answered };
+    book.write(|page| {
+        let (stored, string) = find_report(page, id)?;
+        let number = stored.report.number;
+        // Settled reports get their last letter too, but it costs and moves nothing.
+        if page.steps(number)?.last() != Some(&step) && standing(page, number)? != Standing::Settled {
+            page.log(author, event(step, &string, number))?;
+            page.add_cost(number, author.day, CostOf::Answer, super::page_rules(page)?.costs.answer)?;
+        }
+        standing(page, number)
+    })
 }
 
 /// The unit that people read.

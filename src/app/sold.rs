@@ -1,8 +1,11 @@
 //! Strings sold: one by one, by import, and their cards.
 
+use std::borrow::Cow;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use super::bow::{Placed, WhichBow, archer_of, others};
 use super::error::AppError;
 use super::reports::report_view;
 use super::strength::{StrengthStand, StrengthView, mark};
@@ -25,6 +28,8 @@ pub struct NewSold {
     pub archer: Archer,
     /// Bow.
     pub bow: BowProfile,
+    /// Which bow of the archer that is.
+    pub which: WhichBow,
     /// Ordered length; from the stated measure and the offset where absent.
     pub ordered: Option<Length>,
     /// Everything else. Its serial and ordered length are not looked at.
@@ -116,7 +121,6 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
     let serial = new.serial.as_deref().map(checked_serial).transpose()?;
     book.write(|page| {
         let rules = super::page_rules(page)?;
-        let kind = new.bow.kind;
         string.serial = match serial {
             Some(serial) => serial,
             None => page.next_serial()?,
@@ -130,8 +134,10 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
         if let Some(replaces) = &string.replaces {
             string.replaces = Some(find_string(page, replaces)?.string.serial);
         }
+        let archer = archer_of(page, &new.archer, &string, &new.which)?;
+        let place = Placed::find(page, archer, &new.bow, &string, &new.which)?;
         string.offset = string.offset.or_else(|| {
-            string.stated.and_then(|_| Length::try_from_inches(rules.offset(string.route, kind)))
+            string.stated.and_then(|_| Length::try_from_inches(rules.offset(string.route, place.bow.kind)))
         });
         string.ordered = match (new.ordered, string.stated) {
             (Some(ordered), _) => ordered,
@@ -143,9 +149,13 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
                 ));
             }
         };
-        check(&string, &new.bow, author.day)?;
-        let stored = store(page, &new.archer, &new.bow, &string, None)?;
-        mark(page, &weighed(stored, &string, &new.bow), &rules, author.day)?;
+        check(&string, &place.bow, author.day)?;
+        let archer = match archer {
+            Some(archer) => archer,
+            None => page.add_archer(&new.archer)?,
+        };
+        let stored = store(page, archer, &place, &string, None, author)?;
+        mark(page, &weighed(stored, &string, &place.bow), &rules, author.day)?;
         page.log(author, Happened { what: "sold", string: Some(stored), report: None, fields: "all" })?;
         card(page, &page.string_of_row(stored)?, &rules)
     })
@@ -168,37 +178,19 @@ fn weighed(string_id: i64, string: &SoldString, bow: &BowProfile) -> ToWeigh {
     ToWeigh { string_id, yarn: string.yarn, strands: string.strands, draw_weight: bow.draw_weight }
 }
 
+/// Stores a string with its place among the archer's bows.
 fn store(
     page: &Page<'_>,
-    archer: &Archer,
-    bow: &BowProfile,
-    string: &SoldString,
-    imported: Option<&str>,
-) -> Result<i64, AppError> {
-    let archer_id = match page.archer_like(archer)? {
-        Some(id) => id,
-        None => page.add_archer(archer)?,
-    };
-    store_for(page, archer_id, bow, string, imported)
-}
-
-/// Stores a string of an archer who is in the book.
-fn store_for(
-    page: &Page<'_>,
     archer_id: i64,
-    bow: &BowProfile,
+    place: &Placed,
     string: &SoldString,
     imported: Option<&str>,
+    author: &Author,
 ) -> Result<i64, AppError> {
-    // A replacement is for the same bow, and so is a string for a bow with just the same profile.
-    let bow_id = match string.replaces.as_deref().map(|serial| page.string(serial)).transpose()?.flatten() {
-        Some(first) if page.bow(first.bow_id)? == *bow => first.bow_id,
-        _ => match page.bow_like(archer_id, bow)? {
-            Some(id) if *bow != BowProfile::default() => id,
-            _ => page.add_bow(archer_id, bow)?,
-        },
-    };
-    Ok(page.add_string(NewString { string, bow_id, archer_id, imported })?)
+    let bow_id = place.take(page, archer_id, author.day)?;
+    let stored = page.add_string(NewString { string, bow_id, archer_id, imported })?;
+    place.log(page, stored, author)?;
+    Ok(stored)
 }
 
 /// A string by its serial, or near ones.
@@ -244,16 +236,17 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         .into_iter()
         .map(|number| report_view(page, number))
         .collect::<Result<_, _>>()?;
+    let others = others(page, stored, &bow)?;
     Ok(StringView::from(StringParts {
         string: &stored.string,
         bow: &bow,
+        others,
         archer: page.archer(stored.archer_id)?,
         build: subject.build(),
         strength: StrengthView::of(&stored.string, &bow, rules),
         replaced_by: page.replacements_of(stored.id)?,
         chain: super::cases::chain(page, stored)?,
         archer_cost_cents: page.cost_of_archer(stored.archer_id)?,
-        letters: page.letters_without_report(stored.id)?.into_iter().map(Into::into).collect(),
         reports,
     }))
 }
@@ -329,6 +322,11 @@ pub struct ImportView {
     pub added: usize,
     /// Strings that were in the book already, just so.
     pub unchanged: usize,
+    /// Strings added for a bow that its archer has in the book, or in an earlier row.
+    pub same_bow: usize,
+    /// Strings added whose archer has such a bow, but which were kept apart: what the rows say of
+    /// the bow contradicts it, or there is more than one.
+    pub bow_kept_apart: usize,
     /// Rows left out as bad.
     pub bad: usize,
     /// Strings of these that must not be shot: below the floor of strength.
@@ -425,6 +423,28 @@ pub fn conflicts(book: &mut Book, rows: &[SoldRow]) -> Result<Vec<Conflict>, App
     })
 }
 
+/// What became of the rows of an import.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Imported {
+    /// Added, or would be.
+    pub added: usize,
+    /// In the book already.
+    pub unchanged: usize,
+    /// Strings added for a bow that was there.
+    pub same_bow: usize,
+    /// Strings added beside such a bow.
+    pub bow_kept_apart: usize,
+}
+
+/// How rows are to be imported.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ImportHow {
+    /// Nothing is kept of it.
+    pub dry_run: bool,
+    /// No string is taken to be for a bow that is in the book.
+    pub bows_apart: bool,
+}
+
 /// Writes the rows of an import in one transaction; strings that are in the book just so stay.
 ///
 /// # Errors
@@ -432,74 +452,82 @@ pub fn conflicts(book: &mut Book, rows: &[SoldRow]) -> Result<Vec<Conflict>, App
 pub fn import(
     book: &mut Book,
     rows: &[SoldRow],
+    how: ImportHow,
     author: &Author,
     progress: &mut dyn FnMut(usize),
-) -> Result<(usize, usize), AppError> {
-    book.write(|page| {
-        let (mut added, mut unchanged) = (0, 0);
-        let forgotten = super::forget::Forgotten::read(page)?;
-        let of_line = |line: u64| {
-            move |error: AppError| match error {
-                AppError::Book(BookError::Refused(what)) => AppError::refused(
-                    format!("line {line}: the book takes no such value: {what}"),
-                    "mend that value; nothing was written",
-                ),
-                other => other,
-            }
-        };
-        let rules = super::page_rules(page)?;
-        for row in rows {
-            if page.has_string(&row.string.serial)?
-                && let Some(stored) = page.string(&row.string.serial)?
-            {
-                if let Some(conflict) = conflict(page, row, &stored)? {
-                    return Err(AppError::refused(
-                        conflict.to_string(),
-                        "another command changed the book meanwhile; run the import again",
-                    ));
-                }
-                unchanged += 1;
-            } else {
-                let id = match forgotten.row_of(&row.archer, row.string.sold_on) {
-                    // An old file does not bring a forgotten person back.
-                    Some(archer) => {
-                        let string = SoldString { order_ref: None, ..row.string.clone() };
-                        let kept: Vec<_> =
-                            row.given.iter().filter(|(column, _)| *column != "order_ref").cloned().collect();
-                        store_for(page, archer, &row.bow, &string, Some(&kept_import(&kept)?))
-                            .map_err(of_line(row.line))?
-                    }
-                    None => {
-                        let imported = kept_import(&row.given)?;
-                        store(page, &row.archer, &row.bow, &row.string, Some(&imported))
-                            .map_err(of_line(row.line))?
-                    }
-                };
-                mark(page, &weighed(id, &row.string, &row.bow), &rules, author.day)?;
-                page.log(
-                    author,
-                    Happened { what: "sold", string: Some(id), report: None, fields: "import" },
-                )?;
-                added += 1;
-            }
-            progress(added + unchanged);
-        }
-        Ok((added, unchanged))
-    })
+) -> Result<Imported, AppError> {
+    let work = |page: &Page<'_>| import_rows(page, rows, how, author, progress);
+    if how.dry_run { book.rehearse(work) } else { book.write(work) }
 }
 
-/// How many strings of an import the book does not have yet, and how many it has just so.
-///
-/// # Errors
-/// The book cannot be read.
-pub fn count_new(book: &mut Book, rows: &[SoldRow]) -> Result<(usize, usize), AppError> {
-    book.read(|page| {
-        let mut added = 0;
-        for row in rows {
-            added += usize::from(!page.has_string(&row.string.serial)?);
+fn import_rows(
+    page: &Page<'_>,
+    rows: &[SoldRow],
+    how: ImportHow,
+    author: &Author,
+    progress: &mut dyn FnMut(usize),
+) -> Result<Imported, AppError> {
+    let mut done = Imported::default();
+    let forgotten = super::forget::Forgotten::read(page)?;
+    let rules = super::page_rules(page)?;
+    let which = if how.bows_apart { WhichBow::Another } else { WhichBow::Alike };
+    for row in rows {
+        if page.has_string(&row.string.serial)?
+            && let Some(stored) = page.string(&row.string.serial)?
+        {
+            if let Some(conflict) = conflict(page, row, &stored)? {
+                return Err(AppError::refused(
+                    conflict.to_string(),
+                    "another command changed the book meanwhile; run the import again",
+                ));
+            }
+            done.unchanged += 1;
+        } else {
+            let (id, place) =
+                import_row(page, row, &forgotten, &which, author).map_err(|error| match error {
+                    AppError::Book(BookError::Refused(what)) => AppError::refused(
+                        format!("line {}: the book takes no such value: {what}", row.line),
+                        "mend that value; nothing was written",
+                    ),
+                    other => other,
+                })?;
+            mark(page, &weighed(id, &row.string, &place.bow), &rules, author.day)?;
+            page.log(author, Happened { what: "sold", string: Some(id), report: None, fields: "import" })?;
+            done.added += 1;
+            done.same_bow += usize::from(place.is_shared());
+            done.bow_kept_apart += usize::from(place.kept_apart);
         }
-        Ok((added, rows.len() - added))
-    })
+        progress(done.added + done.unchanged);
+    }
+    Ok(done)
+}
+
+/// Adds the string of a row.
+fn import_row(
+    page: &Page<'_>,
+    row: &SoldRow,
+    forgotten: &super::forget::Forgotten,
+    which: &WhichBow,
+    author: &Author,
+) -> Result<(i64, Placed), AppError> {
+    // An old file does not bring a forgotten person back.
+    let erased = forgotten.row_of(&row.archer, row.string.sold_on);
+    let (mut string, mut given) = (Cow::Borrowed(&row.string), Cow::Borrowed(&row.given));
+    if erased.is_some() {
+        string.to_mut().order_ref = None;
+        given.to_mut().retain(|(column, _)| *column != "order_ref");
+    }
+    let archer = match erased {
+        Some(archer) => Some(archer),
+        None => page.archer_like(&row.archer)?,
+    };
+    let place = Placed::find(page, archer, &row.bow, &string, which)?;
+    let archer = match archer {
+        Some(archer) => archer,
+        None => page.add_archer(&row.archer)?,
+    };
+    let stored = store(page, archer, &place, &string, Some(&kept_import(&given)?), author)?;
+    Ok((stored, place))
 }
 
 /// How many strings the book holds.

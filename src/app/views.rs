@@ -3,9 +3,10 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use super::bow::Others;
 use super::danger::SignView;
 use super::strength::StrengthView;
-use crate::book::{SentLetter, Settlement, StoredArcher};
+use crate::book::{Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Length;
@@ -153,25 +154,6 @@ impl ReadingView {
     }
 }
 
-/// A letter as it went out.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct SentView {
-    /// Day.
-    pub sent_on: NaiveDate,
-    /// What kind of letter.
-    pub letter: String,
-    /// Address it went to, as far as the book knew one.
-    pub to: Option<String>,
-    /// Its text.
-    pub text: String,
-}
-
-impl From<SentLetter> for SentView {
-    fn from(sent: SentLetter) -> Self {
-        Self { sent_on: sent.sent_on, letter: sent.kind, to: sent.to, text: sent.text }
-    }
-}
-
 /// A report.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReportView {
@@ -201,8 +183,6 @@ pub struct ReportView {
     pub readings: Vec<ReadingView>,
     /// What the archer wrote, oldest first.
     pub texts: Vec<String>,
-    /// Letters that went out about it, oldest first.
-    pub letters: Vec<SentView>,
     /// Replacements made for it, oldest first.
     pub remakes: Vec<String>,
     /// Day it was settled, if it is.
@@ -223,7 +203,6 @@ pub(super) struct ReportParts {
     pub(super) standing: Standing,
     pub(super) verdict: Option<Verdict>,
     pub(super) texts: Vec<String>,
-    pub(super) letters: Vec<SentView>,
     pub(super) remakes: Vec<String>,
     pub(super) settlement: Option<Settlement>,
     pub(super) cost_cents: i64,
@@ -255,7 +234,6 @@ impl ReportView {
             verdict: parts.verdict,
             readings,
             texts: parts.texts,
-            letters: parts.letters,
             remakes: parts.remakes,
             settled_on: parts.settlement.as_ref().map(|settlement| settlement.settled_on),
             outcome: parts.settlement.as_ref().map(|settlement| settlement.outcome),
@@ -296,6 +274,10 @@ pub struct StringView {
     pub archer: ArcherView,
     /// Bow.
     pub bow: BowView,
+    /// Other strings for the same bow, oldest first.
+    pub same_bow: Vec<String>,
+    /// The newest string of each other bow of the archer of the same kind and marked length.
+    pub bows_alike: Vec<String>,
     /// What it holds against what its bow asks for.
     pub strength: StrengthView,
     /// Day of sale.
@@ -374,8 +356,6 @@ pub struct StringView {
     pub cost_cents: i64,
     /// Money that went into all reports of its archer.
     pub archer_cost_cents: i64,
-    /// Letters that went out about it without a report, oldest first.
-    pub letters: Vec<SentView>,
     /// Its reports, oldest first.
     pub reports: Vec<ReportView>,
 }
@@ -393,13 +373,13 @@ impl StringView {
 pub(super) struct StringParts<'a> {
     pub(super) string: &'a SoldString,
     pub(super) bow: &'a BowProfile,
+    pub(super) others: Others,
     pub(super) archer: StoredArcher,
     pub(super) build: Option<Build>,
     pub(super) strength: StrengthView,
     pub(super) replaced_by: Vec<String>,
     pub(super) chain: Vec<String>,
     pub(super) archer_cost_cents: i64,
-    pub(super) letters: Vec<SentView>,
     pub(super) reports: Vec<ReportView>,
 }
 
@@ -411,6 +391,8 @@ impl From<StringParts<'_>> for StringView {
             order_ref: string.order_ref.clone(),
             archer: parts.archer.into(),
             bow: parts.bow.into(),
+            same_bow: parts.others.same,
+            bows_alike: parts.others.alike,
             strength: parts.strength,
             sold_on: string.sold_on,
             delivered_on: string.delivered_on,
@@ -453,7 +435,6 @@ impl From<StringParts<'_>> for StringView {
                 .iter()
                 .fold(0, |sum: i64, report| sum.saturating_add(report.cost_cents)),
             archer_cost_cents: parts.archer_cost_cents,
-            letters: parts.letters,
             reports: parts.reports,
         }
     }

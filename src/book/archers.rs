@@ -110,21 +110,30 @@ impl Page<'_> {
         Ok(self.transaction.prepare_cached(SQL)?.query_row([id], |row| rows::bow(&mut Named::of(row)))?)
     }
 
-    /// An archer's bow with just this profile, to share it between strings.
+    /// The bows of an archer, oldest first.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn bow_like(&self, archer: i64, bow: &BowProfile) -> Result<Option<i64>, BookError> {
+    pub fn bows_of_archer(&self, archer: i64) -> Result<Vec<(i64, BowProfile)>, BookError> {
         const SQL: &str = "SELECT id, kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch FROM bow WHERE archer_id = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let mut found = statement.query([archer])?;
-        while let Some(row) = found.next()? {
-            let row = &mut Named::of(row);
-            let id = row.get("id")?;
-            if rows::bow(row)? == *bow {
-                return Ok(Some(id));
-            }
-        }
-        Ok(None)
+        let bows = statement
+            .query_map([archer], |row| {
+                let row = &mut Named::of(row);
+                Ok((row.get("id")?, rows::bow(row)?))
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(bows)
+    }
+
+    /// Takes out a bow that no string is for any more.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn drop_bow_without_strings(&self, id: i64) -> Result<(), BookError> {
+        const SQL: &str =
+            "DELETE FROM bow WHERE id = ?1 AND NOT EXISTS (SELECT 1 FROM string WHERE bow_id = ?1)";
+        self.transaction.prepare_cached(SQL)?.execute([id])?;
+        Ok(())
     }
 }

@@ -24,7 +24,6 @@ mod reports;
 mod rows;
 mod schema;
 mod second;
-mod sent;
 mod settings;
 mod signs;
 mod spools;
@@ -57,7 +56,6 @@ pub use month::{QuietString, StoredAnswer, StoredQuestion};
 pub use personal::{Fate, OUTSIDE, PLACES, Place, Whose};
 pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use second::SecondReadings;
-pub use sent::SentLetter;
 pub use settings::SettingChange;
 pub use spools::{Carrier, LotString, Spool, SpoolCount};
 pub use strength::{Marked, ToWeigh};
@@ -265,6 +263,22 @@ impl Book {
             .connection
             .transaction_with_behavior(TransactionBehavior::Deferred)
             .map_err(BookError::from)?;
+        work(&Page { transaction })
+    }
+
+    /// Does what [`Book::write`] would do, and keeps nothing of it: a trial shows what comes of it.
+    ///
+    /// # Errors
+    /// Whatever `work` fails with.
+    pub fn rehearse<T, E: From<BookError>>(
+        &mut self,
+        work: impl FnOnce(&Page<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(BookError::from)?;
+        // What goes out of scope without a commit is rolled back.
         work(&Page { transaction })
     }
 

@@ -197,6 +197,16 @@ impl Page<'_> {
         Ok(rows)
     }
 
+    /// Has a string be for another bow of the same archer.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn set_bow(&self, string: i64, bow: i64) -> Result<(), BookError> {
+        const SQL: &str = "UPDATE string SET bow_id = ?2 WHERE id = ?1";
+        self.transaction.prepare_cached(SQL)?.execute((string, bow))?;
+        Ok(())
+    }
+
     /// The bow of a string's serial with its row.
     ///
     /// # Errors

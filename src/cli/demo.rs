@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::session::{Session, tell};
 use crate::app::advise::{self, Answer};
+use crate::app::bow::WhichBow;
 use crate::app::cases::Way;
 use crate::app::reports::NewReport;
 use crate::app::sold::NewSold;
@@ -249,6 +250,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         serial: None,
         archer: Archer { name: Some(scene.archer.0.to_owned()), email: Some(scene.archer.1.to_owned()) },
         bow: scene.bow,
+        which: WhichBow::Usual,
         ordered: Some(ordered),
         string,
     };

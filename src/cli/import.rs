@@ -10,7 +10,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::files;
 use super::outputs::Outputs;
 use super::session::{Session, tell};
-use crate::app::sold::{ImportView, WeakRow};
+use crate::app::sold::{ImportHow, ImportView, Imported, WeakRow};
 use crate::app::{self, AppError};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
@@ -37,6 +37,15 @@ pub(super) struct ImportArgs {
     skip_bad: Option<PathBuf>,
 }
 
+#[derive(Debug, Args)]
+pub(super) struct SoldImportArgs {
+    #[command(flatten)]
+    import: ImportArgs,
+    /// Keep strings of one archer apart that are for bows of the same kind and marked length; else they are taken to be for one bow, unless something else speaks against it.
+    #[arg(long)]
+    bows_apart: bool,
+}
+
 impl From<IntakeError> for Problem {
     fn from(error: IntakeError) -> Self {
         Self::new(
@@ -52,17 +61,17 @@ type Read<Row> =
 /// Line and sentence of every row that does not go with the book.
 type Faults<Row> = fn(&mut Book, &[Row]) -> Result<Vec<(u64, String)>, AppError>;
 /// Writes the rows, or in a trial run counts what would be written: added, and there already.
-type Write<Row> =
-    fn(&mut Book, &[Row], bool, &Author, &mut dyn FnMut(usize)) -> Result<(usize, usize), AppError>;
+type Write<'a, Row> =
+    dyn Fn(&mut Book, &[Row], bool, &Author, &mut dyn FnMut(usize)) -> Result<Imported, AppError> + 'a;
 
 /// What one kind of import does at each step.
-struct Steps<Row> {
+struct Steps<'a, Row> {
     columns: &'static [&'static str],
     what: &'static str,
     read: Read<Row>,
     line_of: fn(&Row) -> u64,
     faults: Faults<Row>,
-    write: Write<Row>,
+    write: &'a Write<'a, Row>,
     /// Rows that are strings below the floor of strength, and how many could not be checked.
     weak: fn(&[Row], &Rules) -> (Vec<WeakRow>, usize),
 }
@@ -76,10 +85,11 @@ fn progress_bar(length: u64, what: &str) -> ProgressBar {
     ProgressBar::new(length).with_style(style).with_message(what.to_owned())
 }
 
-impl ImportArgs {
+impl SoldImportArgs {
     /// `sold import`.
-    pub(super) fn run_sold(self, session: &mut Session) -> Result<(), Problem> {
-        self.run(
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let bows_apart = self.bows_apart;
+        self.import.run(
             session,
             &Steps {
                 columns: SOLD_COLUMNS,
@@ -90,18 +100,16 @@ impl ImportArgs {
                     let conflicts = app::sold::conflicts(book, rows)?;
                     Ok(conflicts.iter().map(|conflict| (conflict.line, conflict.to_string())).collect())
                 },
-                write: |book, rows, dry_run, author, progress| {
-                    if dry_run {
-                        app::sold::count_new(book, rows)
-                    } else {
-                        app::sold::import(book, rows, author, progress)
-                    }
+                write: &|book, rows, dry_run, author, progress| {
+                    app::sold::import(book, rows, ImportHow { dry_run, bows_apart }, author, progress)
                 },
                 weak: app::sold::weak_rows,
             },
         )
     }
+}
 
+impl ImportArgs {
     /// `report import`.
     pub(super) fn run_reports(self, session: &mut Session) -> Result<(), Problem> {
         self.run(
@@ -127,13 +135,16 @@ impl ImportArgs {
                         })
                         .collect())
                 },
-                write: |book, rows, dry_run, author, _| app::old_reports::import(book, rows, dry_run, author),
+                write: &|book, rows, dry_run, author, _| {
+                    let (added, unchanged) = app::old_reports::import(book, rows, dry_run, author)?;
+                    Ok(Imported { added, unchanged, ..Imported::default() })
+                },
                 weak: |_, _| (Vec::new(), 0),
             },
         )
     }
 
-    fn run<Row: Clone>(self, session: &mut Session, steps: &Steps<Row>) -> Result<(), Problem> {
+    fn run<Row: Clone>(self, session: &mut Session, steps: &Steps<'_, Row>) -> Result<(), Problem> {
         let mut outputs = Outputs::of(session);
         for read in [Some(&self.file), self.columns.as_ref()].into_iter().flatten() {
             outputs.reads(read);
@@ -178,7 +189,7 @@ impl ImportArgs {
         {
             output.take_back();
         }
-        let (added, unchanged) = done?;
+        let Imported { added, unchanged, same_bow, bow_kept_apart } = done?;
         if let Some(output) = saved {
             for line in summed_up(&faults) {
                 tell(&line);
@@ -190,6 +201,8 @@ impl ImportArgs {
             rows: import.row_count,
             added,
             unchanged,
+            same_bow,
+            bow_kept_apart,
             bad: bad_lines.len(),
             below_floor,
             strength_not_checked,
@@ -205,6 +218,7 @@ impl ImportArgs {
                     view.added, steps.what, view.unchanged, view.rows
                 ),
             );
+            records::bows_of_import(page, &view);
             records::below_floor(page, &view);
         })
     }

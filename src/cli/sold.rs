@@ -4,10 +4,11 @@ use chrono::NaiveDate;
 use clap::{Args, Subcommand};
 
 use super::args::{self, BowArgs};
-use super::import::ImportArgs;
+use super::import::SoldImportArgs;
 use super::prompt;
 use super::session::Session;
 use crate::app;
+use crate::app::bow::WhichBow;
 use crate::app::sold::NewSold;
 use crate::error::{Kind, Problem};
 use crate::mechanics::twist::Yarn;
@@ -31,15 +32,12 @@ pub(super) enum Sold {
     /// The first line names the columns, in any order; docs/commands.md lists them. Every bad row is
     /// reported. The same file twice changes nothing.
     #[command(after_help = "Example: fistmele sold import orders.csv --columns map.json --dry-run")]
-    Import(ImportArgs),
+    Import(SoldImportArgs),
     /// Shows a string's card with its whole history.
     #[command(after_help = "Example: fistmele sold show S-7")]
     Show {
         /// Its serial.
         serial: String,
-        /// The letters whole, as they went out.
-        #[arg(long)]
-        letters: bool,
     },
     /// Finds strings by serial, order, name or e-mail; forgives misspelling.
     #[command(after_help = "Example: fistmele sold find quarrie")]
@@ -89,6 +87,12 @@ pub(super) struct Add {
     build: BuildArgs,
     #[command(flatten)]
     bow: BowArgs,
+    /// It is for the same bow as this string of the archer: what is known of that bow need not be said again.
+    #[arg(long, value_name = "SERIAL", help_heading = "The bow", conflicts_with = "other_bow")]
+    same_bow: Option<String>,
+    /// It is for another bow than those of the archer in the book, however much it looks like one.
+    #[arg(long, help_heading = "The bow", conflicts_with = "replaces")]
+    other_bow: bool,
 }
 
 /// How the string was made.
@@ -167,17 +171,12 @@ impl Sold {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         match self {
             Self::Add(add) => add.run(session),
-            Self::Import(import) => import.run_sold(session),
-            Self::Show { serial, letters } => {
+            Self::Import(import) => import.run(session),
+            Self::Show { serial } => {
                 let mut book = session.book()?;
                 let style = session.style(&app::rules(&mut book)?);
                 let view = app::sold::show(&mut book, &serial)?;
-                session.answer("string/1", &view, |page, _| {
-                    records::string(page, &view, &style);
-                    if letters {
-                        records::letters_of_string(page, &view);
-                    }
-                })
+                session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
             }
             Self::Find { text } => {
                 let found = app::find::find(&mut session.book()?, &text.join(" "))?;
@@ -225,13 +224,17 @@ impl Add {
         if let Some(notice) = records::below_floor_notice(&view) {
             session.warn(notice);
         }
-        session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
+        session.answer("string/1", &view, |page, _| {
+            records::string(page, &view, &style);
+            records::bow_offer(page, &view, &style);
+        })
     }
 
     /// Questions for what a later answer to "it does not fit" needs most.
     fn ask_for_missing(&mut self, unit: Unit, today: NaiveDate) -> Result<(), Problem> {
         let plain = |text: &str| Ok(text.to_owned());
-        if self.archer.is_none() {
+        let known = self.same_bow.is_some();
+        if self.archer.is_none() && !known {
             self.archer = Some(prompt::ask("Archer's name", None, plain)?);
         }
         if self.sold_on.is_none() {
@@ -241,7 +244,7 @@ impl Add {
                 plain(text)
             })?);
         }
-        if self.bow.bow_kind.is_none() {
+        if self.bow.bow_kind.is_none() && !known {
             self.bow.bow_kind = Some(prompt::ask("Kind of bow", Some("unknown"), read_word)?);
         }
         if self.route.is_none() {
@@ -325,6 +328,11 @@ impl Add {
                 email: args::email(self.email)?,
             },
             bow,
+            which: match (self.same_bow, self.other_bow) {
+                (Some(serial), _) => WhichBow::Of(serial),
+                (None, true) => WhichBow::Another,
+                (None, false) => WhichBow::Usual,
+            },
             ordered,
             string,
         })

@@ -6,7 +6,6 @@ use super::fields::{END, FieldView, REPLACEMENT, SaidForm, views};
 use super::forms::Filled;
 use super::problem::ProblemView;
 use super::rule::BraceRule;
-use super::string::SentOnPage;
 use super::{Open, Shared, string};
 use crate::app;
 use crate::app::advise::{Answer, preview};
@@ -124,8 +123,6 @@ pub(super) struct ReportPage {
     last_text: Option<String>,
     /// What the archer wrote before, oldest first.
     texts: Vec<String>,
-    /// The letters that went out, oldest first.
-    letters: Vec<SentOnPage>,
     replacement_html: Option<String>,
     replacement_address: Option<String>,
     steps: Steps,
@@ -250,7 +247,6 @@ pub(super) fn report_page(
         settle: views(&END, &fields_of("settle"), wrong_in("settle")),
         last_text,
         texts,
-        letters: view.letters.iter().map(SentOnPage::new).collect(),
         archer: view.archer,
         string: view.string,
         id: view.report,

@@ -50,6 +50,11 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
             post(|s, p, r| form_at(s, p, r, string::warned))
                 .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
         )
+        .route(
+            "/string/{serial}/bow",
+            post(|s, p, r| form_at(s, p, r, string::bow))
+                .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
+        )
         .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
         .route("/found/{mark}", get(|s, p, q| named(s, p, q, find::found)))
         .route("/mail/{mark}", get(|s, p, q| named(s, p, q, mail::says)))

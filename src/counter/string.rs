@@ -9,9 +9,8 @@ use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app;
-use crate::app::outgoing::Outgoing;
 use crate::app::reports::{Logged, NewReport};
-use crate::app::views::{SentView, StringView};
+use crate::app::views::StringView;
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::{Kind, Problem};
 use crate::letters;
@@ -82,19 +81,6 @@ impl Said {
     }
 }
 
-/// A letter that went out, folded.
-#[derive(Serialize)]
-pub(super) struct SentOnPage {
-    line: String,
-    text: String,
-}
-
-impl SentOnPage {
-    pub(super) fn new(sent: &SentView) -> Self {
-        Self { line: records::sent_line(sent), text: sent.text.clone() }
-    }
-}
-
 /// The letter about a string that is too weak for its bow.
 #[derive(Serialize)]
 struct WarningView {
@@ -129,10 +115,17 @@ struct Card<'a> {
     reports: Vec<(String, &'static str, String)>,
     open_report: Option<&'a str>,
     chain: Vec<(String, String)>,
+    /// Strings of other bows of the archer that look like this one's.
+    alike: Vec<(String, String)>,
+    /// It shares its bow with strings that it does not replace.
+    shares_bow: bool,
     warning: Option<WarningView>,
-    letters: Vec<SentOnPage>,
     form: SaidForm,
     form_open: bool,
+}
+
+fn links<'a>(serials: impl Iterator<Item = &'a String>) -> Vec<(String, String)> {
+    serials.map(|serial| (serial.clone(), address(serial))).collect()
 }
 
 fn page(
@@ -168,14 +161,10 @@ fn page(
                 (report.report.clone(), standing_name(report.standing), web::html(&text))
             })
             .collect(),
-        chain: view
-            .chain
-            .iter()
-            .filter(|serial| **serial != view.serial)
-            .map(|serial| (serial.clone(), address(serial)))
-            .collect(),
+        chain: links(view.chain.iter().filter(|serial| **serial != view.serial)),
+        alike: links(view.bows_alike.iter()),
+        shares_bow: view.chain.is_empty() && !view.same_bow.is_empty(),
         warning,
-        letters: view.letters.iter().map(SentOnPage::new).collect(),
         form: SaidForm::new(filled, problem.map(|(_, view)| view)),
         form_open: problem.is_some(),
     };
@@ -217,11 +206,30 @@ pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Res
             .into());
         }
         expect(&mut open, &serial, &filled)?;
-        let sent = Outgoing { kind: letters::STRENGTH, text: &letter.text };
-        app::strength::warned(&mut open.book, &serial, sent, &open.author)?;
+        app::strength::warned(&mut open.book, &serial, &open.author)?;
         Ok(shared
             .told
             .on(address(&serial), vec!["Noted: the letter that says not to shoot it was sent.".to_owned()])?)
+    });
+    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+}
+
+/// Notes that a string is for the bow of another string, or for another bow than it was taken to be.
+pub(super) fn bow(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let done = shared.forms.once(&format!("/string/{serial}/bow"), &filled, || {
+        expect(&mut open, &serial, &filled)?;
+        let told = match filled.get("same-as") {
+            Some(other) => {
+                app::bow::same(&mut open.book, &serial, other, &open.author)?;
+                format!("Noted: it is for the same bow as {other}.")
+            }
+            None => {
+                app::bow::apart(&mut open.book, &serial, &open.author)?;
+                "Noted: its bow is another. What was known of the one is known of both.".to_owned()
+            }
+        };
+        Ok(shared.told.on(address(&serial), vec![told])?)
     });
     led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
 }

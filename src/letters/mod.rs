@@ -20,7 +20,6 @@ use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
 use crate::trade::signs::SignStanding;
-use crate::trade::standing::Step;
 use crate::trade::strength::pounds;
 use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
@@ -177,16 +176,6 @@ impl LetterKind {
             Verdict::Remake => Self::Remake,
             Verdict::Refer => Self::Refer,
             Verdict::Stop => Self::Stop,
-        }
-    }
-
-    /// The step it is for its report; one that only says that the mail came in is none.
-    #[must_use]
-    pub const fn step(self) -> Option<Step> {
-        match self {
-            Self::Receipt => None,
-            Self::LookOver => Some(Step::LookOver),
-            _ => Some(Step::Answered),
         }
     }
 
@@ -565,10 +554,7 @@ pub fn letter(
     rendered(kind.template_name(), source, &filling(kind, answer, way, style))
 }
 
-/// The kind of the letter to an archer who never wrote.
-pub const QUIET: &str = "quiet";
-
-/// Name of its template.
+/// Name of the template of the letter to an archer who never wrote.
 pub const QUIET_TEMPLATE: &str = "quiet.txt";
 
 /// Writes the letter that asks an archer who never wrote whether the string fits.
@@ -594,10 +580,7 @@ pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) ->
     rendered(QUIET_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("quiet.txt")), &filling)
 }
 
-/// The kind of the letter about a string that is too weak for its bow.
-pub const STRENGTH: &str = "strength";
-
-/// Name of its template.
+/// Name of the template of the letter about a string that is too weak for its bow.
 pub const STRENGTH_TEMPLATE: &str = "strength.txt";
 
 /// Cautions of the letter about a string that is too weak for its bow.

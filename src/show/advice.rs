@@ -97,6 +97,10 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
         }),
     );
     page.field(
+        "this bow",
+        view.bow_taught_by.as_ref().map(|serial| format!("answers as second readings with {serial} showed")),
+    );
+    page.field(
         "reach",
         view.reach_low_inch
             .zip(view.reach_high_inch)

@@ -5,11 +5,12 @@ use super::sentences::{Style, cause_name, symptom_name, yarn_name};
 use super::strength::{own_strength, strength_line, strength_sum};
 use super::{inches, money, signed_inches, turns};
 use crate::app::bench::BenchTestView;
+use crate::app::bow::BowCard;
 use crate::app::effects::{EffectLine, EffectsView};
 use crate::app::find::FoundView;
 use crate::app::settings::SettingView;
 use crate::app::sold::ImportView;
-use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, SentView, StringView};
+use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, StringView};
 use crate::quantity::Unit;
 use crate::trade::rules::{Setting, ValueKind};
 use crate::trade::words::{LengthAt, Stave, Tips};
@@ -31,6 +32,13 @@ fn bow_line(bow: &BowView, unit: Unit) -> String {
     parts.extend(bow.year.map(|year| format!("made {year}")));
     parts.extend(bow.maker_allows_low_stretch.then(|| "its maker allows low-stretch yarn".to_owned()));
     parts.join(", ")
+}
+
+fn brace_range(bow: &BowView, unit: Unit) -> String {
+    match bow.brace_low_inch.zip(bow.brace_high_inch) {
+        Some((low, high)) => format!("{} to {} by its maker", inches(low, unit), inches(high, unit)),
+        None => "not known from its maker".to_owned(),
+    }
 }
 
 fn at(at: LengthAt) -> &'static str {
@@ -67,6 +75,28 @@ pub fn below_floor_notice(view: &StringView) -> Option<String> {
 
 /// Most strings below the floor that an import tells one by one; the peg and JSON hold all.
 const MOST_WEAK: usize = 20;
+
+/// Which strings of an import share a bow.
+pub fn bows_of_import(page: &mut TextPage, view: &ImportView) {
+    if view.same_bow > 0 {
+        page.line(
+            Meaning::Aside,
+            format!(
+                "{} of them for a bow that its archer has already (same kind and marked length); --bows-apart keeps them apart, bow apart does it for one.",
+                view.same_bow
+            ),
+        );
+    }
+    if view.bow_kept_apart > 0 {
+        page.line(
+            Meaning::Aside,
+            format!(
+                "{} of them beside a bow that looks like it, because more is known that speaks against it, or the archer has several; bow same joins one.",
+                view.bow_kept_apart
+            ),
+        );
+    }
+}
 
 /// Strings of an import that must not be shot.
 pub fn below_floor(page: &mut TextPage, view: &ImportView) {
@@ -123,13 +153,11 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
     let delivered = view.delivered_on.map(|day| format!(", delivered {day}")).unwrap_or_default();
     page.field("sold", Some(format!("{}{delivered}", view.sold_on)));
     page.field("bow", Some(bow_line(&view.bow, unit)));
-    page.field(
-        "brace range",
-        Some(match view.bow.brace_low_inch.zip(view.bow.brace_high_inch) {
-            Some((low, high)) => format!("{} to {} by its maker", len(low), len(high)),
-            None => "not known from its maker".to_owned(),
-        }),
-    );
+    page.field("brace range", Some(brace_range(&view.bow, unit)));
+    // A replacement is for the same bow anyway.
+    let same: Vec<&str> =
+        view.same_bow.iter().filter(|other| !view.chain.contains(other)).map(String::as_str).collect();
+    page.field("same bow as", (!same.is_empty()).then(|| same.join(", ")));
     let stated = view.stated_inch.map(|stated| {
         format!(
             ": stated {}{}",
@@ -187,7 +215,68 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
             )
         }),
     );
-    letter_list(page, &view.letters);
+}
+
+/// What a string that was just entered shares with the archer's others, and how to say otherwise.
+pub fn bow_offer(page: &mut TextPage, view: &StringView, style: &Style) {
+    let marked = view.bow.marked_length_inch.map(|length| format!(" marked {}", inches(length, style.unit)));
+    let bow = format!("{}{}", view.bow.kind, marked.unwrap_or_default());
+    for other in &view.bows_alike {
+        page.gap().line(
+            Meaning::Caution,
+            format!("The book has another {bow} of this archer, that of {other}. If it is the same bow:"),
+        );
+        page.next(format!("  fistmele bow same {} {other}", view.serial));
+    }
+    if let Some(other) = view.same_bow.iter().find(|other| !view.chain.contains(other)) {
+        page.gap().line(Meaning::Aside, format!("It is for the bow of {other}. If it is another bow:"));
+        page.next(format!("  fistmele bow apart {}", view.serial));
+    }
+}
+
+/// A bow with its strings and what their readings taught.
+pub fn bow(page: &mut TextPage, view: &BowCard, style: &Style) {
+    let unit = style.unit;
+    let serials = view.strings.iter().map(|string| string.serial.as_str()).collect::<Vec<_>>().join(", ");
+    page.line(Meaning::Heading, format!("The bow of {serials}"));
+    page.field("archer", view.archer.name.as_deref().or(view.archer.email.as_deref()));
+    page.field("bow", Some(bow_line(&view.bow, unit)));
+    page.field("brace range", Some(brace_range(&view.bow, unit)));
+    page.field(
+        "answers",
+        view.answers_ratio.zip(view.answers_log_sd).map(|(ratio, sd)| {
+            format!(
+                "{:.2} times what the table of its kind says (about {:.2} to {:.2}), by second readings with {}",
+                ratio,
+                ratio * (-1.64 * sd).exp(),
+                ratio * (1.64 * sd).exp(),
+                view.taught_by.as_deref().unwrap_or_default()
+            )
+        }),
+    );
+    if view.answers_ratio.is_none() {
+        page.field("answers", Some("by the table of its kind; no second reading has shown otherwise"));
+    }
+    page.gap().table(
+        &["string", "sold", "sized by", "ordered", "reports"],
+        view.strings.iter().map(|string| {
+            vec![
+                string.serial.clone(),
+                string.sold_on.to_string(),
+                string.route.to_string(),
+                inches(string.ordered_length_inch, unit),
+                string.reports.to_string(),
+            ]
+        }),
+    );
+    let newest = view.strings.last().map(|string| string.serial.as_str()).unwrap_or_default();
+    for other in &view.alike {
+        page.gap().line(
+            Meaning::Aside,
+            format!("The archer has another bow like it, that of {other}. If the two are one:"),
+        );
+        page.next(format!("  fistmele bow same {newest} {other}"));
+    }
 }
 
 const fn yes_no(yes: bool) -> &'static str {
@@ -259,41 +348,9 @@ pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
     for reading in &view.readings {
         page.field(&reading.taken_on.to_string(), Some(reading_line(reading, unit)));
     }
-    letter_list(page, &view.letters);
     for text in view.texts.iter().filter(|_| whole) {
         page.gap();
         page.quote(text);
-    }
-}
-
-/// Day and kind of a letter that went out, and whom it went to.
-#[must_use]
-pub fn sent_line(sent: &SentView) -> String {
-    let to = sent.to.as_ref().map(|to| format!(", to {to}")).unwrap_or_default();
-    format!("{}: {}{to}", sent.sent_on, sent.letter)
-}
-
-fn letter_list(page: &mut TextPage, letters: &[SentView]) {
-    for letter in letters {
-        page.field("letter", Some(sent_line(letter)));
-    }
-}
-
-/// Letters as they went out.
-pub fn letters(page: &mut TextPage, letters: &[SentView]) {
-    for letter in letters {
-        page.gap().line(Meaning::Heading, format!("Letter of {}", sent_line(letter))).gap();
-        for line in letter.text.lines() {
-            page.line(Meaning::Plain, line);
-        }
-    }
-}
-
-/// Every letter of a string as it went out, those that no report led to first.
-pub fn letters_of_string(page: &mut TextPage, view: &StringView) {
-    letters(page, &view.letters);
-    for report in &view.reports {
-        letters(page, &report.letters);
     }
 }
 

@@ -475,6 +475,9 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
                 format!("{readings} second readings of the workshop's own")
             }
         ),
+        Reason::BowLearned { ratio } => format!(
+            "Second readings with another string for this bow showed that it answers {ratio:.2} times what the table of its kind says."
+        ),
         Reason::TableFigures => {
             "The figures rest on the tables; no second reading of the workshop's own for such a bow or string yet.".to_owned()
         }

@@ -167,6 +167,11 @@ pub enum Reason {
     Pooled { ratio: f64, readings: u32 },
     /// Nothing of the workshop's own stands behind the figures yet.
     TableFigures,
+    /// Second readings with another string for the bow showed how it answers.
+    BowLearned {
+        /// Against the table of its kind.
+        ratio: f64,
+    },
     /// Expected cost of adjusting: answer + (1 - chance) x (answer + remake + label).
     CostAdjust { answer: i64, chance: f64, again: i64, total: i64 },
     /// Expected cost of remaking: answer + remake + label + misfit x the same again.

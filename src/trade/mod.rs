@@ -2,6 +2,7 @@
 
 pub mod advice;
 pub mod ask;
+pub mod bows;
 pub mod cause;
 pub mod known;
 pub mod month;

@@ -76,6 +76,8 @@ answer! {
         rows: u32,
         added: u32,
         unchanged: u32,
+        same_bow: u32,
+        bow_kept_apart: u32,
         bad: u32,
         below_floor: Vec<WeakRowData>,
         strength_not_checked: u32,
@@ -113,11 +115,31 @@ answer! {
         maker_allows_low_stretch: bool,
     }
 
+    StringOfBowData {
+        serial: String,
+        sold_on: NaiveDate,
+        route: String,
+        ordered_length_inch: Inch,
+        reports: u32,
+    }
+
+    BowCardData = "bow/1" {
+        bow: BowData,
+        archer: ArcherData,
+        strings: Vec<StringOfBowData>,
+        #[serde(deserialize_with = "there")] taught_by: Option<String>,
+        #[serde(deserialize_with = "there")] answers_ratio: Option<f64>,
+        #[serde(deserialize_with = "there")] answers_log_sd: Option<f64>,
+        alike: Vec<String>,
+    }
+
     StringData = "string/1" {
         serial: String,
         #[serde(deserialize_with = "there")] order_ref: Option<String>,
         archer: ArcherData,
         bow: BowData,
+        same_bow: Vec<String>,
+        bows_alike: Vec<String>,
         strength: StrengthData,
         sold_on: NaiveDate,
         #[serde(deserialize_with = "there")] delivered_on: Option<NaiveDate>,
@@ -157,7 +179,6 @@ answer! {
         chain: Vec<String>,
         cost_cents: i64,
         archer_cost_cents: i64,
-        letters: Vec<SentData>,
         reports: Vec<ReportData>,
     }
 
@@ -229,13 +250,6 @@ answer! {
 
     HistoryData = "history/1" { lines: Vec<HistoryLineData>, of: i64, }
 
-    SentData {
-        sent_on: NaiveDate,
-        letter: String,
-        #[serde(deserialize_with = "there")] to: Option<String>,
-        text: String,
-    }
-
     ReportData = "report/1" {
         report: String,
         string: String,
@@ -250,7 +264,6 @@ answer! {
         #[serde(deserialize_with = "there")] verdict: Option<String>,
         readings: Vec<ReadingData>,
         texts: Vec<String>,
-        letters: Vec<SentData>,
         remakes: Vec<String>,
         #[serde(deserialize_with = "there")] settled_on: Option<NaiveDate>,
         #[serde(deserialize_with = "there")] outcome: Option<String>,
@@ -303,6 +316,7 @@ answer! {
         #[serde(deserialize_with = "there")] first_step_sd_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] measure_again_after_shots: Option<u32>,
         own_readings: u32,
+        #[serde(deserialize_with = "there")] bow_taught_by: Option<String>,
         strength: StrengthData,
         standing: String,
         danger_ruled_out: bool,
@@ -316,7 +330,6 @@ answer! {
         string: String,
         letter: String,
         verdict: String,
-        noted: bool,
         text: String,
     }
 
@@ -554,6 +567,7 @@ pub(crate) fn schemas() -> Vec<(&'static str, Vec<&'static str>)> {
         of::<InitData>(),
         of::<DemoData>(),
         of::<StringData>(),
+        of::<BowCardData>(),
         of::<ImportData>(),
         of::<Vec<FoundData>>(),
         of::<ReportData>(),

@@ -176,3 +176,24 @@ fn twelve_forms_on_a_locked_book_are_all_answered_within_the_patience() {
     drop(other);
     assert_eq!(world.count("reading"), 1);
 }
+
+#[test]
+fn one_press_says_that_it_is_the_same_bow_and_one_that_it_is_another() {
+    let world = world();
+    world.add_string("S-2");
+    world.ok(&["bow", "apart", "S-2"]);
+    world.ok(&["bow", "edit", "S-1", "--brace-range", "7-1/2..8"]);
+    let counter = Counter::on(&world.book);
+    let page = counter.page("/string/S-2");
+    assert!(page.contains("It is the same bow") && !page.contains("It is for another bow"), "{page}");
+    counter.done("/string/S-2/bow", &form(&marks(&page, "/string/S-2/bow"), &[("same-as", "S-1")]));
+    let page = counter.page("/string/S-2");
+    assert!(page.contains("7 1&#x2f;2 to 8") || page.contains("7 1/2 to 8"), "{page}");
+    assert!(!page.contains("It is the same bow") && page.contains("It is for another bow"), "{page}");
+    counter.done("/string/S-2/bow", &form(&marks(&page, "/string/S-2/bow"), &[]));
+    assert!(counter.page("/string/S-2").contains("It is the same bow"));
+    // A press on a page that is out of date changes nothing and says so.
+    let answer = counter.post("/string/S-2/bow", &form(&marks(&page, "/string/S-2/bow"), &[]));
+    assert_ne!(answer.status, 200, "{}", answer.text);
+    world.assert_sound();
+}

@@ -122,6 +122,7 @@ impl Desk {
             serial: Some(string.serial.clone()),
             archer: Archer { name: None, email },
             bow: BowProfile { kind: fistmele::mechanics::bow::BowKind::Recurve, ..BowProfile::default() },
+            which: fistmele::app::bow::WhichBow::Usual,
             ordered: Some(ordered),
             string,
         };

@@ -20,6 +20,8 @@ mod bare_world;
 #[cfg(test)]
 #[path = "../support/bow_solver/mod.rs"]
 mod bow_solver;
+#[cfg(test)]
+mod bows;
 #[cfg(all(test, unix))]
 #[path = "../support/browser.rs"]
 mod browser;
@@ -59,8 +61,6 @@ mod faults;
 mod forgotten;
 #[cfg(all(test, unix))]
 mod hostile;
-#[cfg(test)]
-mod kept_letters;
 #[cfg(all(test, unix))]
 mod kills;
 #[cfg(test)]

@@ -316,11 +316,15 @@ impl Situation<'_> {
                     readings: known.learned_from,
                 });
             }
-            advice.reasons.push(if known.prior.readings > 0 {
-                Reason::Pooled { ratio: known.prior.ratio, readings: known.prior.readings }
-            } else {
-                Reason::TableFigures
-            });
+            let of_bow = self.case.subject.bow_effect;
+            advice.reasons.extend(of_bow.map(|effect| Reason::BowLearned { ratio: effect.ratio }));
+            if known.prior.readings > 0 {
+                advice
+                    .reasons
+                    .push(Reason::Pooled { ratio: known.prior.ratio, readings: known.prior.readings });
+            } else if of_bow.is_none() {
+                advice.reasons.push(Reason::TableFigures);
+            }
             self.would_change(advice);
         }
         advice.reasons.extend(known.slips.iter().map(|slip| Reason::Slipped { slip: *slip }));
