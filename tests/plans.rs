@@ -7,11 +7,13 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use crate::app;
+use crate::app::outgoing::{self, Outgoing};
 use crate::app::reports::{NewReading, NewReport};
 use crate::app::sold::NewSold;
 use crate::book::{Author, Book};
 use crate::quantity::{Length, Turns};
 use crate::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
+use crate::trade::standing::Step;
 use crate::trade::words::{Route, Symptom, Tips};
 use chrono::NaiveDate;
 
@@ -82,7 +84,8 @@ fn no_command_about_one_string_reads_a_whole_table() {
     };
     app::reports::add_reading(&mut book, reading, &author).unwrap();
     app::advise::advise(&mut book, &id, &author).unwrap();
-    app::advise::answered(&mut book, &id, false, &author).unwrap();
+    let letter = Outgoing { kind: "adjust", text: "Put in 4 full turns." };
+    outgoing::about_report(&mut book, &id, letter, Some(Step::Answered), &author).unwrap();
     app::sold::show(&mut book, &serial).unwrap();
     app::reports::show(&mut book, &id).unwrap();
     let changes = BowChanges { tips: Some(Tips::Plain), ..BowChanges::default() };

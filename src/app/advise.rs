@@ -18,7 +18,7 @@ use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
 use crate::trade::verdict::{Case, NoVerdict, decide};
-use crate::trade::words::{Ask, Cause, CostOf, Standing, Verdict, WantSource};
+use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
 
 /// A verdict as it is shown.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -539,25 +539,6 @@ fn view(
         reasons: advice.reasons.clone(),
         cautions: advice.cautions.clone(),
     }
-}
-
-/// Notes that the answer to a report was written; from now on it is the archer's turn, or the
-/// bench's. Where it `asks` whether string and bow are sound, nothing was promised by it.
-///
-/// # Errors
-/// Unknown report, or the book cannot be written.
-pub fn answered(book: &mut Book, id: &str, asks: bool, author: &Author) -> Result<Standing, AppError> {
-    let step = if asks { Step::LookOver } else { Step::Answered };
-    book.write(|page| {
-        let (stored, string) = find_report(page, id)?;
-        let number = stored.report.number;
-        // Settled reports get their last letter too, but it costs and moves nothing.
-        if page.steps(number)?.last() != Some(&step) && standing(page, number)? != Standing::Settled {
-            page.log(author, event(step, &string, number))?;
-            page.add_cost(number, author.day, CostOf::Answer, super::page_rules(page)?.costs.answer)?;
-        }
-        standing(page, number)
-    })
 }
 
 /// The unit that people read.

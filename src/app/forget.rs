@@ -24,6 +24,8 @@ pub struct ForgetView {
     pub reports: usize,
     /// Texts erased.
     pub texts: usize,
+    /// Letters erased that went out.
+    pub letters: usize,
     /// Ids of others of the same name, who were not erased.
     pub same_name: Vec<String>,
 }
@@ -149,6 +151,7 @@ pub fn forget(
                     strings: 0,
                     reports: 0,
                     texts: 0,
+                    letters: 0,
                     same_name: Vec::new(),
                 });
             }
@@ -179,11 +182,11 @@ pub fn forget(
                 what: "forget",
                 string: None,
                 report: None,
-                fields: &format!("{id} name email order_ref letter_text"),
+                fields: &format!("{id} name email order_ref letter_text sent_letter"),
             },
         )?;
-        let Erased { strings, reports, texts } = erased;
-        Ok(ForgetView { archer: id, strings, reports, texts, same_name })
+        let Erased { strings, reports, texts, letters } = erased;
+        Ok(ForgetView { archer: id, strings, reports, texts, letters, same_name })
     })
 }
 

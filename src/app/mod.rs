@@ -17,6 +17,7 @@ pub mod history;
 pub mod mails;
 pub mod month;
 pub mod old_reports;
+pub mod outgoing;
 pub mod quiet;
 pub mod reports;
 pub mod settings;

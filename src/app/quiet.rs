@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::error::AppError;
 use super::month;
+use super::outgoing::{Outgoing, keep};
 use super::sold::find_string;
 use crate::book::{Author, Book, Happened, Page, StoredAnswer, StoredQuestion, StoredString};
 use crate::evidence::calendar::Month;
@@ -194,14 +195,15 @@ pub fn letter(book: &mut Book, serial: &str) -> Result<QuietLetter, AppError> {
     })
 }
 
-/// Notes that the letter was written.
+/// Notes that the letter was written, and keeps it.
 ///
 /// # Errors
 /// No such string or question, or the book cannot be written.
-pub fn written(book: &mut Book, serial: &str, author: &Author) -> Result<(), AppError> {
+pub fn written(book: &mut Book, serial: &str, letter: Outgoing<'_>, author: &Author) -> Result<(), AppError> {
     book.write(|page| {
-        let (_, question) = find(page, serial)?;
-        Ok(page.question_written(question.id, author.day)?)
+        let (string, question) = find(page, serial)?;
+        page.question_written(question.id, author.day)?;
+        keep(page, &string, None, letter, author)
     })
 }
 

@@ -136,6 +136,7 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
             standing,
             verdict: page.last_verdict(number)?.map(|last| last.verdict),
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
+            letters: page.letters_of_report(number)?.into_iter().map(Into::into).collect(),
             remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
             settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },
             cost_cents: page.cost_of_report(number)?,

@@ -247,6 +247,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         replaced_by: page.replacements_of(stored.id)?,
         chain: super::cases::chain(page, stored)?,
         archer_cost_cents: page.cost_of_archer(stored.archer_id)?,
+        letters: page.letters_without_report(stored.id)?.into_iter().map(Into::into).collect(),
         reports,
     }))
 }

@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
+use super::outgoing::{Outgoing, keep};
 use super::sold::find_string;
 use crate::book::{Author, Book, Happened, Page, StoredString, ToWeigh};
 use crate::mechanics::twist::Yarn;
@@ -256,15 +257,16 @@ pub fn warning(book: &mut Book, serial: &str) -> Result<Warning, AppError> {
     })
 }
 
-/// Notes that the letter about a string below the floor was written.
+/// Notes that the letter about a string below the floor was sent, and keeps it.
 ///
 /// # Errors
 /// As for [`warning`], or the book cannot be written.
-pub fn warned(book: &mut Book, serial: &str, author: &Author) -> Result<(), AppError> {
+pub fn warned(book: &mut Book, serial: &str, letter: Outgoing<'_>, author: &Author) -> Result<(), AppError> {
     book.write(|page| {
         let stored = find_string(page, serial)?;
         warning_of(page, &stored)?;
         page.warned(stored.id, author.day)?;
+        keep(page, &stored, None, letter, author)?;
         page.log(
             author,
             Happened { what: "warned", string: Some(stored.id), report: None, fields: "strength" },

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::bow::Others;
 use super::danger::SignView;
 use super::strength::StrengthView;
-use crate::book::{Settlement, StoredArcher};
+use crate::book::{SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Length;
@@ -154,6 +154,25 @@ impl ReadingView {
     }
 }
 
+/// A letter as it went out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SentView {
+    /// Day.
+    pub sent_on: NaiveDate,
+    /// What kind of letter.
+    pub letter: String,
+    /// Address it went to, as far as the book knew one.
+    pub to: Option<String>,
+    /// Its text.
+    pub text: String,
+}
+
+impl From<SentLetter> for SentView {
+    fn from(sent: SentLetter) -> Self {
+        Self { sent_on: sent.sent_on, letter: sent.kind, to: sent.to, text: sent.text }
+    }
+}
+
 /// A report.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReportView {
@@ -183,6 +202,8 @@ pub struct ReportView {
     pub readings: Vec<ReadingView>,
     /// What the archer wrote, oldest first.
     pub texts: Vec<String>,
+    /// Letters that went out about it, oldest first.
+    pub letters: Vec<SentView>,
     /// Replacements made for it, oldest first.
     pub remakes: Vec<String>,
     /// Day it was settled, if it is.
@@ -203,6 +224,7 @@ pub(super) struct ReportParts {
     pub(super) standing: Standing,
     pub(super) verdict: Option<Verdict>,
     pub(super) texts: Vec<String>,
+    pub(super) letters: Vec<SentView>,
     pub(super) remakes: Vec<String>,
     pub(super) settlement: Option<Settlement>,
     pub(super) cost_cents: i64,
@@ -234,6 +256,7 @@ impl ReportView {
             verdict: parts.verdict,
             readings,
             texts: parts.texts,
+            letters: parts.letters,
             remakes: parts.remakes,
             settled_on: parts.settlement.as_ref().map(|settlement| settlement.settled_on),
             outcome: parts.settlement.as_ref().map(|settlement| settlement.outcome),
@@ -356,6 +379,8 @@ pub struct StringView {
     pub cost_cents: i64,
     /// Money that went into all reports of its archer.
     pub archer_cost_cents: i64,
+    /// Letters that went out about it without a report, oldest first.
+    pub letters: Vec<SentView>,
     /// Its reports, oldest first.
     pub reports: Vec<ReportView>,
 }
@@ -380,6 +405,7 @@ pub(super) struct StringParts<'a> {
     pub(super) replaced_by: Vec<String>,
     pub(super) chain: Vec<String>,
     pub(super) archer_cost_cents: i64,
+    pub(super) letters: Vec<SentView>,
     pub(super) reports: Vec<ReportView>,
 }
 
@@ -435,6 +461,7 @@ impl From<StringParts<'_>> for StringView {
                 .iter()
                 .fold(0, |sum: i64, report| sum.saturating_add(report.cost_cents)),
             archer_cost_cents: parts.archer_cost_cents,
+            letters: parts.letters,
             reports: parts.reports,
         }
     }

@@ -521,6 +521,14 @@ impl Look<'_> {
                     OR (json_type(advice, '$.remake_length') IN ('real', 'null') AND abs(coalesce(json_extract(advice, '$.remake_length'), 0) - coalesce(remake_length_inch, 0)) > 1e-6)",
             ),
             (
+                "letters about a report of another string",
+                "SELECT 'R-' || l.report_number || ' of ' || l.sent_on FROM sent_letter l JOIN report r ON r.number = l.report_number WHERE l.string_id <> r.string_id",
+            ),
+            (
+                "erased archers with a letter that went to them",
+                "SELECT DISTINCT 'A-' || f.archer_id FROM forgotten f JOIN string s ON s.archer_id = f.archer_id JOIN sent_letter l ON l.string_id = s.id WHERE l.sent_on < f.forgotten_on",
+            ),
+            (
                 "erased archers with a name or an address",
                 "SELECT DISTINCT 'A-' || a.id FROM forgotten f JOIN archer a ON a.id = f.archer_id WHERE a.name IS NOT NULL OR a.email IS NOT NULL",
             ),

@@ -31,6 +31,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0007_signs.sql"),
     include_str!("../../migrations/0008_strength.sql"),
     include_str!("../../migrations/0009_scrub.sql"),
+    include_str!("../../migrations/0010_sent.sql"),
 ];
 
 /// Version of a book that this program writes.

@@ -16,6 +16,8 @@ pub struct Erased {
     pub reports: usize,
     /// Texts erased.
     pub texts: usize,
+    /// Letters erased that went out.
+    pub letters: usize,
 }
 
 /// What remains of an erased person.
@@ -83,15 +85,20 @@ impl Page<'_> {
     pub fn erase_archer(&self, archer: i64) -> Result<Erased, BookError> {
         const REPORTS: &str =
             "SELECT count(*) FROM report WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
-        let mut texts = 0;
+        let (mut texts, mut letters) = (0, 0);
         for place in PLACES {
             if let Some(sql) = place.erasing() {
                 let rows = self.transaction.prepare_cached(&sql)?.execute([archer])?;
-                texts += if place.table == "letter_text" { rows } else { 0 };
+                match place.table {
+                    "letter_text" => texts += rows,
+                    "sent_letter" => letters += rows,
+                    _ => {}
+                }
             }
         }
         let reports: u32 = self.transaction.prepare_cached(REPORTS)?.query_row([archer], |row| row.get(0))?;
-        Ok(Erased { strings: self.strings_of_archer(archer)? as usize, reports: reports as usize, texts })
+        let strings = self.strings_of_archer(archer)? as usize;
+        Ok(Erased { strings, reports: reports as usize, texts, letters })
     }
 
     /// Notes that the file has to be rewritten, or that it was.

@@ -21,6 +21,7 @@ const SHAPES: &[&str] = &[
     "3ac6ed0ce66ae20b",
     "68d00dd8a247bee2",
     "acf4c91569ed7f04",
+    "746e5019482f5d94",
 ];
 
 /// Kind and name of a part, and how it was declared.

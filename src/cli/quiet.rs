@@ -6,6 +6,7 @@ use super::args;
 use super::files;
 use super::session::Session;
 use crate::app;
+use crate::app::outgoing::Outgoing;
 use crate::app::quiet::Said;
 use crate::error::{Kind, Problem};
 use crate::letters;
@@ -29,6 +30,9 @@ pub(super) enum QuietCommand {
     Letter {
         /// Serial of the string.
         serial: String,
+        /// Show it, and note nothing: without it the letter is noted as sent, and kept.
+        #[arg(long)]
+        preview: bool,
     },
     /// Keeps what was answered.
     #[command(after_help = "Examples:
@@ -65,7 +69,7 @@ impl QuietCommand {
                 let view = app::quiet::list(&mut book, month, &author)?;
                 session.answer("quiet/1", &view, |page, _| before_sale::quiet_text(page, &view, &style))
             }
-            Self::Letter { serial } => letter(session, &serial),
+            Self::Letter { serial, preview } => letter(session, &serial, preview),
             Self::Answer(answer) => {
                 let mut book = session.book()?;
                 let rules = app::rules(&mut book)?;
@@ -103,23 +107,26 @@ impl QuietCommand {
     }
 }
 
-fn letter(session: &mut Session, serial: &str) -> Result<(), Problem> {
-    let author = session.author()?;
+fn letter(session: &mut Session, serial: &str, preview: bool) -> Result<(), Problem> {
     let mut book = session.book()?;
     let letter = app::quiet::letter(&mut book, serial)?;
     let style = session.style(&letter.rules);
     let own = files::own_letter(&book, letters::QUIET_TEMPLATE)?;
     let text = letters::quiet(&letter, &style, own.as_deref())?;
-    app::quiet::written(&mut book, serial, &author)?;
+    if !preview {
+        let letter = Outgoing { kind: letters::QUIET, text: &text };
+        app::quiet::written(&mut book, serial, letter, &session.author()?)?;
+    }
     if session.json() {
         #[derive(serde::Serialize)]
         struct LetterView<'a> {
             string: &'a str,
+            noted: bool,
             text: &'a str,
         }
         return session.answer(
             "quiet-letter/1",
-            &LetterView { string: &letter.question.string, text: &text },
+            &LetterView { string: &letter.question.string, noted: !preview, text: &text },
             |_, _| {},
         );
     }

@@ -9,6 +9,7 @@ use super::import::ImportArgs;
 use super::session::Session;
 use super::{files, mail, prompt};
 use crate::app::danger::{self, Word};
+use crate::app::outgoing::{self, Outgoing};
 use crate::app::reports::{Logged, NewReading, NewReport};
 use crate::app::{self, advise};
 use crate::book::{Author, Book};
@@ -44,11 +45,14 @@ pub(super) enum ReportCommand {
         #[arg(long, value_name = "WHERE", value_parser = args::standing())]
         standing: Option<Standing>,
     },
-    /// Shows one report with its readings and what the archer wrote.
-    #[command(after_help = "Example: fistmele report show R-1")]
+    /// Shows one report with its readings, what the archer wrote and which letters went out.
+    #[command(after_help = "Example: fistmele report show R-1 --letters")]
     Show {
         /// Its id, such as R-1.
         report: String,
+        /// The letters whole, as they went out.
+        #[arg(long)]
+        letters: bool,
     },
 }
 
@@ -97,7 +101,11 @@ struct WordArgs {
 }
 
 impl WordArgs {
-    fn say(self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
+    const fn is_empty(&self) -> bool {
+        self.call_off.is_empty() && self.confirm.is_empty() && !self.no_danger
+    }
+
+    fn say(&self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
         let signs = |name: &'static str, texts: &[String]| -> Result<Vec<u32>, Problem> {
             let read = texts.iter().map(|text| args::count(Some(text), name, 1, MOST_SIGNS));
             Ok(read.collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
@@ -172,12 +180,17 @@ impl ReportCommand {
                     }
                 })
             }
-            Self::Show { report } => {
+            Self::Show { report, letters } => {
                 let mut book = session.book()?;
                 let rules = app::rules(&mut book)?;
                 let unit = session.unit(&rules);
                 let view = app::reports::show(&mut book, &report)?;
-                session.answer("report/1", &view, |page, _| records::report(page, &view, unit, true))
+                session.answer("report/1", &view, |page, _| {
+                    records::report(page, &view, unit, true);
+                    if letters {
+                        records::letters(page, &view.letters);
+                    }
+                })
             }
         }
     }
@@ -312,6 +325,9 @@ pub(super) struct Letter {
     /// Another letter than the one the report needs where it stands, such as receipt.
     #[arg(long, value_name = "LETTER", value_parser = args::letter_kind())]
     of: Option<LetterKind>,
+    /// Show it, and note nothing: without it the letter is noted as sent, and kept.
+    #[arg(long)]
+    preview: bool,
     #[command(flatten)]
     word: WordArgs,
 }
@@ -323,72 +339,93 @@ struct LetterView<'a> {
     string: &'a str,
     letter: &'a str,
     verdict: &'a str,
+    /// It is noted as sent, and kept.
+    noted: bool,
     text: &'a str,
+}
+
+impl LetterView<'_> {
+    fn answer(&self, session: &mut Session) -> Result<(), Problem> {
+        if session.json() {
+            return session.answer("letter/1", self, |_, _| {});
+        }
+        session.plain(self.text)
+    }
 }
 
 impl Letter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
-        match (self.report, self.string) {
-            (_, Some(serial)) => Self::about_a_weak_string(session, &serial),
-            (Some(report), None) => Self::about_a_report(session, &report, self.of, self.word),
+        if self.preview && !self.word.is_empty() {
+            return Err(Problem::new(
+                Kind::CommandLine,
+                "--preview notes nothing, so nothing can be said of danger with it",
+                "say it first, with advise or letter without --preview",
+            ));
+        }
+        match (&self.report, &self.string) {
+            (_, Some(_)) if !self.word.is_empty() => Err(Problem::new(
+                Kind::CommandLine,
+                "the letter about a weak string needs no word on danger, and nothing was noted",
+                "say what you know of signs of danger with the report they stand in: fistmele advise R-1",
+            )),
+            (_, Some(serial)) => Self::about_a_weak_string(session, serial, self.preview),
+            (Some(report), None) => self.about_a_report(session, report),
             (None, None) => Err(missing("the report", "REPORT, such as R-1")),
         }
     }
 
-    fn about_a_weak_string(session: &mut Session, serial: &str) -> Result<(), Problem> {
+    fn about_a_weak_string(session: &mut Session, serial: &str, preview: bool) -> Result<(), Problem> {
         let mut book = session.book()?;
-        let author = session.author()?;
         let warning = app::strength::warning(&mut book, serial)?;
         let own = files::own_letter(&book, letters::STRENGTH_TEMPLATE)?;
         let text = letters::too_weak(&warning, own.as_deref())?;
-        app::strength::warned(&mut book, serial, &author)?;
-        if session.json() {
-            let view = LetterView {
-                report: None,
-                string: &warning.string,
-                letter: "strength",
-                verdict: Verdict::Stop.as_str(),
-                text: &text,
-            };
-            return session.answer("letter/1", &view, |_, _| {});
+        if !preview {
+            let letter = Outgoing { kind: letters::STRENGTH, text: &text };
+            app::strength::warned(&mut book, serial, letter, &session.author()?)?;
         }
-        session.plain(&text)
+        let view = LetterView {
+            report: None,
+            string: &warning.string,
+            letter: letters::STRENGTH,
+            verdict: Verdict::Stop.as_str(),
+            noted: !preview,
+            text: &text,
+        };
+        view.answer(session)
     }
 
-    fn about_a_report(
-        session: &mut Session,
-        report: &str,
-        of: Option<LetterKind>,
-        word: WordArgs,
-    ) -> Result<(), Problem> {
+    fn about_a_report(&self, session: &mut Session, report: &str) -> Result<(), Problem> {
         let mut book = session.book()?;
         let author = session.author()?;
-        word.say(&mut book, report, &author)?;
+        self.word.say(&mut book, report, &author)?;
         let way = app::cases::way(&mut book, report, author.day)?;
-        if let Some(kind) = of {
+        if let Some(kind) = self.of {
             kind.if_released(&advise::preview(&mut book, report, author.day)?, &way)?;
         }
-        let answer = advise::advise(&mut book, report, &author)?;
-        let kind = of.unwrap_or_else(|| LetterKind::for_answer(&answer, &way));
+        let answer = if self.preview {
+            advise::preview(&mut book, report, author.day)?
+        } else {
+            advise::advise(&mut book, report, &author)?
+        };
+        let kind = self.of.unwrap_or_else(|| LetterKind::for_answer(&answer, &way));
         let style = session.style(&answer.rules);
         let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;
-        if kind != LetterKind::Receipt {
-            advise::answered(&mut book, report, kind == LetterKind::LookOver, &author)?;
+        if !self.preview {
+            let letter = Outgoing { kind: kind.as_str(), text: &text };
+            outgoing::about_report(&mut book, report, letter, kind.step(), &author)?;
         }
         if let Some(reminder) = letters::label_to_attach(kind, &text) {
             session.warn(reminder);
         }
-        if session.json() {
-            let view = LetterView {
-                report: Some(&answer.view.report),
-                string: &answer.view.string,
-                letter: kind.as_str(),
-                verdict: answer.view.verdict.as_str(),
-                text: &text,
-            };
-            return session.answer("letter/1", &view, |_, _| {});
-        }
-        session.plain(&text)
+        let view = LetterView {
+            report: Some(&answer.view.report),
+            string: &answer.view.string,
+            letter: kind.as_str(),
+            verdict: answer.view.verdict.as_str(),
+            noted: !self.preview,
+            text: &text,
+        };
+        view.answer(session)
     }
 }

@@ -38,6 +38,9 @@ pub(super) enum Sold {
     Show {
         /// Its serial.
         serial: String,
+        /// The letters whole, as they went out.
+        #[arg(long)]
+        letters: bool,
     },
     /// Finds strings by serial, order, name or e-mail; forgives misspelling.
     #[command(after_help = "Example: fistmele sold find quarrie")]
@@ -172,11 +175,16 @@ impl Sold {
         match self {
             Self::Add(add) => add.run(session),
             Self::Import(import) => import.run(session),
-            Self::Show { serial } => {
+            Self::Show { serial, letters } => {
                 let mut book = session.book()?;
                 let style = session.style(&app::rules(&mut book)?);
                 let view = app::sold::show(&mut book, &serial)?;
-                session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
+                session.answer("string/1", &view, |page, _| {
+                    records::string(page, &view, &style);
+                    if letters {
+                        records::letters_of_string(page, &view);
+                    }
+                })
             }
             Self::Find { text } => {
                 let found = app::find::find(&mut session.book()?, &text.join(" "))?;

@@ -8,10 +8,10 @@ use super::routes::Asked;
 use super::string::{Said, logged_at};
 use super::{Open, Reply, Shared};
 use crate::app::danger::{self, Word};
+use crate::app::outgoing::{self, Outgoing};
 use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
-use crate::letters::LetterKind;
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
 use crate::show::sentences::standing_name;
@@ -81,8 +81,9 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
                 .into());
             }
             advise::advise(&mut open.book, id, &open.author)?;
-            let standing =
-                advise::answered(&mut open.book, id, letter.kind == LetterKind::LookOver, &open.author)?;
+            let sent = Outgoing { kind: letter.kind.as_str(), text: &letter.text };
+            let step = letter.kind.step();
+            let standing = outgoing::about_report(&mut open.book, id, sent, step, &open.author)?;
             format!("Noted: the letter was sent. {id}: {}.", standing_name(standing))
         }
         "reading" => {

@@ -6,6 +6,7 @@ use super::fields::{END, FieldView, REPLACEMENT, SaidForm, views};
 use super::forms::Filled;
 use super::problem::ProblemView;
 use super::rule::BraceRule;
+use super::string::SentOnPage;
 use super::{Open, Shared, string};
 use crate::app;
 use crate::app::advise::{Answer, preview};
@@ -123,6 +124,8 @@ pub(super) struct ReportPage {
     last_text: Option<String>,
     /// What the archer wrote before, oldest first.
     texts: Vec<String>,
+    /// The letters that went out, oldest first.
+    letters: Vec<SentOnPage>,
     replacement_html: Option<String>,
     replacement_address: Option<String>,
     steps: Steps,
@@ -247,6 +250,7 @@ pub(super) fn report_page(
         settle: views(&END, &fields_of("settle"), wrong_in("settle")),
         last_text,
         texts,
+        letters: view.letters.iter().map(SentOnPage::new).collect(),
         archer: view.archer,
         string: view.string,
         id: view.report,

@@ -9,8 +9,9 @@ use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app;
+use crate::app::outgoing::Outgoing;
 use crate::app::reports::{Logged, NewReport};
-use crate::app::views::StringView;
+use crate::app::views::{SentView, StringView};
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::{Kind, Problem};
 use crate::letters;
@@ -81,6 +82,19 @@ impl Said {
     }
 }
 
+/// A letter that went out, folded.
+#[derive(Serialize)]
+pub(super) struct SentOnPage {
+    line: String,
+    text: String,
+}
+
+impl SentOnPage {
+    pub(super) fn new(sent: &SentView) -> Self {
+        Self { line: records::sent_line(sent), text: sent.text.clone() }
+    }
+}
+
 /// The letter about a string that is too weak for its bow.
 #[derive(Serialize)]
 struct WarningView {
@@ -120,6 +134,7 @@ struct Card<'a> {
     /// It shares its bow with strings that it does not replace.
     shares_bow: bool,
     warning: Option<WarningView>,
+    letters: Vec<SentOnPage>,
     form: SaidForm,
     form_open: bool,
 }
@@ -165,6 +180,7 @@ fn page(
         alike: links(view.bows_alike.iter()),
         shares_bow: view.chain.is_empty() && !view.same_bow.is_empty(),
         warning,
+        letters: view.letters.iter().map(SentOnPage::new).collect(),
         form: SaidForm::new(filled, problem.map(|(_, view)| view)),
         form_open: problem.is_some(),
     };
@@ -206,7 +222,8 @@ pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Res
             .into());
         }
         expect(&mut open, &serial, &filled)?;
-        app::strength::warned(&mut open.book, &serial, &open.author)?;
+        let sent = Outgoing { kind: letters::STRENGTH, text: &letter.text };
+        app::strength::warned(&mut open.book, &serial, sent, &open.author)?;
         Ok(shared
             .told
             .on(address(&serial), vec!["Noted: the letter that says not to shoot it was sent.".to_owned()])?)

@@ -20,6 +20,7 @@ use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
 use crate::trade::signs::SignStanding;
+use crate::trade::standing::Step;
 use crate::trade::strength::pounds;
 use crate::trade::words::{Ask, Outcome, Standing, Symptom, Verdict, WantSource};
 use crate::words;
@@ -176,6 +177,16 @@ impl LetterKind {
             Verdict::Remake => Self::Remake,
             Verdict::Refer => Self::Refer,
             Verdict::Stop => Self::Stop,
+        }
+    }
+
+    /// The step it is for its report; one that only says that the mail came in is none.
+    #[must_use]
+    pub const fn step(self) -> Option<Step> {
+        match self {
+            Self::Receipt => None,
+            Self::LookOver => Some(Step::LookOver),
+            _ => Some(Step::Answered),
         }
     }
 
@@ -554,7 +565,10 @@ pub fn letter(
     rendered(kind.template_name(), source, &filling(kind, answer, way, style))
 }
 
-/// Name of the template of the letter to an archer who never wrote.
+/// The kind of the letter to an archer who never wrote.
+pub const QUIET: &str = "quiet";
+
+/// Name of its template.
 pub const QUIET_TEMPLATE: &str = "quiet.txt";
 
 /// Writes the letter that asks an archer who never wrote whether the string fits.
@@ -580,7 +594,10 @@ pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) ->
     rendered(QUIET_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("quiet.txt")), &filling)
 }
 
-/// Name of the template of the letter about a string that is too weak for its bow.
+/// The kind of the letter about a string that is too weak for its bow.
+pub const STRENGTH: &str = "strength";
+
+/// Name of its template.
 pub const STRENGTH_TEMPLATE: &str = "strength.txt";
 
 /// Cautions of the letter about a string that is too weak for its bow.

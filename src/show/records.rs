@@ -10,7 +10,7 @@ use crate::app::effects::{EffectLine, EffectsView};
 use crate::app::find::FoundView;
 use crate::app::settings::SettingView;
 use crate::app::sold::ImportView;
-use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, StringView};
+use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, SentView, StringView};
 use crate::quantity::Unit;
 use crate::trade::rules::{Setting, ValueKind};
 use crate::trade::words::{LengthAt, Stave, Tips};
@@ -215,6 +215,7 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
             )
         }),
     );
+    letter_list(page, &view.letters);
 }
 
 /// What a string that was just entered shares with the archer's others, and how to say otherwise.
@@ -348,9 +349,41 @@ pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
     for reading in &view.readings {
         page.field(&reading.taken_on.to_string(), Some(reading_line(reading, unit)));
     }
+    letter_list(page, &view.letters);
     for text in view.texts.iter().filter(|_| whole) {
         page.gap();
         page.quote(text);
+    }
+}
+
+/// Day and kind of a letter that went out, and whom it went to.
+#[must_use]
+pub fn sent_line(sent: &SentView) -> String {
+    let to = sent.to.as_ref().map(|to| format!(", to {to}")).unwrap_or_default();
+    format!("{}: {}{to}", sent.sent_on, sent.letter)
+}
+
+fn letter_list(page: &mut TextPage, letters: &[SentView]) {
+    for letter in letters {
+        page.field("letter", Some(sent_line(letter)));
+    }
+}
+
+/// Letters as they went out.
+pub fn letters(page: &mut TextPage, letters: &[SentView]) {
+    for letter in letters {
+        page.gap().line(Meaning::Heading, format!("Letter of {}", sent_line(letter))).gap();
+        for line in letter.text.lines() {
+            page.line(Meaning::Plain, line);
+        }
+    }
+}
+
+/// Every letter of a string as it went out, those that no report led to first.
+pub fn letters_of_string(page: &mut TextPage, view: &StringView) {
+    letters(page, &view.letters);
+    for report in &view.reports {
+        letters(page, &report.letters);
     }
 }
 

@@ -109,8 +109,8 @@ pub fn forget(page: &mut TextPage, view: &ForgetView, copies: &[String], leftove
     page.line(
         Meaning::Answer,
         format!(
-            "{} is forgotten: name, address, order references and {} texts are erased from this file.",
-            view.archer, view.texts
+            "{} is forgotten: name, address, order references, {} texts and {} letters are erased from this file.",
+            view.archer, view.texts, view.letters
         ),
     );
     page.paragraph(

@@ -179,6 +179,7 @@ answer! {
         chain: Vec<String>,
         cost_cents: i64,
         archer_cost_cents: i64,
+        letters: Vec<SentData>,
         reports: Vec<ReportData>,
     }
 
@@ -250,6 +251,13 @@ answer! {
 
     HistoryData = "history/1" { lines: Vec<HistoryLineData>, of: i64, }
 
+    SentData {
+        sent_on: NaiveDate,
+        letter: String,
+        #[serde(deserialize_with = "there")] to: Option<String>,
+        text: String,
+    }
+
     ReportData = "report/1" {
         report: String,
         string: String,
@@ -264,6 +272,7 @@ answer! {
         #[serde(deserialize_with = "there")] verdict: Option<String>,
         readings: Vec<ReadingData>,
         texts: Vec<String>,
+        letters: Vec<SentData>,
         remakes: Vec<String>,
         #[serde(deserialize_with = "there")] settled_on: Option<NaiveDate>,
         #[serde(deserialize_with = "there")] outcome: Option<String>,
@@ -330,6 +339,7 @@ answer! {
         string: String,
         letter: String,
         verdict: String,
+        noted: bool,
         text: String,
     }
 

@@ -61,6 +61,8 @@ mod faults;
 mod forgotten;
 #[cfg(all(test, unix))]
 mod hostile;
+#[cfg(test)]
+mod kept_letters;
 #[cfg(all(test, unix))]
 mod kills;
 #[cfg(test)]

@@ -407,6 +407,9 @@ fn five_quiet_archers_are_asked_and_their_answers_count() {
     let letter = world.run(&["quiet", "letter", &serial]);
     assert!(letter.out.contains(&serial) && letter.out.contains("brace"), "{}", letter.out);
     assert!(letter.out.contains("\n\nSome time ago we made you"), "{}", letter.out);
+    assert_eq!(world.run(&["quiet", "letter", &serial, "--preview"]).out, letter.out);
+    let card = world.run(&["sold", "show", &serial, "--letters"]).out;
+    assert!(card.contains(": quiet") && card.contains("Some time ago we made you"), "{card}");
     for (answer, says) in [(["--turned", "-4"], "too short"), (["--brace", "5"], "too long")] {
         let ran = world.run(&[&["quiet", "answer", &serial], answer.as_slice()].concat());
         assert!(ran.status == 0 && ran.out.contains(says), "{}{}", ran.out, ran.err);

@@ -1,0 +1,73 @@
+//! Letters as they went out.
+
+use chrono::NaiveDate;
+use rusqlite::Row;
+
+use super::{BookError, Page};
+
+/// A letter as it went out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SentLetter {
+    /// Day.
+    pub sent_on: NaiveDate,
+    /// What kind of letter.
+    pub kind: String,
+    /// Address it went to, as far as the book knew one.
+    pub to: Option<String>,
+    /// Its text.
+    pub text: String,
+}
+
+fn sent_letter(row: &Row<'_>) -> rusqlite::Result<SentLetter> {
+    Ok(SentLetter {
+        sent_on: row.get("sent_on")?,
+        kind: row.get("kind")?,
+        to: row.get("sent_to")?,
+        text: row.get("body")?,
+    })
+}
+
+impl Page<'_> {
+    /// Keeps a letter to the archer of a string, about a report of it where there is one.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn keep_letter(
+        &self,
+        string: i64,
+        report: Option<i64>,
+        letter: &SentLetter,
+    ) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO sent_letter (string_id, report_number, sent_on, kind, sent_to, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            string,
+            report,
+            letter.sent_on,
+            &letter.kind,
+            &letter.to,
+            &letter.text,
+        ))?;
+        Ok(())
+    }
+
+    /// Letters about a report, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn letters_of_report(&self, report: i64) -> Result<Vec<SentLetter>, BookError> {
+        const SQL: &str =
+            "SELECT sent_on, kind, sent_to, body FROM sent_letter WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([report], sent_letter)?.collect::<Result<_, _>>()?)
+    }
+
+    /// Letters about a string that no report led to, oldest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn letters_without_report(&self, string: i64) -> Result<Vec<SentLetter>, BookError> {
+        const SQL: &str = "SELECT sent_on, kind, sent_to, body FROM sent_letter WHERE string_id = ?1 AND report_number IS NULL ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([string], sent_letter)?.collect::<Result<_, _>>()?)
+    }
+}
