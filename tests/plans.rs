@@ -65,6 +65,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         whole: None,
         no_damage: false,
         no_danger: false,
+        new_address: None,
         separate: false,
         questions: Vec::new(),
         unspoken: None,

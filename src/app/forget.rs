@@ -104,11 +104,11 @@ fn digest(key: &str, what: &str, value: &str) -> String {
     crate::words::hex(&hmac_sha256::HMAC::mac(text.as_bytes(), key.as_bytes()))
 }
 
-/// The digests by which a person is known again: of the address; of the name only where there
+/// The digests by which a person is known again: of the addresses; of the name only where there
 /// is no address, for many people share a name.
-fn digests(key: &str, archer: &Archer) -> Vec<String> {
-    let mut digests = Vec::new();
-    digests.extend(archer.email.as_deref().map(|email| digest(key, "email", email)));
+fn digests(key: &str, archer: &Archer, former: &[String]) -> Vec<String> {
+    let emails = archer.email.iter().chain(former);
+    let mut digests: Vec<String> = emails.map(|email| digest(key, "email", email)).collect();
     digests.extend(archer.name.as_deref().map(|name| digest(key, "name", name)));
     digests
 }
@@ -162,7 +162,7 @@ pub fn forget(
         }
         let same_name = of_same_name(page, row, stored.archer.name.as_deref())?;
         let key = page.make_digest_key()?;
-        let mut kept = digests(&key, &stored.archer);
+        let mut kept = digests(&key, &stored.archer, &page.former_addresses(row)?);
         if kept.is_empty() {
             // Nobody is known again by a number, but that somebody was erased is.
             kept.push(digest(&key, "archer", &id));
@@ -182,7 +182,7 @@ pub fn forget(
                 what: "forget",
                 string: None,
                 report: None,
-                fields: &format!("{id} name email order_ref letter_text sent_letter"),
+                fields: &format!("{id} name email former_address order_ref letter_text sent_letter"),
             },
         )?;
         let Erased { strings, reports, texts, letters } = erased;

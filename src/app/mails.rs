@@ -53,6 +53,8 @@ pub struct MailView {
     pub symptoms: Vec<ReadLine>,
     /// Measurements and facts of the bow.
     pub read: Vec<ReadLine>,
+    /// The sender's address is none that the book has of the string's archer.
+    pub new_address: bool,
     /// The day on which the sender was forgotten, if that is so.
     pub forgotten_on: Option<NaiveDate>,
     /// Words that may speak of trouble with the bow.
@@ -278,6 +280,14 @@ pub fn read(
             Some(address) => super::forget::Forgotten::read(page)?.day_of(address),
             None => None,
         };
+        let string = match &which.string {
+            Some(serial) => page.string(serial)?,
+            None => None,
+        };
+        let new_address = match (&string, &mail.from_address) {
+            (Some(string), Some(address)) => !super::archers::is_known(page, string, address)?,
+            _ => false,
+        };
         let view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -299,6 +309,7 @@ pub fn read(
                 })
                 .collect(),
             read: lines(&proposal),
+            new_address,
             forgotten_on,
             bow_signs: words_of(&danger, |of| of == SignOf::Bow),
             damage_signs: words_of(&danger, |of| of != SignOf::Bow),
@@ -326,11 +337,39 @@ pub fn refuse_forgotten(view: &MailView, said: bool) -> Result<(), AppError> {
     }
 }
 
+/// The address that somebody says is the archer's from now on.
+///
+/// # Errors
+/// The mail does not show where it comes from, or the book has that address of the archer.
+pub fn said_new_address(view: &MailView, said: bool) -> Result<Option<String>, AppError> {
+    match (&view.address, said) {
+        (_, false) => Ok(None),
+        (Some(address), true) if view.new_address || view.string.is_none() => Ok(Some(address.clone())),
+        (Some(address), true) => Err(AppError::refused(
+            format!("the book has {address} of this archer already; nothing was logged"),
+            "leave --new-address out",
+        )),
+        (None, true) => Err(AppError::refused(
+            "the mail does not show the address it comes from; nothing was logged",
+            "leave --new-address out",
+        )),
+    }
+}
+
+/// What somebody says of a mail beside what is read out of it.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SaidOfMail {
+    /// Nothing broken, cut or cracked, no shot without an arrow.
+    pub no_danger: bool,
+    /// The sender's address is the archer's from now on.
+    pub new_address: bool,
+}
+
 /// Logs what was proposed, as a report or as a further reading of an open one.
 ///
 /// # Errors
 /// The string is not clear, nothing of the mail fits a report, or the book cannot be written.
-pub fn log(book: &mut Book, read: &ReadMail, no_danger: bool, author: &Author) -> Result<Logged, AppError> {
+pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) -> Result<Logged, AppError> {
     let serial = read.view.string.clone().ok_or_else(|| AppError::Refused {
         message: format!("which string the mail is about is not clear: {}", read.view.found_by),
         hints: if read.view.candidates.is_empty() {
@@ -349,7 +388,8 @@ pub fn log(book: &mut Book, read: &ReadMail, no_danger: bool, author: &Author) -
         text: Some(read.view.text.clone()),
         whole: Some(read.whole.clone()),
         no_damage: false,
-        no_danger,
+        no_danger: said.no_danger,
+        new_address: said_new_address(&read.view, said.new_address)?,
         separate: false,
         questions: read.view.questions.clone(),
         unspoken: Some(Symptom::Other),

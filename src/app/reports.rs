@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use super::archers::moved;
 use super::bow::change;
 use super::danger::{self, WholeMail, Word};
 use super::error::AppError;
@@ -40,6 +41,8 @@ pub struct NewReport {
     pub questions: Vec<String>,
     /// Symptom to take for a new report where none was said.
     pub unspoken: Option<Symptom>,
+    /// The address that is the archer's from now on.
+    pub new_address: Option<String>,
 }
 
 /// A further reading to be added.
@@ -260,6 +263,9 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
     let read = danger::read(text.as_deref(), new.whole.as_ref());
     book.write(|page| {
         let string = find_string(page, &new.serial)?;
+        if let Some(address) = &new.new_address {
+            moved(page, &string, address, author)?;
+        }
         if !new.separate
             && let Some(open) = open_report(page, &string)?
         {

@@ -375,9 +375,10 @@ fn conflict(page: &Page<'_>, row: &SoldRow, stored: &StoredString) -> Result<Opt
     for (column, in_book, in_file) in
         [("archer", &archer.name, &row.archer.name), ("email", &archer.email, &row.archer.email)]
     {
-        // A forgotten or never known person is no contradiction.
+        // A forgotten or never known person is no contradiction, nor is an address from before.
         if let (Some(in_book), Some(in_file)) = (in_book, in_file)
             && in_book != in_file
+            && !(column == "email" && super::archers::is_known(page, stored, in_file)?)
         {
             return Ok(differs(column, in_book.clone(), in_file.clone()));
         }

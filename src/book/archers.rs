@@ -1,5 +1,6 @@
 //! Archers and their bows.
 
+use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, named_params};
 
 use super::rows::{self, Named};
@@ -27,21 +28,27 @@ impl Page<'_> {
         Ok(self.transaction.last_insert_rowid())
     }
 
-    /// The archer of an address and name; without an address, of a name alone with no address.
+    /// The archer of an address, or a former one, and name; without an address, of a name alone with no address.
     ///
     /// # Errors
     /// The database refuses.
     pub fn archer_like(&self, archer: &Archer) -> Result<Option<i64>, BookError> {
         const BY_EMAIL: &str =
             "SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE AND name IS ?2 ORDER BY id LIMIT 1";
+        const BY_FORMER: &str = "SELECT a.id FROM former_address f JOIN archer a ON a.id = f.archer_id WHERE f.email = ?1 COLLATE NOCASE AND a.name IS ?2 ORDER BY a.id LIMIT 1";
         const BY_NAME: &str =
             "SELECT id FROM archer WHERE name = ?1 COLLATE NOCASE AND email IS NULL ORDER BY id LIMIT 1";
         let found = match (&archer.email, &archer.name) {
-            (Some(email), name) => self
-                .transaction
-                .prepare_cached(BY_EMAIL)?
-                .query_row((email, name), |row| row.get(0))
-                .optional()?,
+            (Some(email), name) => {
+                let by = |sql: &str| -> Result<Option<i64>, BookError> {
+                    let mut statement = self.transaction.prepare_cached(sql)?;
+                    Ok(statement.query_row((email, name), |row| row.get(0)).optional()?)
+                };
+                match by(BY_EMAIL)? {
+                    Some(found) => Some(found),
+                    None => by(BY_FORMER)?,
+                }
+            }
             (None, Some(name)) => {
                 self.transaction.prepare_cached(BY_NAME)?.query_row([name], |row| row.get(0)).optional()?
             }
@@ -61,6 +68,30 @@ impl Page<'_> {
             .prepare_cached(SQL)?
             .query_row([id], |row| Ok(Archer { name: row.get("name")?, email: row.get("email")? }))?;
         Ok(StoredArcher { id, archer })
+    }
+
+    /// Addresses that an archer wrote from before.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn former_addresses(&self, archer: i64) -> Result<Vec<String>, BookError> {
+        const SQL: &str = "SELECT email FROM former_address WHERE archer_id = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([archer], |row| row.get(0))?.collect::<Result<_, _>>()?)
+    }
+
+    /// Keeps another address of an archer, and the one before it as a former one.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn change_address(&self, archer: i64, email: &str, day: NaiveDate) -> Result<(), BookError> {
+        const BACK: &str = "DELETE FROM former_address WHERE archer_id = ?1 AND email = ?2 COLLATE NOCASE";
+        const FORMER: &str = "INSERT INTO former_address (archer_id, email, until_on) SELECT id, email, ?2 FROM archer WHERE id = ?1 AND email IS NOT NULL";
+        const NOW: &str = "UPDATE archer SET email = ?2 WHERE id = ?1";
+        self.transaction.prepare_cached(BACK)?.execute((archer, email))?;
+        self.transaction.prepare_cached(FORMER)?.execute((archer, day))?;
+        self.transaction.prepare_cached(NOW)?.execute((archer, email))?;
+        Ok(())
     }
 
     /// Adds a bow of an archer.

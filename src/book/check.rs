@@ -530,7 +530,7 @@ impl Look<'_> {
             ),
             (
                 "erased archers with a name or an address",
-                "SELECT DISTINCT 'A-' || a.id FROM forgotten f JOIN archer a ON a.id = f.archer_id WHERE a.name IS NOT NULL OR a.email IS NOT NULL",
+                "SELECT DISTINCT 'A-' || a.id FROM forgotten f JOIN archer a ON a.id = f.archer_id WHERE a.name IS NOT NULL OR a.email IS NOT NULL OR EXISTS (SELECT 1 FROM former_address m WHERE m.archer_id = a.id)",
             ),
         ];
         for (what, sql) in checks {

@@ -32,6 +32,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0008_strength.sql"),
     include_str!("../../migrations/0009_scrub.sql"),
     include_str!("../../migrations/0010_sent.sql"),
+    include_str!("../../migrations/0011_address.sql"),
 ];
 
 /// Version of a book that this program writes.

@@ -7,8 +7,8 @@
 pub enum Whose {
     /// The row is the person's own (`archer`).
     Archer,
-    /// A string of the person (`string`).
-    String,
+    /// It names the archer (`archer_id`).
+    OfArcher,
     /// It names a string (`string_id`).
     OfString,
     /// It names a report (`report_number`).
@@ -57,11 +57,12 @@ const DIGEST: Fate = Fate::Stays("random, or a keyed digest, to know the person 
 pub const PLACES: &[Place] = &[
     place("archer", "name", Whose::Archer, Fate::Emptied),
     place("archer", "email", Whose::Archer, Fate::Emptied),
+    place("former_address", "email", Whose::OfArcher, Fate::Deleted),
     place("letter_text", "body", Whose::OfReport, Fate::Deleted),
     // A question that is to be asked back quotes the mail it is about.
     place("open_question", "question", Whose::OfReport, Fate::Deleted),
-    place("string", "order_ref", Whose::String, Fate::Emptied),
-    place("string", "imported", Whose::String, Fate::Without(&["$.order_ref", "$.note"])),
+    place("string", "order_ref", Whose::OfArcher, Fate::Emptied),
+    place("string", "imported", Whose::OfArcher, Fate::Without(&["$.order_ref", "$.note"])),
     place("report", "imported", Whose::OfString, Fate::Without(&["$.note"])),
     // A sign of danger stays a sign; the words it was read in are the person's.
     place("sign", "words", Whose::OfReport, Fate::Blank),
@@ -74,10 +75,10 @@ pub const PLACES: &[Place] = &[
     place("sent_letter", "sent_to", Whose::OfString, Fate::Deleted),
     place("sent_letter", "body", Whose::OfString, Fate::Deleted),
     place("settlement", "proposed_cause", Whose::OfReport, WORD),
-    place("string", "serial", Whose::String, OWN),
-    place("string", "colours", Whose::String, OWN),
-    place("string", "maker", Whose::String, OWN),
-    place("string", "maker_initials", Whose::String, OWN),
+    place("string", "serial", Whose::OfArcher, OWN),
+    place("string", "colours", Whose::OfArcher, OWN),
+    place("string", "maker", Whose::OfArcher, OWN),
+    place("string", "maker_initials", Whose::OfArcher, OWN),
     place("event", "who", Whose::Workshop, Fate::Stays("who of the workshop did it")),
     place("event", "what", Whose::Workshop, WORD),
     place("event", "fields", Whose::Workshop, Fate::Stays("names of fields and ids")),
@@ -110,7 +111,7 @@ impl Place {
     fn rows(self) -> Option<&'static str> {
         match self.whose {
             Whose::Archer => Some("id = ?1"),
-            Whose::String => Some("archer_id = ?1"),
+            Whose::OfArcher => Some("archer_id = ?1"),
             Whose::OfString => Some("string_id IN (SELECT id FROM string WHERE archer_id = ?1)"),
             Whose::OfReport => Some(
                 "report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)",

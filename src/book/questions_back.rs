@@ -29,12 +29,12 @@ impl Page<'_> {
         Ok(questions)
     }
 
-    /// Archers of an address.
+    /// Archers of an address, or a former one.
     ///
     /// # Errors
     /// The database refuses.
     pub fn archers_of_address(&self, address: &str) -> Result<Vec<i64>, BookError> {
-        const SQL: &str = "SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE ORDER BY id";
+        const SQL: &str = "SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE UNION SELECT archer_id FROM former_address WHERE email = ?1 COLLATE NOCASE ORDER BY 1";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let archers = statement.query_map([address], |row| row.get(0))?.collect::<Result<_, _>>()?;
         Ok(archers)

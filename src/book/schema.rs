@@ -22,6 +22,7 @@ const SHAPES: &[&str] = &[
     "68d00dd8a247bee2",
     "acf4c91569ed7f04",
     "746e5019482f5d94",
+    "95abbe690eac91c4",
 ];
 
 /// Kind and name of a part, and how it was declared.

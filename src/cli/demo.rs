@@ -274,6 +274,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         no_damage: false,
         // Whoever answers has read the mail.
         no_danger: true,
+        new_address: None,
         separate: true,
         questions: Vec::new(),
         unspoken: None,

@@ -7,7 +7,7 @@ use clap::Args;
 use super::session::Session;
 use super::{files, prompt};
 use crate::app;
-use crate::app::mails;
+use crate::app::mails::{self, SaidOfMail};
 use crate::error::{Kind, Problem};
 use crate::mail::read_mail;
 use crate::show::mails as show;
@@ -25,6 +25,9 @@ pub(super) struct MailArgs {
     /// You read it: nothing broken, cut or cracked, no shot without an arrow.
     #[arg(long)]
     no_danger: bool,
+    /// You know it: the address it comes from is the archer's from now on, and letters go there.
+    #[arg(long)]
+    new_address: bool,
     /// Log it although its sender was forgotten: they wrote again, and want an answer.
     #[arg(long)]
     although_forgotten: bool,
@@ -52,7 +55,8 @@ impl MailArgs {
                 })?);
         if confirmed {
             mails::refuse_forgotten(&read.view, self.although_forgotten)?;
-            let logged = mails::log(&mut book, &read, self.no_danger, &author)?;
+            let said = SaidOfMail { no_danger: self.no_danger, new_address: self.new_address };
+            let logged = mails::log(&mut book, &read, said, &author)?;
             for notice in logged.notices {
                 session.warn(notice);
             }

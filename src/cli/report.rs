@@ -246,6 +246,7 @@ impl ReportAdd {
                 whole: None,
                 no_damage: self.said.no_damage,
                 no_danger: self.said.no_danger,
+                new_address: None,
                 separate: self.separate,
                 questions: Vec::new(),
                 unspoken: None,

@@ -68,8 +68,10 @@ struct Read<'a> {
     seen: i64,
     /// The string that is shown, and whose it is.
     shown: Option<Candidate>,
-    /// The mail comes from somebody else than the string's archer.
+    /// The address it comes from, where the book has not got it of the string's archer.
     stranger: Option<String>,
+    /// Somebody said that it is the archer's from now on.
+    moved: bool,
     /// The day on which the sender was forgotten.
     forgotten_on: Option<String>,
 }
@@ -187,10 +189,7 @@ fn read_page(
     // Of a string that does not exist there is no history.
     let seen = app::reports::last_line(&mut open.book, &serial).unwrap_or_default();
     let string = app::sold::show(&mut open.book, &serial).ok();
-    let stranger = string.as_ref().and_then(|string| {
-        let of = string.archer.email.as_deref()?;
-        mail.from_address.clone().filter(|from| !of.eq_ignore_ascii_case(from))
-    });
+    let stranger = view.address.clone().filter(|_| view.new_address);
     let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
     let data = Read {
         from: (!from.is_empty()).then(|| from.join(", ")),
@@ -213,6 +212,7 @@ fn read_page(
         seen,
         shown: string.as_ref().map(about),
         stranger,
+        moved: corrected && asked.get("new-address").is_some(),
         forgotten_on: view.forgotten_on.map(|day| day.to_string()),
     };
     Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)
@@ -281,6 +281,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
             text: Some(read.view.text.clone()),
             whole: Some(read.whole()),
             questions,
+            new_address: mails::said_new_address(&read.view, filled.get("new-address").is_some())?,
             unspoken: Some(Symptom::Other),
             ..said.into_report(string, filled.get("separate").is_some())
         };

@@ -75,6 +75,7 @@ impl Said {
             whole: None,
             no_damage: self.no_damage,
             no_danger: false,
+            new_address: None,
             separate,
             questions: Vec::new(),
             unspoken: None,

@@ -2,6 +2,7 @@
 //! of the same name. Never an unfilled placeholder: an undefined name is an error.
 
 mod meanwhile;
+mod salutation;
 
 use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
@@ -360,7 +361,7 @@ fn one_line(text: &str) -> String {
 }
 
 fn greeting(archer: Option<&str>) -> String {
-    let name = archer.map(one_line).filter(|name| !name.is_empty());
+    let name = archer.map(one_line).and_then(|name| salutation::addressed(&name));
     name.map_or_else(|| "Dear archer,".to_owned(), |name| format!("Dear {name},"))
 }
 

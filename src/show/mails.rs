@@ -56,6 +56,12 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
         "could be",
         view.string.is_none().then(|| view.candidates.join(", ")).filter(|list| !list.is_empty()),
     );
+    if view.new_address {
+        page.field(
+            "address",
+            Some("none that the book has of this archer; if it is theirs from now on, say --new-address"),
+        );
+    }
     page.gap();
     page.quote(&view.text);
     let rows: Vec<Vec<String>> = view

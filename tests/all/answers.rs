@@ -230,6 +230,7 @@ answer! {
         candidates: Vec<String>,
         symptoms: Vec<ReadLineData>,
         read: Vec<ReadLineData>,
+        new_address: bool,
         #[serde(deserialize_with = "there")] forgotten_on: Option<NaiveDate>,
         bow_signs: Vec<String>,
         damage_signs: Vec<String>,

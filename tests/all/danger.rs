@@ -140,6 +140,7 @@ impl Desk {
             whole: None,
             no_damage: false,
             no_danger: false,
+            new_address: None,
             separate: false,
             questions: Vec::new(),
             unspoken: None,
@@ -185,7 +186,8 @@ fn every_door_reads_the_same_sentence_alike() {
         let mail = format!("From: a@example.org\nContent-Type: text/plain; charset=utf-8\n\n{text}\n");
         let mail = read_mail(mail.as_bytes()).unwrap();
         let read = mails::read(&mut desk.book, &mail, Some(&serial), Unit::Inch, day()).unwrap();
-        let by_mail = mails::log(&mut desk.book, &read, false, &author).unwrap().view.report;
+        let by_mail =
+            mails::log(&mut desk.book, &read, mails::SaidOfMail::default(), &author).unwrap().view.report;
         let third = desk.told(&by_mail);
 
         assert_eq!(first.0, second.0, "{text}");

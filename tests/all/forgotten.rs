@@ -60,6 +60,8 @@ fn full_of(world: &World) -> Vec<String> {
     std::fs::remove_file(letter).unwrap();
     let connection = rusqlite::Connection::open(&world.book).unwrap();
     connection.execute("INSERT INTO open_question (report_number, question) VALUES (1, 'x')", []).unwrap();
+    let moved = "INSERT INTO former_address (archer_id, email, until_on) VALUES (1, 'x', '2026-02-01')";
+    connection.execute(moved, []).unwrap();
     connection
         .execute("INSERT INTO sign (report_number, number, kind, sure, words, stands_in, standing) VALUES (1, 1, 'string', 0, 'x', 'message', 'called-off')", [])
         .unwrap();
@@ -113,7 +115,7 @@ fn a_scrub_that_failed_is_finished_by_whoever_opens_the_book_next() {
         .execute_batch(
             "PRAGMA secure_delete = OFF; INSERT INTO owed_scrub (id, forgotten_on) VALUES (1, '2026-03-01');
              INSERT INTO forgotten (archer_id, forgotten_on, digest) VALUES (1, '2026-03-01', printf('%064d', 0));
-             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter;
+             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address;
              UPDATE string SET order_ref = NULL, imported = NULL; UPDATE report SET imported = NULL;
              UPDATE sign SET words = ''",
         )

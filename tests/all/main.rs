@@ -11,6 +11,8 @@
 #![allow(clippy::disallowed_types, reason = "tests look at the file of a book from outside")]
 
 #[cfg(test)]
+mod addresses;
+#[cfg(test)]
 mod answers;
 #[cfg(test)]
 mod bad_input;
