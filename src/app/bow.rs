@@ -1,5 +1,6 @@
 //! Bows: which bow a string is for, what is known of one, and corrections.
 
+use chrono::Datelike;
 use serde::Serialize;
 
 use super::advise::taught;
@@ -8,6 +9,7 @@ use super::sold::{card, find_string};
 use super::views::{ArcherView, BowView, StringView};
 use crate::book::{Author, Book, Happened, Page, StoredString};
 use crate::trade::bows::{are_alike, put_together};
+use crate::trade::plausible;
 use crate::trade::records::{Archer, BowChanges, BowProfile, SoldString};
 use crate::trade::words::Route;
 
@@ -192,11 +194,30 @@ pub(super) fn change(
 ) -> Result<Vec<&'static str>, AppError> {
     let (after, changed) = changes.applied_to(&page.bow_of(stored)?);
     if !changed.is_empty() {
+        check(page, stored, changes, author)?;
         page.change_bow(stored.bow_id, &after)?;
         super::strength::mark_strings_of(page, stored.bow_id, &after, author.day)?;
         page.log(author, event_of_bow(stored.id, &changed.join(" ")))?;
     }
     Ok(changed)
+}
+
+/// What was said of the bow, beside the string and the day.
+fn check(
+    page: &Page<'_>,
+    stored: &StoredString,
+    changes: &BowChanges,
+    author: &Author,
+) -> Result<(), AppError> {
+    if let Some(range) = changes.brace_range {
+        let unit = super::page_rules(page)?.units;
+        plausible::brace_range(range, stored.string.ordered, unit)
+            .map_err(AppError::cannot_be("check --brace-range and the string's length, and both units"))?;
+    }
+    if let Some(year) = changes.year {
+        plausible::bow_year(year, author.day.year()).map_err(AppError::cannot_be("check --bow-year"))?;
+    }
+    Ok(())
 }
 
 /// Corrects the bow profile of a string.
@@ -217,8 +238,6 @@ pub fn edit(
                 "name what is to be corrected, such as --tips reinforced or --brace-range 7-1/2..8-1/4",
             ));
         }
-        let (after, _) = changes.applied_to(&page.bow_of(&stored)?);
-        super::sold::check(&stored.string, &after, author.day)?;
         change(page, &stored, changes, author)?;
         card(page, &stored, &super::page_rules(page)?)
     })
@@ -248,7 +267,7 @@ pub fn same(book: &mut Book, serial: &str, as_of: &str, author: &Author) -> Resu
         }
         let place = Placed::joined(first.bow_id, &page.bow(first.bow_id)?, &page.bow(string.bow_id)?)
             .map_err(|field| contradicts(there, field))?;
-        super::sold::check(&string.string, &place.bow, author.day)?;
+        super::sold::check(&string.string, &place.bow, super::page_rules(page)?.units, author.day)?;
         place.take(page, string.archer_id, author.day)?;
         page.set_bow(string.id, first.bow_id)?;
         page.drop_bow_without_strings(string.bow_id)?;

@@ -13,9 +13,11 @@ use crate::mechanics::twist::Yarn;
 use crate::quantity::Length;
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::known::Subject;
+use crate::trade::month::initials;
 use crate::trade::ranges::wanted;
 use crate::trade::strength::strength_of;
-use crate::trade::words::{Lay, Stave, Tips, WantSource};
+use crate::trade::tender::takes_polyester_only;
+use crate::trade::words::{Lay, WantSource};
 
 /// What some turns more do on this bow.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -82,19 +84,12 @@ pub struct CardView {
     pub cautions: Vec<Caution>,
 }
 
-/// The initials of a name.
-fn initials(name: &str) -> Option<String> {
-    let letters: String = name.split_whitespace().filter_map(|word| word.chars().next()).take(4).collect();
-    (!letters.is_empty()).then(|| letters.to_uppercase())
-}
-
 /// The card of a string.
 ///
 /// # Errors
 /// Unknown serial, a string too short to take turns or too weak for its bow, or the book cannot be
 /// read.
 pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView, AppError> {
-    use chrono::Datelike;
     book.read(|page| {
         let stored = find_string(page, serial)?;
         let rules = super::page_rules(page)?;
@@ -142,9 +137,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
                     .collect()
             })
             .unwrap_or_default();
-        let old = bow.year.is_some_and(|year| today.year() - year >= rules.vintage_years);
-        let polyester_only =
-            !bow.maker_allows_low_stretch && (bow.tips == Tips::Plain || bow.stave == Stave::Wood || old);
+        let polyester_only = takes_polyester_only(&bow, today, &rules);
         let mut cautions = TURNING_CAUTIONS.to_vec();
         if polyester_only {
             cautions.push(Caution::PolyesterOnly);
@@ -164,10 +157,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             turns_min: build.window.min,
             turns_max: build.window.max,
             strength: strength.into(),
-            maker_initials: string
-                .maker_initials
-                .clone()
-                .or_else(|| string.maker.as_deref().and_then(initials)),
+            maker_initials: initials(string.maker_initials.as_deref(), string.maker.as_deref()),
             date: string.sold_on,
             brace_low_inch: range.map(|range| range.low),
             brace_high_inch: range.map(|range| range.high),

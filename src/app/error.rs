@@ -3,6 +3,7 @@
 use thiserror::Error;
 
 use crate::book::BookError;
+use crate::trade::plausible::Implausible;
 use crate::trade::rules::SettingError;
 
 /// A use case that could not be done; nothing was changed.
@@ -52,5 +53,10 @@ impl AppError {
     #[must_use]
     pub fn refused(message: impl Into<String>, hint: impl Into<String>) -> Self {
         Self::Refused { message: message.into(), hints: vec![hint.into()] }
+    }
+
+    /// What cannot be, with what to look at.
+    pub(super) fn cannot_be(hint: &str) -> impl Fn(Implausible) -> Self {
+        move |error| Self::refused(error.said, hint)
     }
 }

@@ -1,6 +1,6 @@
 //! An archer's e-mail: whose it is, which string it is about, what it says.
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 
 use super::danger::WholeMail;
@@ -8,8 +8,9 @@ use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
 use crate::danger::{self, Danger};
-use crate::mail::{About, Mail, Proposal, propose};
+use crate::mail::{About, Ambiguous, Mail, Proposal, propose};
 use crate::quantity::Unit;
+use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::signs::{Sign, SignOf};
 use crate::trade::words::Symptom;
@@ -252,6 +253,44 @@ fn words_of(danger: &Danger, wanted: fn(SignOf) -> bool) -> Vec<String> {
     danger.signs.iter().filter(|sign| wanted(sign.of)).map(|sign| sign.words.clone()).collect()
 }
 
+/// What a mail seems to say and cannot be is not taken from it but asked.
+fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate) {
+    let mut asked = Vec::new();
+    macro_rules! ask {
+        ($field:ident, $rule:expr, $about:expr, $question:literal) => {
+            if let Some(found) = proposal.$field.take_if(|found| $rule(found.value).is_err()) {
+                let question = $question.to_owned();
+                asked.push(Ambiguous { words: found.words, question, about: $about });
+            }
+        };
+    }
+    ask!(
+        bow_year,
+        |year| plausible::bow_year(year, today.year()),
+        About::BowYear,
+        "In which year was the bow made?"
+    );
+    ask!(
+        shots,
+        |shots| plausible::SHOTS.check(shots),
+        About::Shots,
+        "How many shots were made with the string in all, since it was new?"
+    );
+    ask!(
+        turns_changed,
+        plausible::turns_changed,
+        About::Turns,
+        "How many full turns in all were put in or taken out since the string came?"
+    );
+    ask!(
+        readings,
+        |readings| plausible::READINGS.check(readings),
+        About::Brace,
+        "Of how many readings is the brace height the mean?"
+    );
+    proposal.ambiguous.extend(asked);
+}
+
 /// Reads a mail and proposes what it says; logs nothing.
 ///
 /// # Errors
@@ -265,7 +304,8 @@ pub fn read(
 ) -> Result<ReadMail, AppError> {
     book.read(|page| {
         let which = which(page, mail, told)?;
-        let proposal = propose(&mail.text, unit, &which.references);
+        let mut proposal = propose(&mail.text, unit, &which.references);
+        ask_what_cannot_be(&mut proposal, today);
         // A sender's clock may be wrong; a day that cannot be is not taken from it.
         let earliest = match &which.string {
             Some(serial) => earliest_day(page, serial)?,

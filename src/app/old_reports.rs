@@ -4,13 +4,13 @@ use super::error::AppError;
 use super::reports::event;
 use crate::book::{Author, Book, Page, Settlement, StoredString};
 use crate::intake::ReportRow;
-use crate::trade::records::Measurements;
+use crate::quantity::{Unit, show_length};
+use crate::trade::cause::of_old_report;
+use crate::trade::plausible::{self, Implausible};
+use crate::trade::records::{Measurements, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
-use crate::trade::words::{Cause, CostOf, Direction, Outcome, Symptom};
-
-/// Smallest error of an ordered length that counts as one, inches (as at a settlement).
-const SIZING_ERROR: f64 = 0.125;
+use crate::trade::words::{CostOf, Direction, Outcome, Symptom};
 
 /// A row that does not go with the book.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,6 +31,7 @@ pub struct Mismatch {
 /// The book cannot be read.
 pub fn mismatches(book: &mut Book, rows: &[ReportRow]) -> Result<Vec<Mismatch>, AppError> {
     book.read(|page| {
+        let unit = super::page_rules(page)?.units;
         let mut found = Vec::new();
         for row in rows {
             match page.string(&row.serial)? {
@@ -40,17 +41,32 @@ pub fn mismatches(book: &mut Book, rows: &[ReportRow]) -> Result<Vec<Mismatch>, 
                     value: row.serial.clone(),
                     expected: "a string that is in the book; import what was sold first".to_owned(),
                 }),
-                Some(stored) if row.reported_on < stored.string.sold_on => found.push(Mismatch {
-                    line: row.line,
-                    column: "reported_on",
-                    value: row.reported_on.to_string(),
-                    expected: format!("a day from the sale on {} on", stored.string.sold_on),
-                }),
-                Some(_) => {}
+                Some(stored) => found.extend(beside_string(row, &stored.string, unit)),
             }
         }
         Ok(found)
     })
+}
+
+/// What a row says that cannot be of its string.
+fn beside_string(row: &ReportRow, string: &SoldString, unit: Unit) -> Option<Mismatch> {
+    let mismatch = |column, value: String, error: Implausible| Mismatch {
+        line: row.line,
+        column,
+        value,
+        expected: error.needed,
+    };
+    if let Err(error) = plausible::reported(row.reported_on, string.sold_on) {
+        return Some(mismatch("reported_on", row.reported_on.to_string(), error));
+    }
+    if let Some(brace) = row.brace
+        && let Err(error) = plausible::brace_high(brace, string.ordered, unit)
+    {
+        return Some(mismatch("brace", show_length(brace, unit), error));
+    }
+    let (built, changed) = string.turns.zip(row.turns_changed)?;
+    let error = plausible::turns_after(built.value(), changed).err()?;
+    Some(mismatch("turns_changed", changed.to_string(), error))
 }
 
 fn kept(row: &ReportRow) -> Result<String, AppError> {
@@ -76,20 +92,7 @@ fn symptoms(row: &ReportRow) -> Vec<Symptom> {
 
 fn settlement(row: &ReportRow, stored: &StoredString, rules: &Rules) -> Option<Settlement> {
     let outcome = row.outcome.filter(|outcome| *outcome != Outcome::Unfinished)?;
-    let string = &stored.string;
-    let built_off = string
-        .built
-        .is_some_and(|built| (built.inches() - string.ordered.inches()).abs() > rules.build_tolerance + 1e-9);
-    let sizing = row
-        .right_length
-        .is_some_and(|right| (right.inches() - string.ordered.inches()).abs() >= SIZING_ERROR - 1e-9);
-    let cause = if built_off && row.right_length.is_some() {
-        Cause::Workshop
-    } else if sizing {
-        Cause::Sizing
-    } else {
-        Cause::Unknown
-    };
+    let cause = of_old_report(&stored.string, row.right_length, rules);
     Some(Settlement {
         settled_on: row.settled_on.unwrap_or(row.reported_on),
         outcome,

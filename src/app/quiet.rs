@@ -17,7 +17,9 @@ use crate::mechanics::bow::{constant_from_kind, string_change_for};
 use crate::quantity::{Length, Turns};
 use crate::trade::known::Subject;
 use crate::trade::month::{MonthRules, QuietAnswer};
+use crate::trade::plausible;
 use crate::trade::ranges::wanted;
+use crate::trade::records::SoldString;
 use crate::trade::rules::Rules;
 
 /// One question.
@@ -207,6 +209,17 @@ pub fn written(book: &mut Book, serial: &str, letter: Outgoing<'_>, author: &Aut
     })
 }
 
+/// Refuses what cannot be of the string.
+fn check(string: &SoldString, said: Said, rules: &Rules) -> Result<(), AppError> {
+    match (said, string.turns) {
+        (Said::Turned(changed), Some(built)) => plausible::turns_after(built.value(), changed)
+            .map_err(|error| AppError::refused(error.said, format!("count {}", error.needed))),
+        (Said::Brace(brace), _) => plausible::brace_high(brace, string.ordered, rules.units)
+            .map_err(AppError::cannot_be("brace height is from the string to the deepest point of the grip")),
+        (Said::Fits | Said::Turned(_), _) => Ok(()),
+    }
+}
+
 /// Keeps an answer; a later one counts instead of an earlier.
 ///
 /// # Errors
@@ -215,6 +228,7 @@ pub fn answer(book: &mut Book, serial: &str, said: Said, author: &Author) -> Res
     book.write(|page| {
         let rules = super::page_rules(page)?;
         let (string, question) = find(page, serial)?;
+        check(&string.string, said, &rules)?;
         let error = error_of(page, &rules, &string, said)?;
         let (word, turns, brace) = match said {
             Said::Fits => (QuietAnswer::Fits, None, None),

@@ -10,6 +10,8 @@ use super::sold::find_string;
 use super::views::{ReportLine, ReportParts, ReportView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
 use crate::mechanics::bow::{BowKind, constant_from_fades};
+use crate::quantity::Unit;
+use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::standing::{Step, standing_after};
 use crate::trade::words::{Standing, Symptom};
@@ -78,9 +80,6 @@ pub struct Logged {
     /// Things to look at, as sentences.
     pub notices: Vec<String>,
 }
-
-/// More turns than this lie far outside the helix window of the longest and thinnest string.
-const MOST_TURNS: f64 = 150.0;
 
 /// A message shorter than this may well come twice, characters: "Still too low."
 const LEAST_MESSAGE: usize = 20;
@@ -154,35 +153,18 @@ fn check(
     measured: &Measurements,
     total_before: f64,
     received_on: NaiveDate,
-    today: NaiveDate,
+    (today, unit): (NaiveDate, Unit),
 ) -> Result<Vec<String>, AppError> {
     let mut notices = Vec::new();
-    if received_on > today {
-        return Err(AppError::refused(
-            format!("{received_on} lies ahead of today, {today}"),
-            "give the day it came in as YYYY-MM-DD, or leave --received out for today",
-        ));
-    }
-    if received_on < string.string.sold_on {
-        return Err(AppError::refused(
-            format!(
-                "{received_on} is before {} was sold, on {}",
-                string.string.serial, string.string.sold_on
-            ),
-            "check --received and the serial",
-        ));
-    }
-    if let Some(brace) = measured.brace
-        && brace.inches() * 2.0 >= string.string.ordered.inches()
-    {
-        return Err(AppError::refused(
-            format!(
-                "a brace height of {:.2} in is too much for a string of {:.2} in",
-                brace.inches(),
-                string.string.ordered.inches()
-            ),
-            "brace height is from the string to the deepest point of the grip",
-        ));
+    plausible::happened(received_on, today).map_err(AppError::cannot_be(
+        "give the day it came in as YYYY-MM-DD, or leave --received out for today",
+    ))?;
+    plausible::reported(received_on, string.string.sold_on)
+        .map_err(AppError::cannot_be("check --received and the serial"))?;
+    if let Some(brace) = measured.brace {
+        plausible::brace_high(brace, string.string.ordered, unit).map_err(AppError::cannot_be(
+            "brace height is from the string to the deepest point of the grip; check its unit too",
+        ))?;
     }
     if let (Some(fades), Some(brace)) = (measured.fades, measured.brace)
         && constant_from_fades(BowKind::Unknown, &fades, brace.inches()).is_none()
@@ -193,23 +175,8 @@ fn check(
         ));
     }
     if let (Some(changed), Some(built)) = (measured.turns_changed, string.string.turns) {
-        let left = built.value() + total_before + changed.value();
-        if left > MOST_TURNS {
-            return Err(AppError::refused(
-                format!("{left:.0} turns in all are more than any string takes"),
-                "count full turns put in (+) or taken out (-) since the last measurement; were shots meant?",
-            ));
-        }
-        if left < 0.0 {
-            return Err(AppError::refused(
-                format!(
-                    "{} turns out are more than the {} turns in this string",
-                    -changed.value(),
-                    built.value() + total_before
-                ),
-                "count full turns (two plies show two crossings for each); + is twist in, - is twist out",
-            ));
-        }
+        plausible::turns_after(built.value() + total_before, changed)
+            .map_err(|error| AppError::refused(error.said, format!("count {}", error.needed)))?;
     }
     if let (Some(counted), Some(over), Some(built)) =
         (measured.turns_counted, measured.counted_over, string.string.turns)
@@ -299,7 +266,7 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
             ));
         }
         refuse_again(page, &string, text.as_deref())?;
-        let mut notices = check(&string, &new.measured, 0.0, new.received_on, author.day)?;
+        let mut notices = check(&string, &new.measured, 0.0, new.received_on, (author.day, super::page_rules(page)?.units))?;
         if let Some(first) = page.made_again_for(string.id)?
             && standing(page, first)? != Standing::Settled
         {
@@ -402,7 +369,8 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
         .filter_map(|reading| reading.measurements.turns_changed)
         .map(|turns| turns.value())
         .sum();
-    let mut notices = check(&string, &new.measured, total, new.received_on, author.day)?;
+    let mut notices =
+        check(&string, &new.measured, total, new.received_on, (author.day, super::page_rules(page)?.units))?;
     if new.received_on < stored.report.received_on {
         return Err(AppError::refused(
             format!("{} is before the report came in, on {}", new.received_on, stored.report.received_on),

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::error::AppError;
 use crate::book::{Author, Book, Happened, SettingChange};
+use crate::trade::plausible::{self, LONGEST_LINE};
 use crate::trade::rules::{
     Setting, SettingError, all_settings, canonical_value, find_setting, strength_setting,
 };
@@ -121,19 +122,15 @@ pub fn get(book: &mut Book, name: &str) -> Result<SettingView, AppError> {
     })
 }
 
-/// Longest reason that is kept with a setting.
-const LONGEST_REASON: usize = 500;
-
 /// A reason as it may be kept.
 fn checked_reason(why: Option<&str>) -> Result<Option<String>, AppError> {
     let Some(why) = why.map(str::trim).filter(|why| !why.is_empty()) else { return Ok(None) };
-    if why.chars().count() > LONGEST_REASON || why.chars().any(crate::words::is_unsafe) {
-        return Err(AppError::refused(
+    plausible::one_line(why, LONGEST_LINE).map(Some).map_err(|error| {
+        AppError::refused(
             format!("\"{}\" will not do for a reason", crate::words::shorten(why)),
-            "give one line of at most 500 characters without control characters",
-        ));
-    }
-    Ok(Some(why.to_owned()))
+            format!("give {}", error.needed),
+        )
+    })
 }
 
 /// A strand is not set stronger than its source says without a reason.

@@ -1,6 +1,6 @@
 //! Before the sale: the length to build by a route, and how likely a complaint about it is.
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
@@ -17,7 +17,8 @@ use crate::trade::rules::Rules;
 use crate::trade::sizing::{Start, default_stated_at, ordered_from, to_step};
 use crate::trade::slips::bow_length_slip;
 use crate::trade::strength::strength;
-use crate::trade::words::{LengthAt, Route, Stave, Tips};
+use crate::trade::tender::{may_be_tender, takes_polyester_only};
+use crate::trade::words::{LengthAt, Route};
 use crate::words;
 
 words! {
@@ -190,11 +191,9 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
     if from_mark {
         cautions.push(SizeWarning::NeverFromAMark);
     }
-    let vintage = bow.year.is_some_and(|year| today.year() - year >= rules.vintage_years);
-    let tender = bow.tips == Tips::Plain || bow.stave == Stave::Wood || vintage;
-    if tender && !bow.maker_allows_low_stretch {
+    if takes_polyester_only(&bow, today, &rules) {
         cautions.push(SizeWarning::Polyester);
-    } else if bow.tips == Tips::Unknown && bow.stave == Stave::Unknown && bow.year.is_none() {
+    } else if may_be_tender(&bow) {
         cautions.push(SizeWarning::TipsUnknown);
     }
     if let (Some(marked), Some(belly)) = (bow.marked_length, bow.nock_to_nock) {

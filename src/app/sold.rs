@@ -12,11 +12,13 @@ use super::strength::{StrengthStand, StrengthView, mark};
 use super::views::{StringParts, StringView};
 use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString, ToWeigh};
 use crate::intake::SoldRow;
-use crate::quantity::Length;
+use crate::mechanics::bow::BowKind;
+use crate::quantity::{Length, Unit};
 use crate::trade::known::Subject;
+use crate::trade::plausible;
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::rules::Rules;
-use crate::trade::sizing::{Start, ordered_from};
+use crate::trade::sizing::{Start, ordered_from, usual_offset};
 use crate::words::nearest;
 
 /// A string to be entered by hand; what is `None` is worked out or stays unknown.
@@ -36,78 +38,44 @@ pub struct NewSold {
     pub string: SoldString,
 }
 
-/// Longest serial that fits a label.
-const LONGEST_SERIAL: usize = 80;
-
 /// A serial as it may be printed.
 ///
 /// # Errors
 /// Empty, too long, or with control characters.
 pub fn checked_serial(text: &str) -> Result<String, AppError> {
-    let serial = text.trim();
-    let fault = if serial.is_empty() {
-        "it is empty"
-    } else if serial.chars().count() > LONGEST_SERIAL {
-        "it is longer than 80 characters"
-    } else if serial.chars().any(crate::words::is_unsafe) {
-        "it holds control characters"
-    } else {
-        return Ok(serial.to_owned());
-    };
-    Err(AppError::refused(
-        format!("\"{}\" will not do for a serial: {fault}", crate::words::shorten(serial)),
-        "leave --serial out to have one made (S-1, S-2, ...)",
-    ))
+    plausible::serial(text).map_err(|error| {
+        AppError::refused(
+            format!("\"{}\" will not do for a serial: {}", crate::words::shorten(text.trim()), error.said),
+            "leave --serial out to have one made (S-1, S-2, ...)",
+        )
+    })
 }
 
 /// Faults in what is known of a string and its bow, that no single field shows.
 ///
 /// # Errors
 /// The first fault found.
-pub fn check(string: &SoldString, bow: &BowProfile, today: NaiveDate) -> Result<(), AppError> {
-    if string.sold_on > today {
-        return Err(AppError::refused(
-            format!("{} lies ahead of today, {today}", string.sold_on),
-            "give the day of sale as YYYY-MM-DD",
-        ));
-    }
+pub(super) fn check(
+    string: &SoldString,
+    bow: &BowProfile,
+    unit: Unit,
+    today: NaiveDate,
+) -> Result<(), AppError> {
+    plausible::happened(string.sold_on, today)
+        .map_err(AppError::cannot_be("give the day of sale as YYYY-MM-DD"))?;
     if let Some(delivered) = string.delivered_on {
-        if delivered < string.sold_on {
-            return Err(AppError::refused(
-                format!("delivered on {delivered} is before the sale on {}", string.sold_on),
-                "check --sold-on and --delivered-on",
-            ));
-        }
-        if delivered > today {
-            return Err(AppError::refused(
-                format!("delivered on {delivered} lies ahead of today, {today}"),
-                "leave --delivered-on out until it is delivered",
-            ));
-        }
+        plausible::delivered(delivered, string.sold_on)
+            .map_err(AppError::cannot_be("check --sold-on and --delivered-on"))?;
+        plausible::happened(delivered, today)
+            .map_err(AppError::cannot_be("leave --delivered-on out until it is delivered"))?;
     }
-    if let Some(built) = string.built
-        && (built.inches() - string.ordered.inches()).abs() > 3.0
-    {
-        return Err(AppError::refused(
-            format!(
-                "built {:.2} in and ordered {:.2} in are more than 3 in apart",
-                built.inches(),
-                string.ordered.inches()
-            ),
-            "was the bow's length given for one of them?",
-        ));
+    if let Some(built) = string.built {
+        plausible::built(built, string.ordered, unit)
+            .map_err(AppError::cannot_be("was the bow's length given for one of them?"))?;
     }
-    if let Some(range) = bow.brace_range
-        && range.high().inches() * 2.0 >= string.ordered.inches()
-    {
-        return Err(AppError::refused(
-            format!(
-                "a brace height of {:.2} in is too much for a string of {:.2} in",
-                range.high().inches(),
-                string.ordered.inches()
-            ),
-            "check --brace-range and --ordered",
-        ));
+    if let Some(range) = bow.brace_range {
+        plausible::brace_range(range, string.ordered, unit)
+            .map_err(AppError::cannot_be("check --brace-range and --ordered, and both units"))?;
     }
     Ok(())
 }
@@ -136,20 +104,8 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
         }
         let archer = archer_of(page, &new.archer, &string, &new.which)?;
         let place = Placed::find(page, archer, &new.bow, &string, &new.which)?;
-        string.offset = string.offset.or_else(|| {
-            string.stated.and_then(|_| Length::try_from_inches(rules.offset(string.route, place.bow.kind)))
-        });
-        string.ordered = match (new.ordered, string.stated) {
-            (Some(ordered), _) => ordered,
-            (None, Some(stated)) => ordered_length(&string, stated, &rules)?,
-            (None, None) => {
-                return Err(AppError::refused(
-                    "the ordered length is missing",
-                    "give --ordered, or --stated for the measure the route starts from",
-                ));
-            }
-        };
-        check(&string, &place.bow, author.day)?;
+        size(&mut string, new.ordered, place.bow.kind, &rules)?;
+        check(&string, &place.bow, rules.units, author.day)?;
         let archer = match archer {
             Some(archer) => archer,
             None => page.add_archer(&new.archer)?,
@@ -161,17 +117,46 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
     })
 }
 
-/// The ordered length of a string, from its stated measure and offset.
-fn ordered_length(string: &SoldString, stated: Length, rules: &Rules) -> Result<Length, AppError> {
-    let start = Start {
+/// The ordered length of a string and its offset, of which one may follow from the other. Method V23.
+fn size(
+    string: &mut SoldString,
+    given: Option<Length>,
+    kind: BowKind,
+    rules: &Rules,
+) -> Result<(), AppError> {
+    let start = string.stated.map(|stated| Start {
         route: string.route,
         stated: stated.inches(),
         at: string.stated_at,
         old_yarn: string.old_yarn,
         yarn: string.yarn,
-    };
-    ordered_from(&start, string.offset.map_or(0.0, Length::inches), rules.rounding)
-        .ok_or_else(|| AppError::refused("the offset leaves no string", "check --stated and --offset"))
+    });
+    match (given, start, string.offset) {
+        (Some(ordered), Some(start), Some(offset)) => {
+            plausible::ordered(ordered, &start, offset, rules)
+                .map_err(AppError::cannot_be("correct one of --stated, --offset and --ordered"))?;
+            string.ordered = ordered;
+        }
+        (Some(ordered), Some(start), None) => {
+            string.ordered = ordered;
+            string.offset = usual_offset(ordered, &start, kind, rules);
+        }
+        (Some(ordered), None, _) => string.ordered = ordered,
+        (None, Some(start), offset) => {
+            let offset = offset.map_or_else(|| rules.offset(string.route, kind), Length::inches);
+            string.offset = Length::try_from_inches(offset);
+            string.ordered = ordered_from(&start, offset, rules.rounding).ok_or_else(|| {
+                AppError::refused("the offset leaves no string", "check --stated and --offset")
+            })?;
+        }
+        (None, None, _) => {
+            return Err(AppError::refused(
+                "the ordered length is missing",
+                "give --ordered, or --stated for the measure the route starts from",
+            ));
+        }
+    }
+    Ok(())
 }
 
 fn weighed(string_id: i64, string: &SoldString, bow: &BowProfile) -> ToWeigh {

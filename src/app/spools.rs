@@ -9,7 +9,7 @@ use crate::evidence::ranking::{Label, RankingGrid, rank_routes};
 use crate::evidence::rate::{Tally, wilson_interval};
 use crate::evidence::ripeness::RipenessCurve;
 use crate::mechanics::twist::Yarn;
-use crate::trade::records::LONGEST_SPOOL;
+use crate::trade::plausible::LONGEST_SPOOL;
 use crate::trade::words::Symptom;
 use crate::words::nearest;
 

@@ -7,12 +7,15 @@ use crate::mechanics::bow::{
     BowConstant, BowKind, FadeMeasures, brace_after, constant_from_fades, constant_from_kind, kind_constant,
     string_change_for,
 };
-use crate::mechanics::estimate::{Chain, Contradiction, TurnPlan, new_string, reading_sd};
+use crate::mechanics::estimate::{
+    CHECKED_CHANGE, Chain, Contradiction, TurnPlan, bow_share, new_string, reading_sd,
+};
 use crate::mechanics::twist::{
     Construction, GUESSED_TURNS, TurnWindow, TurnsKnown, TwistBody, Yarn, turns_sd,
 };
 use crate::quantity::{Length, LengthRange, Turns};
 use crate::trade::advice::{Caution, STRINGING_CAUTIONS, TURNING_CAUTIONS};
+use crate::trade::plausible;
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
 use crate::words;
@@ -191,9 +194,6 @@ pub enum Note {
     Horsebow,
 }
 
-/// Largest change of string length for which the law was checked, inches.
-const CHECKED_CHANGE: f64 = 0.6;
-
 struct Ready {
     length: f64,
     brace: f64,
@@ -216,12 +216,10 @@ fn ready(on: &BowAndString, rules: &Rules) -> Result<Ready, AppError> {
         }
     };
     let brace = on.brace.inches();
-    if brace * 2.0 >= length {
-        return Err(AppError::refused(
-            format!("a brace height of {brace:.2} in is too much for a string of {length:.2} in"),
-            "check which number is the brace height: string to the deepest point of the grip",
-        ));
-    }
+    let string = Length::try_from_inches(length).unwrap_or(on.brace);
+    plausible::brace_high(on.brace, string, rules.units).map_err(AppError::cannot_be(
+        "check which number is the brace height: string to the deepest point of the grip",
+    ))?;
     let (low, high) = widened(on.want);
     let mut notes = Vec::new();
     let constant = match &on.fades {
@@ -358,9 +356,7 @@ pub fn twist(request: &TwistRequest, rules: &Rules) -> Result<TwistView, AppErro
 /// shortened since, less what the middle of the range still asks for.
 fn length_instead(on: &BowAndString, constant: &BowConstant, chain: &Chain, length: f64, turns: f64) -> f64 {
     let (low, high) = widened(on.want);
-    let bow = constant.log_sd * constant.log_sd;
-    let string = chain.body.string_factor_log_sd * chain.body.string_factor_log_sd;
-    let share = bow / (bow + string);
+    let share = bow_share(constant.log_sd, chain.body.string_factor_log_sd);
     let change = string_change_for(chain.brace, 0.5 * (low + high), constant.value * chain.ratio.powf(share));
     let turned = chain.ratio.powf(1.0 - share) * chain.body.string_change(turns, chain.turns);
     length - turned - change

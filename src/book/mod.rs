@@ -6,6 +6,8 @@
 
 mod archers;
 mod bench;
+#[cfg(test)]
+mod bounds_tests;
 mod cases;
 mod check;
 mod copies;

@@ -12,9 +12,8 @@ use crate::entry::{Entries, bow_changes, measurements};
 use crate::error::{Kind, Problem};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
-use crate::quantity::{
-    Length, Measure, Turns, Unit, parse_date, parse_length, parse_turn_count, parse_turns,
-};
+use crate::quantity::{Length, Measure, Turns, Unit, parse_date, parse_length};
+use crate::trade::plausible::{self, LONGEST_LINE, Whole};
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::words::{LengthAt, Marker, Photo, Stave, Symptom, Tips};
 use crate::words::UnknownWord;
@@ -63,29 +62,29 @@ pub(super) fn length(text: Option<&str>, unit: Unit, what: Measure) -> Result<Op
     Ok(text.map(|text| parse_length(text, unit, what)).transpose()?)
 }
 
+/// An offset of one string.
+pub(super) fn offset(text: Option<&str>, unit: Unit) -> Result<Option<Length>, Problem> {
+    Ok(entries([("offset", text)]).offset("offset", unit)?)
+}
+
 /// A day of an option.
 pub(super) fn day(text: Option<&str>) -> Result<Option<NaiveDate>, Problem> {
     Ok(text.map(parse_date).transpose()?)
 }
 
 /// Turns with a sign.
-pub(super) fn turns(text: Option<&str>) -> Result<Option<Turns>, Problem> {
-    Ok(text.map(parse_turns).transpose()?)
+pub(super) fn turns(text: Option<&str>, name: &'static str) -> Result<Option<Turns>, Problem> {
+    Ok(entries([(name, text)]).turns(name)?)
 }
 
 /// A count of turns.
-pub(super) fn turn_count(text: Option<&str>) -> Result<Option<Turns>, Problem> {
-    Ok(text.map(parse_turn_count).transpose()?)
+pub(super) fn turn_count(text: Option<&str>, name: &'static str) -> Result<Option<Turns>, Problem> {
+    Ok(entries([(name, text)]).turn_count(name)?)
 }
 
 /// A whole number within bounds.
-pub(super) fn count(
-    text: Option<&str>,
-    name: &'static str,
-    low: u32,
-    high: u32,
-) -> Result<Option<u32>, Problem> {
-    Ok(entries([(name, text)]).count(name, low, high)?)
+pub(super) fn count(text: Option<&str>, name: &'static str, bounds: Whole) -> Result<Option<u32>, Problem> {
+    Ok(entries([(name, text)]).count(name, bounds)?)
 }
 
 /// The four measures on the strung bow; all or none.
@@ -239,7 +238,7 @@ impl BowArgs {
 
 /// One line of text for a record.
 pub(super) fn one_line(value: Option<String>, option: &str) -> Result<Option<String>, Problem> {
-    one_line_of(value, option, 500)
+    one_line_of(value, option, LONGEST_LINE)
 }
 
 /// One line of text of at most so many characters.
@@ -252,31 +251,27 @@ pub(super) fn one_line_of(
         .map(|value| value.trim().to_owned())
         .filter(|value| !value.is_empty())
         .map(|value| {
-            if value.chars().any(crate::words::is_unsafe) || value.chars().count() > longest {
-                return Err(Problem::new(
+            plausible::one_line(&value, longest).map_err(|error| {
+                Problem::new(
                     Kind::BadValue,
                     format!("\"{}\" will not do for {option}", crate::words::shorten(&value)),
-                    format!("one line of at most {longest} characters without control characters is needed"),
-                ));
-            }
-            Ok(value)
+                    format!("give {}", error.needed),
+                )
+            })
         })
         .transpose()
 }
 
-/// An e-mail address: one @ with something on both sides, and no blank.
+/// An e-mail address.
 pub(super) fn email(value: Option<String>) -> Result<Option<String>, Problem> {
-    let address = one_line(value, "--email")?;
-    if let Some(address) = &address
-        && !crate::trade::records::is_address(address)
-    {
-        return Err(Problem::new(
+    let Some(written) = one_line(value, "--email")? else { return Ok(None) };
+    plausible::address(&written).map(Some).map_err(|_| {
+        Problem::new(
             Kind::BadValue,
-            format!("\"{}\" is no e-mail address", crate::words::shorten(address)),
+            format!("\"{}\" is no e-mail address", crate::words::shorten(&written)),
             "write it like name@example.org, or leave it out",
-        ));
-    }
-    Ok(address)
+        )
+    })
 }
 
 /// A field of a file of separated values, quoted where it must be.

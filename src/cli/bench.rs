@@ -8,9 +8,10 @@ use crate::app;
 use crate::app::bench::NewBenchTest;
 use crate::error::Problem;
 use crate::mechanics::twist::{Construction, Yarn};
-use crate::quantity::{Measure, parse_length, parse_turn_count};
+use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
 use crate::show::records;
+use crate::trade::plausible::{PLIES, STRANDS};
 
 #[derive(Debug, Subcommand)]
 pub(super) enum BenchTestCommand {
@@ -61,17 +62,17 @@ impl BenchTestCommand {
             Self::Add(add) => {
                 let construction = Construction {
                     yarn: add.yarn,
-                    strands: args::count(Some(&add.strands), "strands", 2, 100)?.unwrap_or_default(),
-                    plies: args::count(Some(&add.plies), "plies", 2, 3)?.unwrap_or_default(),
+                    strands: args::count(Some(&add.strands), "strands", STRANDS)?.unwrap_or_default(),
+                    plies: args::count(Some(&add.plies), "plies", PLIES)?.unwrap_or_default(),
                 };
                 let new = NewBenchTest {
                     construction,
                     first: (
-                        parse_turn_count(&add.turns)?,
+                        args::turn_count(Some(&add.turns), "turns")?.unwrap_or_default(),
                         parse_length(&add.length, unit, Measure::StringLength)?,
                     ),
                     second: (
-                        parse_turn_count(&add.then_turns)?,
+                        args::turn_count(Some(&add.then_turns), "then-turns")?.unwrap_or_default(),
                         parse_length(&add.then_length, unit, Measure::StringLength)?,
                     ),
                     maker: add.maker,

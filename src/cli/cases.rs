@@ -9,6 +9,7 @@ use crate::app::cases::{self as use_cases, NewRemake};
 use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::{cases as show, records};
+use crate::trade::plausible::STRANDS;
 use crate::trade::words::{Cause, Outcome};
 
 #[derive(Debug, Args)]
@@ -68,7 +69,7 @@ impl RemakeCommand {
                 })?;
                 let length =
                     args::length(self.length.as_deref(), session.unit(&rules), Measure::StringLength)?;
-                let strands = args::count(self.strands.as_deref(), "strands", 2, 100)?;
+                let strands = args::count(self.strands.as_deref(), "strands", STRANDS)?;
                 let new = NewRemake { length, serial: self.serial, strands };
                 use_cases::remake(&mut book, &report, &new, &author)?
             }

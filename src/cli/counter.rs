@@ -16,6 +16,7 @@ use crate::book::{Author, Book, BookError};
 use crate::counter::{self, Desk};
 use crate::error::{Kind, Problem};
 use crate::quantity::Unit;
+use crate::trade::plausible::Whole;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Example: fistmele counter --port 7465")]
@@ -138,7 +139,8 @@ impl Desk for SessionDesk {
 
 impl Counter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
-        let port = super::args::count(Some(&self.port), "port", 0, 65_535)?.unwrap_or_default();
+        let port =
+            super::args::count(Some(&self.port), "port", Whole { low: 0, high: 65_535 })?.unwrap_or_default();
         // What is wrong with the book is said here, not on the first page; so is a copy that was made.
         let opened = session.book().map(drop);
         opened.map_err(|problem| with_newest_copy(session, problem))?;

@@ -20,6 +20,7 @@ use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, Turns, Unit, parse_length, parse_range};
 use crate::show::page::{Meaning, TextPage};
 use crate::show::{advice, month_sentences, sentences::Style};
+use crate::trade::plausible::Whole;
 use crate::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
 use crate::trade::words::{Route, Symptom, Tips};
 
@@ -163,7 +164,8 @@ struct MonthPart {
 impl Demo {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let strings =
-            super::args::count(Some(&self.strings), "strings", 0, demo::MOST_STRINGS)?.unwrap_or_default();
+            super::args::count(Some(&self.strings), "strings", Whole { low: 0, high: demo::MOST_STRINGS })?
+                .unwrap_or_default();
         let author = session.author()?;
         let (path, kept) = match session.named_book() {
             Some(path) => (path, None),

@@ -74,7 +74,7 @@ impl QuietCommand {
                 let mut book = session.book()?;
                 let rules = app::rules(&mut book)?;
                 let (style, unit) = (session.style(&rules), session.unit(&rules));
-                let turned = args::turns(answer.turned.as_deref())?;
+                let turned = args::turns(answer.turned.as_deref(), "turned")?;
                 let brace = args::length(answer.brace.as_deref(), unit, Measure::Brace)?;
                 let said = match (answer.fits, turned, brace) {
                     (true, ..) => Said::Fits,

@@ -18,6 +18,7 @@ use crate::letters::{self, LetterKind};
 use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
 use crate::show::{advice, records};
+use crate::trade::plausible::Whole;
 use crate::trade::words::{Standing, Symptom, Verdict};
 
 #[derive(Debug, Subcommand)]
@@ -107,7 +108,8 @@ impl WordArgs {
 
     fn say(&self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
         let signs = |name: &'static str, texts: &[String]| -> Result<Vec<u32>, Problem> {
-            let read = texts.iter().map(|text| args::count(Some(text), name, 1, MOST_SIGNS));
+            let read =
+                texts.iter().map(|text| args::count(Some(text), name, Whole { low: 1, high: MOST_SIGNS }));
             Ok(read.collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
         };
         let word = Word {

@@ -11,6 +11,7 @@ use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, parse_draw_weight};
 use crate::show::before_sale;
+use crate::trade::plausible::STRANDS;
 use crate::trade::records::BowProfile;
 use crate::trade::words::{LengthAt, Route, Stave, Tips};
 
@@ -66,8 +67,7 @@ impl Size {
         let mut book = session.book()?;
         let rules = app::rules(&mut book)?;
         let (style, unit) = (session.style(&rules), session.unit(&rules));
-        let this_year = u32::try_from(today.year()).unwrap_or(2200);
-        let year = args::count(self.year.as_deref(), "year", 1500, this_year)?;
+        let year = args::entries([("year", self.year.as_deref())]).year("year", today.year())?;
         let measure = match self.route {
             Route::Marked | Route::NockToNock => Measure::BowLength,
             _ => Measure::StringLength,
@@ -79,7 +79,7 @@ impl Size {
             draw_weight: self.weight.as_deref().map(parse_draw_weight).transpose()?,
             tips: self.tips.unwrap_or(Tips::Unknown),
             stave: self.stave.unwrap_or(Stave::Unknown),
-            year: year.and_then(|year| i32::try_from(year).ok()),
+            year,
             ..BowProfile::default()
         };
         let stated = args::length(self.stated.as_deref(), unit, measure)?;
@@ -96,7 +96,7 @@ impl Size {
             old_yarn: self.old_yarn,
             bow,
             yarn: self.yarn.unwrap_or(Yarn::Unknown),
-            strands: args::count(self.strands.as_deref(), "strands", 2, 100)?,
+            strands: args::count(self.strands.as_deref(), "strands", STRANDS)?,
         };
         let view = app::size::size(&mut book, request, today)?;
         session.answer("size/1", &before_sale::size_json(&view), |page, _| {

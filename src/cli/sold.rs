@@ -15,6 +15,7 @@ use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, Unit, parse_date, parse_length, parse_money};
 use crate::show::page::Meaning;
 use crate::show::records;
+use crate::trade::plausible::{LONGEST_SPOOL, MOST_INITIALS, PLIES, STRANDS};
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::sizing::default_stated_at;
 use crate::trade::words::{Across, Lay, LengthAt, OldMake, Route};
@@ -305,7 +306,7 @@ impl Add {
         string.delivered_on = args::day(self.delivered_on.as_deref())?;
         string.stated = stated;
         string.stated_at = self.stated_at.unwrap_or(default_stated_at(route));
-        string.offset = args::length(self.offset.as_deref(), unit, Measure::Offset)?;
+        string.offset = args::offset(self.offset.as_deref(), unit)?;
         string.built = args::length(build.built.as_deref(), unit, Measure::StringLength)?;
         string.built_at = build.built_at.unwrap_or(LengthAt::Loaded);
         string.built_across = build.built_across.unwrap_or(Across::Outside);
@@ -313,20 +314,19 @@ impl Add {
         string.old_make = build.old_make;
         string.old_measured = build.old_measured;
         string.yarn = build.yarn.unwrap_or(Yarn::Unknown);
-        string.strands = args::count(build.strands.as_deref(), "strands", 2, 100)?;
-        string.plies = args::count(Some(&build.plies), "plies", 2, 3)?.unwrap_or(2);
+        string.strands = args::count(build.strands.as_deref(), "strands", STRANDS)?;
+        string.plies = args::count(Some(&build.plies), "plies", PLIES)?.unwrap_or(2);
         string.lay = build.lay;
-        string.turns = args::turn_count(build.turns.as_deref())?;
+        string.turns = args::turn_count(build.turns.as_deref(), "turns")?;
         string.loop_top = args::length(build.loop_top.as_deref(), unit, Measure::Loop)?;
         string.loop_bottom = args::length(build.loop_bottom.as_deref(), unit, Measure::Loop)?;
         string.serving = args::length(build.serving.as_deref(), unit, Measure::Serving)?;
         string.pre_stretched = build.pre_stretched;
         string.silencers = build.silencers;
         string.colours = args::one_line(build.colours, "--colours")?;
-        string.spool = args::one_line_of(build.spool, "--spool", crate::trade::records::LONGEST_SPOOL)?;
+        string.spool = args::one_line_of(build.spool, "--spool", LONGEST_SPOOL)?;
         string.maker = args::one_line(build.maker, "--maker")?;
-        string.maker_initials =
-            args::one_line(build.initials, "--initials")?.map(|initials| initials.chars().take(20).collect());
+        string.maker_initials = args::one_line_of(build.initials, "--initials", MOST_INITIALS)?;
         string.price_cents = build.price.as_deref().map(parse_money).transpose()?;
         string.replaces = args::one_line(build.replaces, "--replaces")?;
         Ok(NewSold {

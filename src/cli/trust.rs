@@ -16,6 +16,7 @@ use crate::book::Book;
 use crate::error::{Kind, Problem};
 use crate::show::page::Meaning;
 use crate::show::trust;
+use crate::trade::plausible::Whole;
 
 #[derive(Debug, Args)]
 #[command(
@@ -191,7 +192,7 @@ pub(super) struct History {
 
 impl History {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
-        let most = args::count(Some(&self.last), "last", 1, 10_000_000)?.unwrap_or(200);
+        let most = args::count(Some(&self.last), "last", Whole { low: 1, high: 10_000_000 })?.unwrap_or(200);
         let mut book = session.book()?;
         let view = app::history::history(&mut book, self.string.as_deref(), self.report.as_deref(), most)?;
         let left = view.of - view.lines.len() as i64;

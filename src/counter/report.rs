@@ -15,6 +15,7 @@ use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
 use crate::show::sentences::standing_name;
+use crate::trade::plausible::{STRANDS, Whole};
 
 fn page(
     shared: &Shared,
@@ -104,7 +105,8 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
             return Ok(logged_at(shared, open, logged)?);
         }
         "sign" => {
-            let number = entries.count("sign", 1, 1_000_000)?.ok_or_else(no_such_step)?;
+            let number =
+                entries.count("sign", Whole { low: 1, high: 1_000_000 })?.ok_or_else(no_such_step)?;
             let (word, told) = match filled.get("say") {
                 Some("call-off") => {
                     (Word { call_off: vec![number], ..Word::default() }, "it means no danger")
@@ -131,7 +133,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
         "remake" => {
             let length = entries.length("length", unit, Measure::StringLength)?;
             let serial = entries.get("serial").map(|serial| serial.trim().to_owned());
-            let strands = entries.count("strands", 2, 100)?;
+            let strands = entries.count("strands", STRANDS)?;
             let made = cases::remake(book, id, &cases::NewRemake { length, serial, strands }, author)?;
             format!("{} is on the bench, in place of {}.", made.string, made.replaces)
         }

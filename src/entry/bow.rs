@@ -10,18 +10,6 @@ use crate::trade::records::BowChanges;
 /// # Errors
 /// The first entry that will not do.
 pub fn bow_changes(entries: &Entries<'_>, unit: Unit, this_year: i32) -> Result<BowChanges, EntryError> {
-    let year = entries
-        .get("bow-year")
-        .map(|text| {
-            text.trim().parse::<i32>().ok().filter(|year| (1500..=this_year).contains(year)).ok_or_else(
-                || EntryError::Value {
-                    field: "bow-year",
-                    message: format!("\"{}\" is no year a bow was made in", crate::words::shorten(text)),
-                    needed: format!("a year up to {this_year} is needed, such as {}", this_year - 20),
-                },
-            )
-        })
-        .transpose()?;
     Ok(BowChanges {
         kind: entries.word("bow-kind")?,
         marked_length: entries.length("marked", unit, Measure::BowLength)?,
@@ -30,7 +18,7 @@ pub fn bow_changes(entries: &Entries<'_>, unit: Unit, this_year: i32) -> Result<
         brace_range: entries.range("brace-range", unit)?,
         tips: entries.word("tips")?,
         stave: entries.word("stave")?,
-        year,
+        year: entries.year("bow-year", this_year)?,
         maker_allows_low_stretch: entries.yes_no("maker-allows-low-stretch")?,
     })
 }

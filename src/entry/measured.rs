@@ -3,6 +3,7 @@
 use super::{Entries, EntryError};
 use crate::mechanics::bow::FadeMeasures;
 use crate::quantity::{Measure, Unit};
+use crate::trade::plausible::{READINGS, SHOTS};
 use crate::trade::records::Measurements;
 
 /// The four measures on the strung bow; all or none.
@@ -47,7 +48,7 @@ pub(super) fn fades(entries: &Entries<'_>, unit: Unit) -> Result<Option<FadeMeas
 pub fn measurements(entries: &Entries<'_>, unit: Unit) -> Result<Measurements, EntryError> {
     let measured = Measurements {
         brace: entries.length("brace", unit, Measure::Brace)?,
-        readings: entries.count("readings", 1, 1000)?,
+        readings: entries.count("readings", READINGS)?,
         want: entries.range("want", unit)?,
         length: entries.length("length", unit, Measure::StringLength)?,
         length_at: entries.word("at")?,
@@ -55,7 +56,7 @@ pub fn measurements(entries: &Entries<'_>, unit: Unit) -> Result<Measurements, E
         turns_counted: entries.turn_count("turns-counted")?,
         counted_over: entries.length("over", unit, Measure::BodySpan)?,
         fades: fades(entries, unit)?,
-        shots: entries.count("shots", 0, 10_000_000)?,
+        shots: entries.count("shots", SHOTS)?,
         marker: entries.word("marker")?,
         serving: entries.length("serving", unit, Measure::Serving)?,
         photo: entries.word("photo")?,

@@ -16,6 +16,7 @@ pub use measured::measurements;
 pub use sums::{bow_and_string, twist_request};
 
 use crate::quantity::{Length, LengthRange, Measure, QuantityError, Turns, Unit};
+use crate::trade::plausible::{self, Implausible, Whole};
 use crate::words::UnknownWord;
 
 /// Names and texts as they were typed.
@@ -128,7 +129,8 @@ impl<'a> Entries<'a> {
     /// # Errors
     /// They cannot be read.
     pub fn turns(&self, field: &'static str) -> Result<Option<Turns>, EntryError> {
-        self.quantity(field, crate::quantity::parse_turns)
+        let turns = self.quantity(field, crate::quantity::parse_turns)?;
+        self.plausible(field, turns, plausible::turns_changed)
     }
 
     /// A count of turns.
@@ -136,7 +138,35 @@ impl<'a> Entries<'a> {
     /// # Errors
     /// It cannot be read.
     pub fn turn_count(&self, field: &'static str) -> Result<Option<Turns>, EntryError> {
-        self.quantity(field, crate::quantity::parse_turn_count)
+        let turns = self.quantity(field, crate::quantity::parse_turn_count)?;
+        self.plausible(field, turns, plausible::turns_in_string)
+    }
+
+    /// What was read, if it can be.
+    fn plausible<T>(
+        &self,
+        field: &'static str,
+        read: Option<T>,
+        rule: impl Fn(T) -> Result<T, Implausible>,
+    ) -> Result<Option<T>, EntryError> {
+        read.map(rule)
+            .transpose()
+            .map_err(|error| self.refused(field, &format!(": {error}"), format!("give {}", error.needed)))
+    }
+
+    /// An entry that will not do, and why where that does not show.
+    fn refused(&self, field: &'static str, why: &str, needed: String) -> EntryError {
+        let text = crate::words::shorten(self.get(field).unwrap_or_default());
+        EntryError::Value { field, message: format!("\"{text}\" will not do for --{field}{why}"), needed }
+    }
+
+    /// An offset of one string.
+    ///
+    /// # Errors
+    /// It cannot be read, or is below zero.
+    pub fn offset(&self, field: &'static str, unit: Unit) -> Result<Option<Length>, EntryError> {
+        let offset = self.length(field, unit, Measure::Offset)?;
+        self.plausible(field, offset, |offset| plausible::offset(offset, unit))
     }
 
     /// Whatever a reader of quantities reads.
@@ -177,15 +207,27 @@ impl<'a> Entries<'a> {
     ///
     /// # Errors
     /// It is none.
-    pub fn count(&self, field: &'static str, low: u32, high: u32) -> Result<Option<u32>, EntryError> {
+    pub fn count(&self, field: &'static str, bounds: Whole) -> Result<Option<u32>, EntryError> {
+        let read = |text: &str| text.trim().parse().ok().and_then(|number| bounds.check(number).ok());
         self.get(field)
             .map(|text| {
-                text.trim().parse().ok().filter(|number| (low..=high).contains(number)).ok_or_else(|| {
-                    EntryError::Value {
-                        field,
-                        message: format!("\"{}\" will not do for --{field}", crate::words::shorten(text)),
-                        needed: format!("a whole number from {low} to {high} is needed"),
-                    }
+                read(text).ok_or_else(|| self.refused(field, "", format!("{} is needed", bounds.needed())))
+            })
+            .transpose()
+    }
+
+    /// The year in which a bow was made.
+    ///
+    /// # Errors
+    /// It is no such year.
+    pub fn year(&self, field: &'static str, this_year: i32) -> Result<Option<i32>, EntryError> {
+        let read = |text: &str| plausible::bow_year(text.trim().parse().unwrap_or_default(), this_year);
+        self.get(field)
+            .map(|text| {
+                read(text).map_err(|error| EntryError::Value {
+                    field,
+                    message: format!("\"{}\" is no year a bow was made in", crate::words::shorten(text)),
+                    needed: format!("{} is needed, such as {}", error.needed, this_year - 20),
                 })
             })
             .transpose()
@@ -196,15 +238,7 @@ impl<'a> Entries<'a> {
     /// # Errors
     /// It is neither.
     pub fn yes_no(&self, field: &'static str) -> Result<Option<bool>, EntryError> {
-        self.get(field)
-            .map(|text| {
-                yes_no(text).map_err(|needed| EntryError::Value {
-                    field,
-                    message: format!("\"{}\" will not do for --{field}", crate::words::shorten(text)),
-                    needed,
-                })
-            })
-            .transpose()
+        self.get(field).map(|text| yes_no(text).map_err(|needed| self.refused(field, "", needed))).transpose()
     }
 }
 

@@ -5,6 +5,7 @@ use super::{Entries, EntryError};
 use crate::app::sums::{BowAndString, TwistRequest};
 use crate::mechanics::bow::BowKind;
 use crate::quantity::{Measure, Unit};
+use crate::trade::plausible::{PLIES, READINGS, STRANDS};
 
 fn missing(field: &'static str) -> EntryError {
     EntryError::Incomplete { field, message: format!("--{field} is missing"), hint: format!("add --{field}") }
@@ -26,7 +27,7 @@ pub fn bow_and_string(entries: &Entries<'_>, unit: Unit) -> Result<BowAndString,
         marked_length,
         length,
         brace: entries.length("brace", unit, Measure::Brace)?.ok_or_else(|| missing("brace"))?,
-        readings: entries.count("readings", 1, 1000)?.unwrap_or(1),
+        readings: entries.count("readings", READINGS)?.unwrap_or(1),
         want: entries.range("want", unit)?.ok_or_else(|| missing("want"))?,
         fades: fades(entries, unit)?,
     })
@@ -65,8 +66,8 @@ pub fn twist_request(entries: &Entries<'_>, unit: Unit) -> Result<TwistRequest, 
     Ok(TwistRequest {
         on: bow_and_string(entries, unit)?,
         yarn: entries.word("yarn")?.ok_or_else(|| missing("yarn"))?,
-        strands: entries.count("strands", 2, 100)?.ok_or_else(|| missing("strands"))?,
-        plies: entries.count("plies", 2, 3)?.unwrap_or(2),
+        strands: entries.count("strands", STRANDS)?.ok_or_else(|| missing("strands"))?,
+        plies: entries.count("plies", PLIES)?.unwrap_or(2),
         turns: entries.turn_count("turns")?,
         turns_known: entries.word("turns-known")?,
         turn_constant,

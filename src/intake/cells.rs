@@ -9,15 +9,9 @@ use super::import::Plan;
 use super::records::Record;
 use super::vocabulary::find_word;
 use crate::quantity::parse_date;
-use crate::trade::records::{LONGEST_SPOOL, is_address};
+use crate::trade::plausible::{self, Implausible, LONGEST_LINE, Whole};
 use crate::trade::rules::Rules;
-use crate::words::{is_unsafe, shorten};
-
-/// Most characters of a text.
-const LONGEST_TEXT: usize = 500;
-
-/// Most characters of a serial, which must fit on a label.
-const LONGEST_SERIAL: usize = 80;
+use crate::words::shorten;
 
 /// One row while it is read: gives typed values and collects errors and canonical contents.
 ///
@@ -163,33 +157,32 @@ impl<'r> Cells<'r> {
         self.read(column, |text| find_word(text, all, as_str), |&word| as_str(word).to_owned())
     }
 
-    /// A text of one line.
-    pub(super) fn text(&mut self, column: &'static str) -> Option<String> {
-        self.read(column, |text| plain_text(text, LONGEST_TEXT), Clone::clone)
+    /// A value beside others of the row, where it cannot stand.
+    pub(super) fn check(&mut self, column: &str, rule: Result<(), Implausible>) {
+        if let Err(error) = rule {
+            self.refuse(column, error.needed);
+        }
     }
 
-    /// The name of a lot of yarn.
-    pub(super) fn spool(&mut self, column: &'static str) -> Option<String> {
-        self.read(column, |text| plain_text(text, LONGEST_SPOOL), Clone::clone)
+    /// A text of one line.
+    pub(super) fn text(&mut self, column: &'static str) -> Option<String> {
+        self.line_of(column, LONGEST_LINE)
+    }
+
+    /// A text of one line of at most so many characters.
+    pub(super) fn line_of(&mut self, column: &'static str, longest: usize) -> Option<String> {
+        self.read(column, |text| Ok(plausible::one_line(text, longest)?), Clone::clone)
     }
 
     /// A serial; two that differ in case alone are one.
     pub(super) fn serial(&mut self) -> Option<String> {
         self.need("serial", "the serial as printed on the label");
-        self.read("serial", |text| plain_text(text, LONGEST_SERIAL), |serial| serial.to_lowercase())
+        self.read("serial", |text| Ok(plausible::serial(text)?), |serial| serial.to_lowercase())
     }
 
     /// An address for mail; upper and lower case are one.
     pub(super) fn email(&mut self, column: &'static str) -> Option<String> {
-        let parse = |text: &str| {
-            let text = plain_text(text, LONGEST_TEXT)?;
-            if is_address(&text) {
-                Ok(text)
-            } else {
-                Err("an address with one @ and text on both sides, such as name@example.org".to_owned())
-            }
-        };
-        self.read(column, parse, |address| address.to_lowercase())
+        self.read(column, |text| Ok(plausible::address(text)?), |address| address.to_lowercase())
     }
 
     /// A day, today or earlier.
@@ -197,35 +190,20 @@ impl<'r> Cells<'r> {
         let today = self.today;
         let parse = |text: &str| {
             let day = parse_date(text).map_err(|error| super::quantities::expected("a date", &error))?;
-            if day > today { Err(format!("a date not after today, {today}")) } else { Ok(day) }
+            Ok(plausible::happened(day, today)?)
         };
         self.read(column, parse, NaiveDate::to_string)
     }
 
     /// A whole number between two bounds.
-    pub(super) fn whole(&mut self, column: &'static str, low: u32, high: u32) -> Option<u32> {
+    pub(super) fn whole(&mut self, column: &'static str, bounds: Whole) -> Option<u32> {
         let parse = |text: &str| {
             let is_digits = text.bytes().all(|byte| byte.is_ascii_digit());
             text.parse()
                 .ok()
-                .filter(|number| is_digits && (low..=high).contains(number))
-                .ok_or_else(|| format!("a whole number from {low} to {high}"))
+                .filter(|number| is_digits && bounds.check(*number).is_ok())
+                .ok_or_else(|| bounds.needed())
         };
         self.read(column, parse, u32::to_string)
-    }
-}
-
-/// A text of at most so many characters, none of which could harm a terminal or a page.
-fn plain_text(text: &str, longest: usize) -> Result<String, String> {
-    if let Some((place, c)) = text.chars().enumerate().find(|&(_, c)| is_unsafe(c)) {
-        return Err(format!(
-            "one line without control or invisible characters; character {} is U+{:04X}",
-            place + 1,
-            u32::from(c)
-        ));
-    }
-    match text.chars().count() {
-        count if count > longest => Err(format!("at most {longest} characters, not {count}")),
-        _ => Ok(text.to_owned()),
     }
 }

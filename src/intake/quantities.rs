@@ -3,11 +3,9 @@
 use super::cells::Cells;
 use crate::quantity::{
     DrawWeight, Length, Measure, QuantityError, Turns, parse_draw_weight, parse_length, parse_money,
-    parse_turn_count, parse_turns, show_length,
+    parse_turn_count, parse_turns,
 };
-
-/// Most turns that can be counted in a string (a helix beyond 20 degrees has fewer).
-const MOST_TURNS_BUILT: f64 = 200.0;
+use crate::trade::plausible;
 
 /// What is expected instead of a refused text: `a brace height such as 7 3/4 or 19.7 cm (…)`.
 pub(super) fn expected(what: &str, error: &QuantityError) -> String {
@@ -43,14 +41,7 @@ impl Cells<'_> {
         let parse = |text: &str| {
             let offset =
                 parse_length(text, unit, Measure::Offset).map_err(|error| expected("an offset", &error))?;
-            if offset < Length::ZERO {
-                return Err(format!(
-                    "a positive number, which is taken off the stated measure; write {} if so much is \
-                     taken off",
-                    show_length(-offset, unit)
-                ));
-            }
-            Ok(offset)
+            Ok(plausible::offset(offset, unit)?)
         };
         self.read(column, parse, |length| canonical_number(length.inches()))
     }
@@ -83,21 +74,18 @@ impl Cells<'_> {
     pub(super) fn turn_count(&mut self, column: &'static str) -> Option<Turns> {
         let parse = |text: &str| {
             let turns = parse_turn_count(text).map_err(|error| expected("a count of full turns", &error))?;
-            if turns.value() > MOST_TURNS_BUILT {
-                return Err(format!("a count of full turns from 0 to {MOST_TURNS_BUILT}"));
-            }
-            Ok(turns)
+            Ok(plausible::turns_in_string(turns)?)
         };
         self.read(column, parse, |turns| canonical_number(turns.value()))
     }
 
     /// Turns put in (+) or taken out (-).
     pub(super) fn turn_change(&mut self, column: &'static str) -> Option<Turns> {
-        self.read(
-            column,
-            |text| parse_turns(text).map_err(|error| expected("a change of full turns", &error)),
-            |turns| canonical_number(turns.value()),
-        )
+        let parse = |text: &str| {
+            let turns = parse_turns(text).map_err(|error| expected("a change of full turns", &error))?;
+            Ok(plausible::turns_changed(turns)?)
+        };
+        self.read(column, parse, |turns| canonical_number(turns.value()))
     }
 }
 

@@ -8,6 +8,7 @@ use super::error::IntakeError;
 use super::import::{Import, MAX_ROWS, Plan, import};
 use super::vocabulary::OLD_OUTCOMES;
 use crate::quantity::{Length, Measure, Turns};
+use crate::trade::plausible::SHOTS;
 use crate::trade::rules::Rules;
 use crate::trade::words::{Direction, Outcome, Symptom};
 
@@ -28,9 +29,6 @@ pub const REPORT_COLUMNS: &[&str] = &[
 ];
 
 const NEEDED: Needed = &[&["serial"], &["reported_on"], &["symptom", "direction"]];
-
-/// More shots than a string survives many times over.
-const MOST_SHOTS: u32 = 1_000_000;
 
 /// A report, as one row of a file tells it. It has a symptom or a direction or both.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,7 +94,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<ReportRow> {
     let direction = cells.word("direction", Direction::ALL, Direction::as_str);
     let brace = cells.length("brace", Measure::Brace);
     let turns_changed = cells.turn_change("turns_changed");
-    let shots = cells.whole("shots", 0, MOST_SHOTS);
+    let shots = cells.whole("shots", SHOTS);
     let outcome = cells.word("outcome", OLD_OUTCOMES, Outcome::as_str);
     let settled_on = cells.date("settled_on");
     if let (Some(reported), Some(settled)) = (reported_on, settled_on)

@@ -11,9 +11,10 @@ use super::vocabulary::{find_lay, find_yes_no};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, LengthRange, Measure, show_length};
+use crate::trade::plausible::{self, LONGEST_SPOOL, PLIES, STRANDS};
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::rules::Rules;
-use crate::trade::sizing::{Start, default_stated_at, ordered_from};
+use crate::trade::sizing::{Start, default_stated_at, ordered_from, usual_offset};
 use crate::trade::words::{Across, Lay, LengthAt, Route, Stave, Tips};
 
 /// Columns of an export of strings sold, in the order in which rows keep them.
@@ -52,17 +53,6 @@ pub const SOLD_COLUMNS: &[&str] = &[
 ];
 
 const NEEDED: Needed = &[&["serial"], &["sold_on"], &["route"], &["ordered_length"]];
-
-/// Oldest year of a bow that is taken.
-const FIRST_BOW_YEAR: i32 = 1800;
-
-/// A built length farther from the ordered one than this is a slip of the pen, inches.
-const MOST_BUILT_OFF: f64 = 3.0;
-
-/// Brace heights lie between these parts of the string's length. Bows stand at about a
-/// fourteenth (old longbows) to a sixth (short recurves) of it; beyond a thirtieth or a fourth
-/// one of the two was read in another unit (judgement, no source).
-const BRACE_SHARE: (f64, f64) = (1.0 / 30.0, 1.0 / 4.0);
 
 /// A string sold, as one row of a file tells it.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,25 +102,24 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
     let order_ref = cells.text("order_ref");
     let (sold_on, delivered_on) = read_days(cells);
     let archer = Archer { name: cells.text("archer"), email: cells.email("email") };
-    let mut bow = read_bow(cells);
+    let bow = read_bow(cells);
     cells.need("route", &format!("the sizing route: one of {}", words_of(Route::ALL, Route::as_str)));
     let route = cells.word("route", Route::ALL, Route::as_str);
     let sizing = read_sizing(cells, route);
     let built = cells.length("built_length", Measure::StringLength);
     let yarn = cells.word("yarn", Yarn::ALL, Yarn::as_str);
-    let strands = cells.whole("strands", 2, 100);
-    let plies = cells.whole("plies", 2, 3);
+    let strands = cells.whole("strands", STRANDS);
+    let plies = cells.whole("plies", PLIES);
     let lay = cells.read("lay", find_lay, |lay| lay.to_string());
     let turns = cells.turn_count("turns");
-    let spool = cells.spool("spool");
+    let spool = cells.line_of("spool", LONGEST_SPOOL);
     let maker = cells.text("maker");
     let silencers = cells.read("silencers", find_yes_no, |&yes| if yes { "yes" } else { "no" }.to_owned());
     let price_cents = cells.money("price");
     let old_yarn = cells.word("old_yarn", Yarn::ALL, Yarn::as_str);
     let old_measured = cells.word("old_measured", Across::ALL, Across::as_str);
     let sizing = sizing.worked_out(cells, route, bow.kind, old_yarn, yarn.unwrap_or(Yarn::Unknown));
-    check_built(cells, sizing.ordered, built);
-    bow.brace_range = checked_brace_range(cells, bow.brace_range, sizing.ordered);
+    check_lengths(cells, sizing.ordered, built, bow.brace_range);
     if !cells.are_good() {
         return None;
     }
@@ -165,10 +154,8 @@ fn read_days(cells: &mut Cells<'_>) -> (Option<NaiveDate>, Option<NaiveDate>) {
     cells.need("sold_on", "the day of sale, such as 2025-03-14");
     let sold_on = cells.date("sold_on");
     let delivered_on = cells.date("delivered_on");
-    if let (Some(sold), Some(delivered)) = (sold_on, delivered_on)
-        && delivered < sold
-    {
-        cells.refuse("delivered_on", format!("a day not before sold_on, {sold}"));
+    if let (Some(sold), Some(delivered)) = (sold_on, delivered_on) {
+        cells.check("delivered_on", plausible::delivered(delivered, sold));
     }
     (sold_on, delivered_on)
 }
@@ -184,12 +171,7 @@ fn read_bow(cells: &mut Cells<'_>) -> BowProfile {
     let this_year = cells.today().year();
     let year = cells.read(
         "bow_year",
-        |text| {
-            text.parse()
-                .ok()
-                .filter(|year| (FIRST_BOW_YEAR..=this_year).contains(year))
-                .ok_or_else(|| format!("a year from {FIRST_BOW_YEAR} to {this_year}"))
-        },
+        |text| Ok(plausible::bow_year(text.parse().unwrap_or_default(), this_year)?),
         i32::to_string,
     );
     BowProfile {
@@ -222,27 +204,21 @@ fn read_brace_range(cells: &mut Cells<'_>) -> Option<LengthRange> {
     range
 }
 
-/// The brace range, if a bow with such a string can have it.
-fn checked_brace_range(
+/// Refuses what cannot be meant for a string of the ordered length.
+fn check_lengths(
     cells: &mut Cells<'_>,
-    range: Option<LengthRange>,
     ordered: Option<Length>,
-) -> Option<LengthRange> {
-    let (range, ordered) = (range?, ordered?);
-    let shown = show_length(ordered, cells.rules.units);
-    let (least, most) = BRACE_SHARE;
-    let mut is_good = true;
-    if range.low().inches() < ordered.inches() * least {
-        let expected = format!("at least a thirtieth of the string's length, {shown}; check both units");
-        cells.refuse("brace_low", expected);
-        is_good = false;
+    built: Option<Length>,
+    range: Option<LengthRange>,
+) {
+    let (Some(ordered), unit) = (ordered, cells.rules.units) else { return };
+    if let Some(built) = built {
+        cells.check("built_length", plausible::built(built, ordered, unit));
     }
-    if range.high().inches() > ordered.inches() * most {
-        let expected = format!("at most a quarter of the string's length, {shown}; check both units");
-        cells.refuse("brace_high", expected);
-        is_good = false;
+    if let Some(range) = range {
+        cells.check("brace_low", plausible::brace_low(range.low(), ordered, unit));
+        cells.check("brace_high", plausible::brace_high(range.high(), ordered, unit));
     }
-    is_good.then_some(range)
 }
 
 /// From what was stated to what was ordered.
@@ -283,7 +259,7 @@ impl Sizing {
             yarn,
         });
         if cells.is_given("ordered_length") {
-            check_ordered(cells, &self, start);
+            self.check_ordered(cells, start, kind);
         } else if !cells.is_given("stated_measure") {
             cells.refuse(
                 "ordered_length",
@@ -298,6 +274,17 @@ impl Sizing {
         }
         self
     }
+
+    /// Refuses an ordered length that does not follow from the stated measure and the offset; where
+    /// no offset is given, the setting's is noted if it is the one that was taken off.
+    fn check_ordered(&mut self, cells: &mut Cells<'_>, start: Option<Start>, kind: BowKind) {
+        let (Some(ordered), Some(start)) = (self.ordered, start) else { return };
+        if let Some(offset) = self.offset {
+            cells.check("ordered_length", plausible::ordered(ordered, &start, offset, cells.rules));
+        } else if !cells.is_given("offset") && kind_is_certain(cells, kind) {
+            self.offset = usual_offset(ordered, &start, kind, cells.rules);
+        }
+    }
 }
 
 /// Whether the kind is as the row says, or the row says none; not if the row's was refused.
@@ -305,28 +292,6 @@ fn kind_is_certain(cells: &Cells<'_>, kind: BowKind) -> bool {
     kind != BowKind::Unknown
         || !cells.is_given("bow_kind")
         || cells.given().iter().any(|(column, _)| *column == "bow_kind")
-}
-
-/// Refuses an ordered length that does not follow from the stated measure and the offset, be it as
-/// stated or carried over to the load: a shop may not have known of the difference.
-fn check_ordered(cells: &mut Cells<'_>, sizing: &Sizing, start: Option<Start>) {
-    let (Some(stated), Some(offset), Some(ordered), Some(start)) =
-        (sizing.stated, sizing.offset, sizing.ordered, start)
-    else {
-        return;
-    };
-    let slack = cells.rules.build_tolerance + cells.rules.rounding;
-    let off = |start: f64| (start - offset.inches() - ordered.inches()).abs();
-    if off(stated.inches()).min(off(start.loaded())) > slack + 1e-9 {
-        let show = |length| show_length(length, cells.rules.units);
-        let expected = format!(
-            "about {}, which is stated_measure {} less offset {}; correct one of the three",
-            show(stated - offset),
-            show(stated),
-            show(offset)
-        );
-        cells.refuse("ordered_length", expected);
-    }
 }
 
 /// The ordered length that follows, if a string can be that long.
@@ -338,17 +303,4 @@ fn work_out(cells: &mut Cells<'_>, start: &Start, offset: Length) -> Option<Leng
         cells.refuse("stated_measure", expected);
     }
     ordered
-}
-
-/// Refuses a built length that cannot be meant for the ordered one.
-fn check_built(cells: &mut Cells<'_>, ordered: Option<Length>, built: Option<Length>) {
-    if let (Some(ordered), Some(built)) = (ordered, built)
-        && (built - ordered).inches().abs() > MOST_BUILT_OFF + 1e-9
-    {
-        let shown = show_length(ordered, cells.rules.units);
-        let most = Length::try_from_inches(MOST_BUILT_OFF)
-            .map(|length| show_length(length, cells.rules.units))
-            .unwrap_or_default();
-        cells.refuse("built_length", format!("a length within {most} of the ordered {shown}"));
-    }
 }

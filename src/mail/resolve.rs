@@ -7,18 +7,13 @@ use super::proposal::{About, Ambiguous, Found};
 use crate::quantity::{
     DrawWeight, Length, LengthRange, Measure, QuantityError, Turns, Unit, parse_draw_weight, parse_turns,
 };
+use crate::trade::plausible::{READINGS, SHOTS, bow_year};
 
 /// Lengths that differ by less are one length, in inches: half a millimetre.
 const SAME_INCHES: f64 = 0.02;
 
 /// The same where the two are written in different units, each rounded as people round.
 const SAME_IN_OTHER_UNIT: f64 = 0.06;
-
-/// Years in which a bow can have been made.
-const YEARS: std::ops::RangeInclusive<i32> = 1850..=2100;
-
-/// Most shots of one string that are believed.
-const MOST_SHOTS: u32 = 200_000;
 
 /// Weighs the claims of one text.
 pub(super) struct Resolver<'a> {
@@ -329,7 +324,7 @@ impl<'a> Resolver<'a> {
     pub(super) fn readings(&self) -> Option<Found<u32>> {
         let claims = self.of(Subject::Readings);
         let &first = claims.first()?;
-        let value = count(&first.number).filter(|count| (1..=50).contains(count))?;
+        let value = count(&first.number).filter(|count| READINGS.check(*count).is_ok())?;
         let agree = claims.iter().all(|claim| count(&claim.number) == Some(value));
         agree.then(|| self.found(first, value))
     }
@@ -367,7 +362,7 @@ impl<'a> Resolver<'a> {
             if claim.doubt.is_some() {
                 return None;
             }
-            claim.number.value.written.parse().ok().filter(|year| YEARS.contains(year))
+            claim.number.value.written.parse().ok().filter(|year| bow_year(*year, i32::MAX).is_ok())
         };
         let value = year(first).filter(|value| claims.iter().all(|claim| year(claim) == Some(*value)));
         if value.is_none() {
@@ -425,5 +420,5 @@ fn count(number: &Number) -> Option<u32> {
         }
         _ => return None,
     };
-    digits.parse().ok().filter(|count| *count <= MOST_SHOTS)
+    digits.parse().ok().filter(|count| SHOTS.check(*count).is_ok())
 }

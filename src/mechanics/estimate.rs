@@ -6,6 +6,18 @@ use super::bow::{BowConstant, brace_after, string_change_for};
 use super::twist::{TurnWindow, TwistBody};
 use crate::numeric::normal_chance_between;
 
+/// Largest change of string length for which the law was checked, inches. Method M02.
+pub const CHECKED_CHANGE: f64 = 0.6;
+
+/// Share of what was learned of the effect of turns that belongs to the bow; the rest belongs to the
+/// string. From the sd of the ln of the bow's constant and of the string's factor: each takes as much
+/// of a surprise as it is uncertain (method M18).
+#[must_use]
+pub fn bow_share(bow_log_sd: f64, string_log_sd: f64) -> f64 {
+    let (bow, string) = (bow_log_sd * bow_log_sd, string_log_sd * string_log_sd);
+    bow / (bow + string)
+}
+
 /// Everything that predicts what turns do to one bow with one string, after what is known.
 ///
 /// The state is (brace height, ratio of true to predicted effect) with its covariance.

@@ -192,6 +192,12 @@ impl Measure {
         Self::Small,
     ];
 
+    /// The ends between which a number is taken whose unit is written, in inches.
+    pub(crate) fn possible_ends(self) -> (f64, f64) {
+        let (low, high) = self.limits().possible;
+        (if self.is_signed() { -high } else { low }, high)
+    }
+
     /// The ends between which a bare number is taken, in inches.
     pub(super) fn plausible_ends(self) -> (f64, f64) {
         let (low, high) = self.limits().plausible;

@@ -20,7 +20,7 @@ const PARTS_OF_A_TURN: u32 = 8;
 /// Full turns of a string, or a change of them: `+6` is twist in, `-4` twist out.
 ///
 /// Finite and at most 500 either way. Serialised as its number.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
 pub struct Turns(f64);
 

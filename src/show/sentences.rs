@@ -4,6 +4,7 @@ use super::asks::ask_name;
 use super::strength::{own_strength, strength_not_checked, strength_sum};
 use super::{finely, inches, money, nine_in_ten, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::Note;
+use crate::mechanics::estimate::CHECKED_CHANGE;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
@@ -370,7 +371,7 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             len(*ordered)
         ),
         Reason::LargeChange { string_change } => format!(
-            "A change of {} lies beyond the 0.6 in for which the law was checked, so the figures are rough.",
+            "A change of {} lies beyond the {CHECKED_CHANGE} in for which the law was checked, so the figures are rough.",
             small(*string_change, unit)
         ),
         Reason::MeasureBeforeRemake => {
@@ -612,7 +613,7 @@ pub fn note_sentence(note: Note, unit: Unit) -> String {
             inches(high, unit)
         ),
         Note::LargeChange(change) => format!(
-            "A change of {} lies beyond the 0.6 in for which the law was checked: take the answer as rough.",
+            "A change of {} lies beyond the {CHECKED_CHANGE} in for which the law was checked: take the answer as rough.",
             small(change, unit)
         ),
         Note::Horsebow => {

@@ -7,6 +7,7 @@ use super::records::{Report, SoldString};
 use super::rules::Rules;
 use super::words::{Cause, Outcome, Symptom, Verdict};
 use crate::mechanics::twist::TurnsKnown;
+use crate::quantity::Length;
 
 /// Why a cause is proposed. Lengths in inches.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -55,6 +56,41 @@ pub struct LastVerdict {
 /// the doubt of a reading (judgement, no source). Method V16.
 const SIZING_ERROR: f64 = 0.125;
 
+/// Whether a right length shows that another was ordered, inches. Method V16.
+fn is_sized_wrong(right: f64, ordered: f64) -> bool {
+    (right - ordered).abs() >= SIZING_ERROR - 1e-9
+}
+
+/// Whether a length was built off the ordered one beyond tolerance, inches. Method V20.
+fn is_off(built: f64, built_sd: f64, ordered: f64, rules: &Rules) -> bool {
+    (built - ordered).abs() > rules.build_tolerance.hypot(built_sd) + 1e-9
+}
+
+/// Built length and ordered length of a string, inches, where they differ beyond tolerance and the
+/// built one is on record or was measured. Method V20.
+#[must_use]
+pub fn built_off(string: &SoldString, known: &Known, rules: &Rules) -> Option<(f64, f64)> {
+    if string.built.is_none() && known.length_measured.is_none() {
+        return None;
+    }
+    let (built, ordered) = (known.build.length, string.ordered.inches());
+    is_off(built, known.build.length_sd, ordered, rules).then_some((built, ordered))
+}
+
+/// The cause that an old report's right length shows, of which nothing else is known. Method V16.
+#[must_use]
+pub fn of_old_report(string: &SoldString, right_length: Option<Length>, rules: &Rules) -> Cause {
+    let ordered = string.ordered.inches();
+    match right_length {
+        None => Cause::Unknown,
+        Some(_) if string.built.is_some_and(|built| is_off(built.inches(), 0.0, ordered, rules)) => {
+            Cause::Workshop
+        }
+        Some(right) if is_sized_wrong(right.inches(), ordered) => Cause::Sizing,
+        Some(_) => Cause::Unknown,
+    }
+}
+
 /// The cause that the evidence proposes, with its reason. Method V16.
 #[must_use]
 pub fn propose(
@@ -97,18 +133,15 @@ pub fn propose(
     {
         return (Cause::Handling, Evidence::TurnedByAccident { counted, built: record });
     }
-    if let (Some(_), Some(known)) = (string.built, known) {
-        let built = known.build.length;
-        if (built - ordered).abs() > rules.build_tolerance.hypot(known.build.length_sd) + 1e-9 {
-            return (Cause::Workshop, Evidence::BuiltOff { built, ordered });
-        }
+    if let Some((built, ordered)) = known.and_then(|known| built_off(string, known, rules)) {
+        return (Cause::Workshop, Evidence::BuiltOff { built, ordered });
     }
     if last.is_some_and(|last| last.likely_cause == Some(Cause::Settling)) {
         return (Cause::Settling, Evidence::Grew);
     }
     let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());
     if let Some(right) = right_length.filter(|_| fit) {
-        return if (right - ordered).abs() >= SIZING_ERROR - 1e-9 {
+        return if is_sized_wrong(right, ordered) {
             (Cause::Sizing, Evidence::RightLengthOff { right, ordered })
         } else {
             (Cause::Unknown, Evidence::RightLengthAsOrdered { right })

@@ -10,7 +10,7 @@ use super::words::{Across, LengthAt, Marker, Photo};
 use crate::mechanics::bow::{
     BowConstant, BowKind, FadeMeasures, brace_after, constant_from_fades, constant_from_kind,
 };
-use crate::mechanics::estimate::{Chain, Contradiction, reading_sd};
+use crate::mechanics::estimate::{Chain, Contradiction, bow_share, reading_sd};
 use crate::mechanics::learning::{EffectReading, Pool, PooledPrior};
 use crate::mechanics::settling::{GrowthReading, Settling, growth_between};
 use crate::mechanics::stretch::loaded_from_hand_tight;
@@ -555,9 +555,7 @@ impl Known {
     /// Share of what was learned of the effect that belongs to the bow (method M18).
     #[must_use]
     pub fn bow_share(&self) -> f64 {
-        let bow = self.constant.log_sd * self.constant.log_sd;
-        let string = self.build.body.string_factor_log_sd * self.build.body.string_factor_log_sd;
-        bow / (bow + string)
+        bow_share(self.constant.log_sd, self.build.body.string_factor_log_sd)
     }
 
     /// Bow constant with what was learned of this bow, and the sd of its ln.

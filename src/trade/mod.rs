@@ -6,6 +6,7 @@ pub mod bows;
 pub mod cause;
 pub mod known;
 pub mod month;
+pub mod plausible;
 pub mod ranges;
 pub mod records;
 pub mod rules;
@@ -14,6 +15,7 @@ pub mod sizing;
 pub mod slips;
 pub mod standing;
 pub mod strength;
+pub mod tender;
 pub mod verdict;
 pub mod words;
 

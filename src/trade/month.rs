@@ -213,7 +213,12 @@ impl ReportFacts {
 #[must_use]
 pub fn initials(on_label: Option<&str>, name: Option<&str>) -> Option<String> {
     let clean = |text: &str| {
-        let text: String = crate::words::harmless(text).replace('\n', " ").trim().chars().take(12).collect();
+        let text: String = crate::words::harmless(text)
+            .replace('\n', " ")
+            .trim()
+            .chars()
+            .take(super::plausible::MOST_INITIALS)
+            .collect();
         (!text.is_empty()).then_some(text)
     };
     on_label.and_then(clean).or_else(|| {

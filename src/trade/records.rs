@@ -18,17 +18,6 @@ pub struct Archer {
     pub email: Option<String>,
 }
 
-/// Whether a text is an e-mail address: one @ with something on both sides, and no blank.
-#[must_use]
-pub fn is_address(text: &str) -> bool {
-    let parts = text.split_once('@');
-    parts.is_some_and(|(name, host)| !name.is_empty() && !host.is_empty() && !host.contains('@'))
-        && !text.contains(char::is_whitespace)
-}
-
-/// Longest name of a lot of yarn, characters.
-pub const LONGEST_SPOOL: usize = 200;
-
 /// What is known of a bow.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BowProfile {

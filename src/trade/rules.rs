@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::plausible::{self, PLIES, STRANDS};
 use super::strength::{OwnStrength, StrandStrength, source_strength};
 use super::words::Route;
 use crate::mechanics::bow::BowKind;
@@ -302,8 +303,8 @@ pub fn construction_from_name(name: &str) -> Option<Construction> {
     let mut parts = name.split('.');
     let construction = Construction {
         yarn: parts.next()?.parse().ok()?,
-        strands: parts.next()?.parse().ok().filter(|n| (2..=100).contains(n))?,
-        plies: parts.next()?.parse().ok().filter(|n| (2..=3).contains(n))?,
+        strands: parts.next()?.parse().ok().filter(|n| STRANDS.check(*n).is_ok())?,
+        plies: parts.next()?.parse().ok().filter(|n| PLIES.check(*n).is_ok())?,
     };
     parts.next().is_none().then_some(construction)
 }
@@ -370,14 +371,7 @@ pub fn canonical_value(setting: &Setting, text: &str, unit: Unit) -> Result<Stri
             }
             Ok(format!("{constant} at {length}"))
         }
-        ValueKind::Text => {
-            if text.chars().count() > 200 || text.chars().any(crate::words::is_unsafe) {
-                return Err(refuse(
-                    "one line of at most 200 characters without control characters is needed".to_owned(),
-                ));
-            }
-            Ok(text.to_owned())
-        }
+        ValueKind::Text => plausible::one_line(text, 200).map_err(|error| refuse(error.needed)),
     }
 }
 

@@ -1,6 +1,8 @@
 //! How an ordered length comes about: one way, whoever enters the string. Method V23.
 
+use super::rules::Rules;
 use super::words::{LengthAt, Route};
+use crate::mechanics::bow::BowKind;
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::Length;
@@ -60,6 +62,23 @@ impl Start {
 pub fn ordered_from(start: &Start, offset: f64, step: f64) -> Option<Length> {
     let ordered = to_step(start.loaded() - offset, step);
     Length::try_from_inches(ordered).filter(|_| ordered > ORDERED.0 && ordered <= ORDERED.1)
+}
+
+/// Whether an ordered length follows from what was stated and an offset, be it as stated or carried
+/// over to the load: a shop may not have known of the difference. It is so within the workshop's
+/// tolerance and step. Method V23.
+#[must_use]
+pub fn follows(ordered: Length, start: &Start, offset: Length, rules: &Rules) -> bool {
+    let off = |start: f64| (start - offset.inches() - ordered.inches()).abs();
+    off(start.stated).min(off(start.loaded())) <= rules.build_tolerance + rules.rounding + 1e-9
+}
+
+/// The workshop's offset beside an ordered length that somebody gave, if that is the one that was
+/// taken off; another is not known. Method V23.
+#[must_use]
+pub fn usual_offset(ordered: Length, start: &Start, kind: BowKind, rules: &Rules) -> Option<Length> {
+    Length::try_from_inches(rules.offset(start.route, kind))
+        .filter(|offset| follows(ordered, start, *offset, rules))
 }
 
 #[cfg(test)]

@@ -239,7 +239,7 @@ fn strings_must_be_able_to_be() {
         ("--stated 62 --weight 0", "was not taken"),
         ("--stated 62 --weight 900", "was not taken"),
         ("--stated 62 --email nobody", "no e-mail address"),
-        ("--stated 62 --built 63", "more than 3 in apart"),
+        ("--stated 62 --built 63", "more than 3\" apart"),
         ("--stated 62 --ordered 20 --brace-range 11..12", "was not taken"),
         ("--stated 62 --yarn silk", "polyester"),
         ("--stated 62 --kind compound", "recurve"),
@@ -264,7 +264,7 @@ fn a_brace_height_above_the_string_is_refused() {
     refused(
         &world,
         "report add A-1 --symptom brace-low --brace 12",
-        &["too much for a string of 24.00 in", "deepest point of the grip"],
+        &["too much for a string of 24", "deepest point of the grip"],
     );
 }
 

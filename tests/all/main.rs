@@ -100,6 +100,8 @@ mod outside;
 #[cfg(test)]
 mod person_word;
 #[cfg(test)]
+mod plausible;
+#[cfg(test)]
 mod published_mechanics;
 #[cfg(test)]
 mod published_statistics;

@@ -118,7 +118,7 @@ fn days_are_not_in_the_future_and_in_their_order() {
     good(&[("sold_on", "2026-11-15"), ("delivered_on", "2026-11-15")]);
     refused(&[("sold_on", "2026-11-16")], "sold_on", "not after today, 2026-11-15");
     refused(&[("delivered_on", "2026-12-01")], "delivered_on", "not after today");
-    refused(&[("delivered_on", "2026-03-01")], "delivered_on", "not before sold_on, 2026-03-02");
+    refused(&[("delivered_on", "2026-03-01")], "delivered_on", "not before the day of sale, 2026-03-02");
     refused(&[("sold_on", "03/04/2026")], "sold_on", "likely meant: 2026-04-03 or 2026-03-04");
 }
 
@@ -222,7 +222,7 @@ fn stated_offset_and_ordered_must_agree() {
     refused(
         &[stated[0], stated[1], ("ordered_length", "62 5/16")],
         "ordered_length",
-        "about 62\", which is stated_measure 66\" less offset 4\"; correct one of the three",
+        "about 62\", which is the stated measure 66\" less the offset 4\"; correct one of the three",
     );
 }
 

@@ -2,7 +2,7 @@
 
 use super::Situation;
 use super::weigh::READING_ERROR;
-use crate::mechanics::estimate::{Forecast, reading_sd};
+use crate::mechanics::estimate::{CHECKED_CHANGE, Forecast, reading_sd};
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::trade::BowKind;
 use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
@@ -19,8 +19,6 @@ const AT_THE_LIMIT: f64 = 0.75;
 /// A change of length beyond which a single reading is not enough for a free remake, inches.
 /// Method V09.
 const ASK_BEYOND: f64 = 1.0;
-/// Largest change of string length for which the law was checked, inches. Method M02.
-const CHECKED_CHANGE: f64 = 0.6;
 
 /// Readings that cannot both be right are asked for again, with the likely mistake. Method V08.
 pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {

@@ -8,14 +8,16 @@ mod remedy;
 mod safety;
 mod weigh;
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 
-use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS, TenderBow};
+use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
+use super::cause::built_off;
 use super::known::{Known, Subject, known};
 use super::ranges::Wanted;
 use super::records::{Report, SoldString};
 use super::strength::{Strength, strength_of};
-use super::words::{Ask, Cause, Stave, Symptom, Tips, Verdict};
+use super::tender::{takes_polyester_only, tender_bow};
+use super::words::{Ask, Cause, Symptom, Verdict};
 use crate::mechanics::learning::Pool;
 use crate::mechanics::settling::Settling;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
@@ -195,22 +197,10 @@ impl Situation<'_> {
         self.has(Symptom::ServingPlace) || self.has(Symptom::NockingPoint)
     }
 
-    /// Why low-stretch yarn may break this bow. Method V13.
-    fn tender_bow(&self) -> Option<TenderBow> {
-        let bow = self.case.subject.bow;
-        let age = bow.year.map(|year| self.case.today.year() - year);
-        if bow.tips == Tips::Plain {
-            Some(TenderBow::PlainTips)
-        } else if bow.stave == Stave::Wood {
-            Some(TenderBow::WoodStave)
-        } else {
-            age.filter(|age| *age >= self.case.subject.rules.vintage_years).map(TenderBow::Vintage)
-        }
-    }
-
     fn polyester_if_tender(&self) -> Yarn {
-        let (yarn, bow) = (self.case.subject.string.yarn, self.case.subject.bow);
-        if yarn.is_low_stretch() && !bow.maker_allows_low_stretch && self.tender_bow().is_some() {
+        let subject = self.case.subject;
+        let yarn = subject.string.yarn;
+        if yarn.is_low_stretch() && takes_polyester_only(subject.bow, self.case.today, subject.rules) {
             Yarn::Polyester
         } else {
             yarn
@@ -234,15 +224,8 @@ impl Situation<'_> {
         if self.built_off().is_some() { Cause::Workshop } else { Cause::Sizing }
     }
 
-    /// Built length and ordered length, where they differ beyond tolerance. Method V20.
     fn built_off(&self) -> Option<(f64, f64)> {
-        let string = self.case.subject.string;
-        if string.built.is_none() && self.known.length_measured.is_none() {
-            return None;
-        }
-        let (built, ordered) = (self.known.build.length, string.ordered.inches());
-        let tolerance = self.case.subject.rules.build_tolerance.hypot(self.known.build.length_sd);
-        ((built - ordered).abs() > tolerance + 1e-9).then_some((built, ordered))
+        built_off(self.case.subject.string, &self.known, self.case.subject.rules)
     }
 
     fn complaint_against_reading(&self, advice: &mut Advice, brace: f64, wanted: &Wanted) {
@@ -341,7 +324,9 @@ impl Situation<'_> {
                 Caution::AskBowyer,
             ]);
         }
-        if advice.remake_yarn == Some(Yarn::Polyester) && self.tender_bow().is_some() {
+        if advice.remake_yarn == Some(Yarn::Polyester)
+            && tender_bow(self.case.subject.bow, self.case.today, self.case.subject.rules).is_some()
+        {
             advice.cautions.push(Caution::PolyesterOnly);
         }
         // Who is told not to string the bow is told nothing about stringing it.

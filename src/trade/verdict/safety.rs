@@ -4,7 +4,8 @@ use super::Situation;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::trade::advice::{Advice, Caution, Reason};
 use crate::trade::signs::{Sign, SignOf};
-use crate::trade::words::{Ask, Cause, Photo, Stave, Symptom, Tips, Verdict};
+use crate::trade::tender::{may_be_tender, tender_bow};
+use crate::trade::words::{Ask, Cause, Photo, Symptom, Verdict};
 
 /// Danger comes before all else, and stands until its report is settled. Method V01.
 pub(super) fn danger(s: &Situation<'_>) -> Option<Advice> {
@@ -64,13 +65,13 @@ pub(super) fn low_stretch_on_tender_bow(s: &Situation<'_>) -> Option<Advice> {
     if !yarn.is_low_stretch() || bow.maker_allows_low_stretch {
         return None;
     }
-    if let Some(why) = s.tender_bow() {
+    if let Some(why) = tender_bow(bow, s.case.today, s.case.subject.rules) {
         let mut advice = Advice::new(Verdict::Stop, Cause::YarnChoice);
         advice.reasons.push(Reason::LowStretchOnTenderBow { yarn, why });
         s.add_remake(&mut advice, Yarn::Polyester);
         return Some(advice);
     }
-    if bow.tips == Tips::Unknown && bow.stave == Stave::Unknown && bow.year.is_none() {
+    if may_be_tender(bow) {
         let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
         advice.ask = vec![Ask::Tips, Ask::Stave, Ask::BowYear];
         advice.reasons.push(Reason::LowStretchBowUnknown { yarn });
