@@ -1,5 +1,6 @@
 //! Signs of danger in the sentences of a text.
 
+use std::cell::OnceCell;
 use std::collections::HashSet;
 
 use super::lists::{LISTS, Row, end_of_any, shortened};
@@ -55,6 +56,29 @@ struct Read<'a> {
     /// The same words; those of figures of speech are empty.
     plain: Vec<Word>,
     asks: bool,
+    /// Looked for at the first event, and the same for every other.
+    around: OnceCell<Around>,
+}
+
+/// What stands in a sentence besides its events and may deny them or take them back.
+struct Around {
+    denials: Vec<Place>,
+    /// What looks like a denial and is none.
+    no_denials: Vec<Place>,
+    /// Where a sentence turns and a denial ends.
+    turns: Vec<Place>,
+    speaks_of_another: bool,
+}
+
+impl Around {
+    fn of(words: &[Word]) -> Self {
+        Self {
+            denials: places(&LISTS.deny, words),
+            no_denials: places(&LISTS.no_denial, words),
+            turns: places(&LISTS.turn, words),
+            speaks_of_another: !places(&LISTS.other, words).is_empty(),
+        }
+    }
 }
 
 /// Signs in a text; who keeps them joins those of the same words.
@@ -104,7 +128,11 @@ impl<'a> Read<'a> {
                 }
             }
         }
-        Self { words: &sentence.words, plain, asks: sentence.asks }
+        Self { words: &sentence.words, plain, asks: sentence.asks, around: OnceCell::new() }
+    }
+
+    fn around(&self) -> &Around {
+        self.around.get_or_init(|| Around::of(self.words))
     }
 
     /// Rows of words that name a danger, whatever the sentence makes of them.
@@ -167,17 +195,16 @@ impl<'a> Read<'a> {
 
     /// Whether a plain denial reaches over the place; one that belongs to what is told there does not.
     fn is_denied(&self, place: Place, denies: bool) -> bool {
-        let cancelled = places(&LISTS.no_denial, self.words);
-        let turns = places(&LISTS.turn, self.words);
+        let Around { denials, no_denials, turns, .. } = self.around();
         let is_open = |from: usize, to: usize| !turns.iter().any(|turn| turn.start >= from && turn.end <= to);
         // The denial stands before the last word of the place: "no strand is broken".
         let last = place.end.saturating_sub(1);
-        places(&LISTS.deny, self.words).into_iter().any(|denial| {
+        denials.iter().copied().any(|denial| {
             denial.end <= last + 1
                 && denial.start < last.max(place.start + 1)
                 && last.saturating_sub(denial.end) <= DENIAL
                 && !(denies && denial.overlaps(place))
-                && !cancelled.iter().any(|one| one.overlaps(denial))
+                && !no_denials.iter().any(|one| one.overlaps(denial))
                 && is_open(denial.end, last)
                 && !self.begins_anew(denial.end, last)
         }) || self.is_none_behind(place)
@@ -208,9 +235,9 @@ impl<'a> Read<'a> {
     fn is_taken_back(&self, place: Place) -> bool {
         let before = self.words.get(..place.end).unwrap_or_default();
         self.asks
-            || places(&LISTS.deny, self.words).iter().any(|denial| !denial.overlaps(place))
+            || self.around().denials.iter().any(|denial| !denial.overlaps(place))
+            || self.around().speaks_of_another
             || !places(&LISTS.supposed, before).is_empty()
-            || !places(&LISTS.other, self.words).is_empty()
     }
 }
 
