@@ -3,7 +3,7 @@
 //! The bows are those of the large-deflection solver, so the program's formulas for the bow
 //! are judged against something they were not written from. The string follows the ideal
 //! law with a factor that the program knows only by its doubt: one draw for each construction
-//! of a simulated shop, one for each string (`docs/mechanics.md`, 5.3).
+//! of a simulated shop, one for each string (methods M06 and M08).
 
 use std::f64::consts::TAU;
 

@@ -118,6 +118,8 @@ mod shapes;
 #[cfg(test)]
 mod sizing;
 #[cfg(test)]
+mod sources;
+#[cfg(test)]
 mod strength;
 #[cfg(test)]
 #[path = "../support/told.rs"]

@@ -2,7 +2,7 @@
 //!
 //! First the solver is judged: by elliptic integrals, by a published cantilever, by small
 //! deflections and by energy. Then it judges: the constants by bow kind and the square-root
-//! law of `docs/mechanics.md`, section 4, on random bows.
+//! law of method M02 on random bows.
 
 mod consistency;
 mod interface;

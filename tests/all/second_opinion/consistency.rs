@@ -29,7 +29,7 @@ fn the_string_pays_for_the_energy_of_the_limbs() {
 
 #[test]
 fn integrating_from_the_root_meets_the_string_where_the_solver_says() {
-    // The equations of docs/mechanics.md, section 3.1, run the other way round.
+    // The equations of the solver (see its head) run the other way round.
     for kind in Kind::ALL {
         for bow in bows(kind).iter().take(10) {
             let limb = &bow.limb;

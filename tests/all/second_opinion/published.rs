@@ -126,7 +126,7 @@ fn the_whole_shape_follows_the_incomplete_integrals() {
 
 #[test]
 fn p01_a_tip_angle_of_twenty_degrees_gives_the_column_table() {
-    // docs/mechanics.md, P01; Timoshenko & Gere list 0.220 and 0.970 of the length.
+    // P01; Timoshenko & Gere list 0.220 and 0.970 of the length.
     let limb = Limb::uniform_straight(66.0, 5.0e5, 200);
     let pose = posed_at_tip_angle(&limb, 20.0_f64.to_radians());
     agree(pose.string_line, 7.2406, 1e-4);
@@ -137,7 +137,7 @@ fn p01_a_tip_angle_of_twenty_degrees_gives_the_column_table() {
 
 #[test]
 fn p02_a_brace_of_six_and_a_half_gives_string_and_slope() {
-    // docs/mechanics.md, P02; the slope by both ways of reaching it.
+    // P02; the slope by both ways of reaching it.
     let limb = Limb::uniform_straight(66.0, 5.0e5, 200);
     let bow = Bow::new(Kind::Longbow, 66.0, 0.0, limb, 3.0).unwrap();
     let string = bow.string_for(6.5).unwrap();

