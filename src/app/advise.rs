@@ -4,10 +4,11 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::danger::{self, SignView};
+use super::decide::DecisionView;
 use super::error::AppError;
 use super::reports::{event, find_report, standing};
 use super::strength::StrengthView;
-use crate::book::{Author, Book, Page, StoredString};
+use crate::book::{Author, Book, Page, StoredDecision, StoredString};
 use crate::mechanics::learning::{EffectReading, Pool};
 use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
@@ -17,7 +18,7 @@ use crate::trade::known::{BowEffect, Known, Subject, effect_reading, growth_read
 use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
-use crate::trade::verdict::{Case, NoVerdict, decide};
+use crate::trade::verdict::{Case, NoVerdict, decide_by};
 use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
 
 /// A verdict as it is shown.
@@ -71,6 +72,12 @@ pub struct AdviceView {
     pub remake_turns: Option<i32>,
     /// Yarn to build it of.
     pub remake_yarn: Option<Yarn>,
+    /// What is made is free for the archer; absent where nothing is made.
+    pub free: Option<bool>,
+    /// What the archer pays for it, where that is set.
+    pub price_cents: Option<i64>,
+    /// What the maker decided, where that is in force.
+    pub decided: Option<DecisionView>,
     /// What it probably is.
     pub likely_cause: Cause,
     /// Expected cost of adjusting.
@@ -161,6 +168,7 @@ pub(super) struct Facts {
     pub(super) last_inputs: Option<String>,
     pub(super) last_advice: Option<String>,
     pub(super) open_doubts: bool,
+    pub(super) decision: Option<StoredDecision>,
 }
 
 /// What a stored verdict says it was worked out from.
@@ -312,6 +320,7 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         standing: standing(page, stored.report.number)?,
         danger_ruled_out: danger::is_ruled_out(page, stored.report.number)?,
         open_doubts: !page.open_questions(stored.report.number)?.is_empty(),
+        decision: page.decision(stored.report.number)?,
         last_inputs: last.as_ref().map(|verdict| verdict.inputs.clone()),
         last_advice: last.map(|verdict| verdict.advice),
         string,
@@ -333,6 +342,18 @@ impl Facts {
     /// The workshop's own second readings.
     pub(super) fn pool(&self) -> Pool {
         Pool::from_readings(&self.effects)
+    }
+
+    /// Everything a verdict is reached from.
+    pub(super) fn case<'a>(&'a self, pool: &'a Pool, settling: Settling, today: NaiveDate) -> Case<'a> {
+        Case {
+            subject: self.subject(),
+            reports: &self.reports,
+            pool,
+            settling,
+            open_doubts: self.open_doubts,
+            today,
+        }
     }
 
     /// What settling is expected of this yarn.
@@ -381,15 +402,9 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
 fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppError> {
     let facts = book.read(|page| facts(page, id))?;
     let (subject, pool, settling) = (facts.subject(), facts.pool(), facts.settling());
-    let case = Case {
-        subject,
-        reports: &facts.reports,
-        pool: &pool,
-        settling,
-        open_doubts: facts.open_doubts,
-        today,
-    };
-    let advice = decide(case).map_err(|fault| match fault {
+    let case = facts.case(&pool, settling, today);
+    let decision = facts.decision.as_ref().map(|stored| &stored.decision);
+    let advice = decide_by(case, decision).map_err(|fault| match fault {
         NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
         NoVerdict::NoBody => AppError::refused(
             format!(
@@ -426,14 +441,17 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
         && facts.last_advice.as_deref() == Some(kept.as_str());
     let own = known.as_ref().map_or(0, |known| known.prior.readings);
     let answer = Answer {
-        view: view(
-            &advice,
-            report,
-            &facts.string.string.serial,
-            (facts.standing, facts.danger_ruled_out),
-            (own, facts.bow_taught_by),
-            StrengthView::of(&facts.string.string, &facts.bow, &facts.rules),
-        ),
+        view: AdviceView {
+            decided: facts.decision.map(Into::into),
+            ..view(
+                &advice,
+                report,
+                &facts.string.string.serial,
+                (facts.standing, facts.danger_ruled_out),
+                (own, facts.bow_taught_by),
+                StrengthView::of(&facts.string.string, &facts.bow, &facts.rules),
+            )
+        },
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
         archer: facts.archer,
         turns_known: known.map(|known| known.turns_now.known),
@@ -522,6 +540,9 @@ fn view(
         remake_length_inch: advice.remake_length,
         remake_turns: advice.remake_turns,
         remake_yarn: advice.remake_yarn,
+        free: advice.free,
+        price_cents: advice.price,
+        decided: None,
         likely_cause: advice.likely_cause,
         cost_adjust_cents: advice.cost_adjust,
         cost_remake_cents: advice.cost_remake,

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::advise::{Facts, facts};
 use super::danger;
+use super::decide::beyond;
 use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
 use super::sold::{checked_serial, find_string};
@@ -18,7 +19,7 @@ use crate::trade::known::{Known, known};
 use crate::trade::records::{Report, SoldString};
 use crate::trade::standing::{Step, heard_since_answer, standing_after};
 use crate::trade::strength::strength;
-use crate::trade::verdict::{Case, remedy};
+use crate::trade::verdict::{may_be_built, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
 
 /// A replacement to be made.
@@ -127,14 +128,7 @@ fn known_of(facts: &Facts) -> Option<Known> {
 pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Result<RemakeView, AppError> {
     let facts = book.read(|page| facts(page, id))?;
     let (pool, settling) = (facts.pool(), facts.settling());
-    let case = Case {
-        subject: facts.subject(),
-        reports: &facts.reports,
-        pool: &pool,
-        settling,
-        open_doubts: facts.open_doubts,
-        today: author.day,
-    };
+    let case = facts.case(&pool, settling, author.day);
     let remedy = remedy(case, new.strands).map_err(|_| {
         AppError::refused(
             "no length can be worked out for this string",
@@ -143,7 +137,8 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
     })?;
     let internal = || AppError::Internal("a length or turns out of all bounds".to_owned());
     let worked_out = Length::try_from_inches(remedy.length).ok_or_else(internal)?;
-    let length = new.length.unwrap_or(worked_out);
+    let decided = facts.decision.as_ref().and_then(|stored| stored.decision.length);
+    let length = new.length.or_else(|| decided.and_then(Length::try_from_inches)).unwrap_or(worked_out);
     let old = &facts.string.string;
     if (length.inches() - old.ordered.inches()).abs() > 6.0 {
         return Err(AppError::refused(
@@ -154,6 +149,11 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
             ),
             "the loaded length of the string is needed, not the bow's",
         ));
+    }
+    if length != worked_out
+        && let Ok(Err(limit)) = may_be_built(case, length.inches(), remedy.yarn)
+    {
+        return Err(beyond(limit, id, &old.serial));
     }
     let strands = new.strands.or(old.strands);
     refuse_below(
@@ -465,7 +465,7 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
             in_time: 0,
         };
         for line in page.open_reports()? {
-            let standing = standing_after(&line.steps, line.verdict, line.length_known);
+            let standing = standing_after(&line.steps, line.last.is_some_and(|last| last.promises()));
             let answered = matches!(line.steps.last(), Some(Step::Answered | Step::LookOver));
             let since = line.since.unwrap_or(line.received_on);
             let days = (today - since).num_days().max(0);
@@ -482,7 +482,7 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
                 archer: line.archer,
                 symptoms: line.symptoms,
                 standing,
-                verdict: line.verdict,
+                verdict: line.last.map(|last| last.verdict),
                 since,
                 days,
                 next,

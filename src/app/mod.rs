@@ -8,6 +8,7 @@ pub mod card;
 pub mod cases;
 pub mod copies;
 pub mod danger;
+pub mod decide;
 pub mod demo;
 pub mod effects;
 pub mod error;

@@ -115,12 +115,8 @@ pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, St
 }
 
 pub(super) fn standing(page: &Page<'_>, number: i64) -> Result<Standing, AppError> {
-    let last = page.last_verdict(number)?;
-    Ok(standing_after(
-        &page.steps(number)?,
-        last.map(|last| last.verdict),
-        last.is_some_and(|last| last.length_known),
-    ))
+    let promised = page.last_verdict(number)?.is_some_and(|last| last.promises());
+    Ok(standing_after(&page.steps(number)?, promised))
 }
 
 pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, AppError> {
@@ -139,6 +135,7 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
             verdict: page.last_verdict(number)?.map(|last| last.verdict),
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
             letters: page.letters_of_report(number)?.into_iter().map(Into::into).collect(),
+            decisions: page.decisions(number)?.into_iter().map(Into::into).collect(),
             remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
             settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },
             cost_cents: page.cost_of_report(number)?,
@@ -462,8 +459,8 @@ pub fn list(book: &mut Book, wanted: Option<Standing>) -> Result<Vec<ReportLine>
                 archer: line.archer,
                 received_on: line.received_on,
                 symptoms: line.symptoms,
-                standing: standing_after(&line.steps, line.verdict, line.length_known),
-                verdict: line.verdict,
+                standing: standing_after(&line.steps, line.last.is_some_and(|last| last.promises())),
+                verdict: line.last.map(|last| last.verdict),
             })
             .filter(|line| wanted.is_none_or(|wanted| line.standing == wanted))
             .collect())

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::bow::Others;
 use super::danger::SignView;
+use super::decide::DecisionView;
 use super::strength::StrengthView;
 use crate::book::{SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
@@ -204,6 +205,8 @@ pub struct ReportView {
     pub texts: Vec<String>,
     /// Letters that went out about it, oldest first.
     pub letters: Vec<SentView>,
+    /// What the maker decided, oldest first; the newest counts.
+    pub decisions: Vec<DecisionView>,
     /// Replacements made for it, oldest first.
     pub remakes: Vec<String>,
     /// Day it was settled, if it is.
@@ -225,6 +228,7 @@ pub(super) struct ReportParts {
     pub(super) verdict: Option<Verdict>,
     pub(super) texts: Vec<String>,
     pub(super) letters: Vec<SentView>,
+    pub(super) decisions: Vec<DecisionView>,
     pub(super) remakes: Vec<String>,
     pub(super) settlement: Option<Settlement>,
     pub(super) cost_cents: i64,
@@ -257,6 +261,7 @@ impl ReportView {
             readings,
             texts: parts.texts,
             letters: parts.letters,
+            decisions: parts.decisions,
             remakes: parts.remakes,
             settled_on: parts.settlement.as_ref().map(|settlement| settlement.settled_on),
             outcome: parts.settlement.as_ref().map(|settlement| settlement.outcome),

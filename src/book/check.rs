@@ -517,6 +517,7 @@ impl Look<'_> {
                 "verdicts whose columns say something else than they do",
                 "SELECT 'R-' || report_number FROM verdict WHERE (json_extract(advice, '$.verdict') IN ('reassure', 'ask', 'adjust', 'mend', 'remake', 'refer', 'stop') AND json_extract(advice, '$.verdict') <> verdict)
                     OR (json_type(advice, '$.turns') IN ('integer', 'null') AND json_extract(advice, '$.turns') IS NOT turns)
+                    OR (json_type(advice, '$.free') IN ('true', 'false') AND json_extract(advice, '$.free') IS NOT free)
                     OR (json_type(advice, '$.flip') IN ('true', 'false') AND json_extract(advice, '$.flip') <> flip)
                     OR (json_type(advice, '$.remake_length') IN ('real', 'null') AND abs(coalesce(json_extract(advice, '$.remake_length'), 0) - coalesce(remake_length_inch, 0)) > 1e-6)",
             ),

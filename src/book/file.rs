@@ -33,6 +33,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0009_scrub.sql"),
     include_str!("../../migrations/0010_sent.sql"),
     include_str!("../../migrations/0011_address.sql"),
+    include_str!("../../migrations/0012_decision.sql"),
 ];
 
 /// Version of a book that this program writes.

@@ -70,6 +70,9 @@ pub const PLACES: &[Place] = &[
     // reference when they were brought up to date, and never had words but of a fixed list.
     place("verdict", "inputs", Whose::OfReport, Fate::Stays("figures and words of fixed lists")),
     place("verdict", "advice", Whose::OfReport, Fate::Stays("figures and words of the program")),
+    place("decision", "who", Whose::OfReport, Fate::Stays("who of the workshop decided")),
+    // The reason may speak of the person.
+    place("decision", "why", Whose::OfReport, Fate::Blank),
     place("verdict", "program_version", Whose::OfReport, WORD),
     place("sent_letter", "kind", Whose::OfString, WORD),
     place("sent_letter", "sent_to", Whose::OfString, Fate::Deleted),

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
+use rusqlite::types::ValueRef;
 
 use super::rows::{self, Named, insert};
 use super::{BookError, Page};
@@ -54,11 +55,9 @@ pub struct Listed {
     /// Steps, oldest first.
     pub steps: Vec<Step>,
     /// Last verdict.
-    pub verdict: Option<Verdict>,
+    pub last: Option<LastVerdict>,
     /// Its texts hold signs of trouble.
     pub signs: bool,
-    /// The last verdict says how long a new string would be.
-    pub length_known: bool,
     /// Day of the last step.
     pub since: Option<NaiveDate>,
 }
@@ -69,14 +68,24 @@ macro_rules! listed {
             "SELECT r.number, s.serial, a.name, r.received_on, EXISTS (SELECT 1 FROM sign g WHERE g.report_number = r.number AND g.standing IN ('open', 'confirmed')) AS signs,
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
-                (SELECT verdict FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1) AS verdict,
-                coalesce((SELECT v.remake_length_inch IS NOT NULL FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS length_known,
+                v.verdict, v.flip, v.likely_cause, v.remake_length_inch IS NOT NULL AS length_known, v.free,
                 (SELECT day FROM event e WHERE e.report_number = r.number ORDER BY e.id DESC LIMIT 1) AS since
-            FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id ",
+            FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id
+                LEFT JOIN verdict v ON v.id = (SELECT max(n.id) FROM verdict n WHERE n.report_number = r.number) ",
             $where,
             " ORDER BY r.number DESC"
         )
     };
+}
+
+fn last_verdict(row: &rusqlite::Row<'_>) -> rusqlite::Result<LastVerdict> {
+    Ok(LastVerdict {
+        verdict: row.get("verdict")?,
+        flip: row.get("flip")?,
+        likely_cause: row.get("likely_cause")?,
+        length_known: row.get("length_known")?,
+        free: row.get("free")?,
+    })
 }
 
 impl Page<'_> {
@@ -190,16 +199,8 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn last_verdict(&self, report: i64) -> Result<Option<LastVerdict>, BookError> {
-        const SQL: &str = "SELECT verdict, flip, likely_cause, remake_length_inch IS NOT NULL AS length_known FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
-        let verdict = |row: &rusqlite::Row<'_>| {
-            Ok(LastVerdict {
-                verdict: row.get("verdict")?,
-                flip: row.get("flip")?,
-                likely_cause: row.get("likely_cause")?,
-                length_known: row.get("length_known")?,
-            })
-        };
-        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], verdict).optional()?)
+        const SQL: &str = "SELECT verdict, flip, likely_cause, remake_length_inch IS NOT NULL AS length_known, free FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], last_verdict).optional()?)
     }
 
     /// The report of a number. Whether it is settled follows from its steps and is left open here.
@@ -288,9 +289,11 @@ impl Page<'_> {
                     received_on: row.get("received_on")?,
                     symptoms: rows::listed(row.get("symptoms")?),
                     steps: rows::listed(row.get("steps")?),
-                    verdict: row.get("verdict")?,
+                    last: match row.get_ref("verdict")? {
+                        ValueRef::Null => None,
+                        _ => Some(last_verdict(row)?),
+                    },
                     signs: row.get("signs")?,
-                    length_known: row.get("length_known")?,
                     since: row.get("since")?,
                 })
             })?
@@ -320,6 +323,7 @@ impl Page<'_> {
             flip: advice.flip,
             remake_length_inch: advice.remake_length,
             likely_cause: advice.likely_cause,
+            free: advice.free,
             inputs: inputs,
             advice: kept,
         })?;

@@ -23,6 +23,7 @@ const SHAPES: &[&str] = &[
     "acf4c91569ed7f04",
     "746e5019482f5d94",
     "95abbe690eac91c4",
+    "faa76c4edb47a6f3",
 ];
 
 /// Kind and name of a part, and how it was declared.

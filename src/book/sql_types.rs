@@ -10,6 +10,7 @@ use crate::quantity::{Length, Turns};
 use crate::trade::month::QuietAnswer;
 use crate::trade::signs::{SignOf, SignStanding, StandsIn};
 use crate::trade::standing::Step;
+use crate::trade::terms::TermsOf;
 use crate::trade::words::{
     Across, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Stave, Symptom,
     Tips, Verdict,
@@ -70,6 +71,7 @@ stored_words!(
     Stave,
     Step,
     Symptom,
+    TermsOf,
     Tips,
     Verdict,
     Yarn,

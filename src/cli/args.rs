@@ -54,6 +54,7 @@ word_parser!(old_make, crate::trade::words::OldMake);
 word_parser!(standing, crate::trade::words::Standing);
 word_parser!(letter_kind, crate::letters::LetterKind);
 word_parser!(cause, crate::trade::words::Cause);
+word_parser!(terms_of, crate::trade::terms::TermsOf);
 word_parser!(outcome, crate::trade::words::Outcome);
 word_parser!(turns_known, crate::mechanics::twist::TurnsKnown);
 

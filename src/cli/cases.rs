@@ -117,9 +117,9 @@ impl Resume {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let mut book = session.book()?;
         let rules = app::rules(&mut book)?;
-        let unit = session.unit(&rules);
+        let style = session.style(&rules);
         let view = use_cases::resume(&mut book, &self.report, &session.author()?)?;
-        session.answer("report/1", &view, |page, _| records::report(page, &view, unit, true))
+        session.answer("report/1", &view, |page, _| records::report(page, &view, &style, true))
     }
 }
 

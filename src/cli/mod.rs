@@ -7,6 +7,7 @@ mod card;
 mod cases;
 mod copies;
 mod counter;
+mod decide;
 mod demo;
 mod files;
 mod generate;
@@ -85,6 +86,15 @@ enum Command {
     /// Works out the verdict on a report, with numbers, reasons and cautions.
     #[command(after_help = "Example: fistmele advise R-1 --json")]
     Advise(report::Advise),
+    /// The maker decides a report otherwise than it is worked out: who pays, made again or not, turns, length.
+    ///
+    /// A newer decision takes the place of an earlier one; what it does not say stays as decided. Turns stay within the window, turns and length within
+    /// the bow maker's range; a stop or a case for a bowyer is lifted by no decision.
+    #[command(after_help = "Examples:
+  fistmele decide R-1 --free --why \"an old customer\"
+  fistmele decide R-1 --turns +6 --why \"the bow is known\"
+  fistmele decide R-1 --as-worked-out --why \"it was another bow\"")]
+    Decide(decide::Decide),
     /// Writes the reply to the archer.
     ///
     /// Which letter it is follows from where the report stands: the verdict, that the replacement is on
@@ -201,6 +211,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Report(report) => report.run(&mut session),
         Command::Reading(reading) => reading.run(&mut session),
         Command::Advise(advise) => advise.run(&mut session),
+        Command::Decide(decide) => decide.run(&mut session),
         Command::Letter(letter) => letter.run(&mut session),
         Command::Remake(remake) => remake.run(&mut session),
         Command::Settle(settle) => settle.run(&mut session),

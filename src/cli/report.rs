@@ -19,6 +19,7 @@ use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
 use crate::show::{advice, records};
 use crate::trade::plausible::Whole;
+use crate::trade::rules::Rules;
 use crate::trade::words::{Standing, Symptom, Verdict};
 
 #[derive(Debug, Subcommand)]
@@ -185,10 +186,10 @@ impl ReportCommand {
             Self::Show { report, letters } => {
                 let mut book = session.book()?;
                 let rules = app::rules(&mut book)?;
-                let unit = session.unit(&rules);
+                let style = session.style(&rules);
                 let view = app::reports::show(&mut book, &report)?;
                 session.answer("report/1", &view, |page, _| {
-                    records::report(page, &view, unit, true);
+                    records::report(page, &view, &style, true);
                     if letters {
                         records::letters(page, &view.letters);
                     }
@@ -255,17 +256,18 @@ impl ReportAdd {
             },
             &author,
         )?;
-        show_logged(session, logged, unit)
+        show_logged(session, logged, &rules)
     }
 }
 
-fn show_logged(session: &mut Session, logged: Logged, unit: crate::quantity::Unit) -> Result<(), Problem> {
+fn show_logged(session: &mut Session, logged: Logged, rules: &Rules) -> Result<(), Problem> {
+    let style = session.style(rules);
     for notice in logged.notices {
         session.warn(notice);
     }
     let view = logged.view;
     session.answer("report/1", &view, |page, _| {
-        records::report(page, &view, unit, true);
+        records::report(page, &view, &style, true);
         page.gap().line(Meaning::Plain, format!("Next: fistmele advise {}", view.report));
     })
 }
@@ -293,7 +295,7 @@ impl ReadingCommand {
             },
             &author,
         )?;
-        show_logged(session, logged, unit)
+        show_logged(session, logged, &rules)
     }
 }
 

@@ -7,6 +7,7 @@ use super::problem::ProblemView;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::show::sentences::symptom_name;
+use crate::trade::terms::TermsOf;
 use crate::trade::words::{Cause, LengthAt, Marker, Outcome, Photo, Stave, Symptom, Tips};
 
 /// What is typed into a field.
@@ -107,6 +108,16 @@ pub(super) const END: [Field; 3] = [
     one_of("cause", "Cause, if the evidence is wrong", all!(Cause)),
     text("right-length", "Loaded length that would have been right", "58 1/2"),
     one_of("outcome", "How it ended, if that does not show", all!(Outcome)),
+];
+
+/// What the maker decides otherwise than it is worked out.
+pub(super) const DECISION: [Field; 6] = [
+    text("why", "Why (the archer is not told)", "an old customer"),
+    one_of("free", "Free for the archer", yes_no),
+    one_of("remake", "Make the string again", yes_no),
+    text("turns", "Or full turns in (+) or out (-)", "+6"),
+    text("length", "Loaded length of a new string", "58 1/2"),
+    one_of("cause", "Under the terms it is", all!(TermsOf)),
 ];
 
 /// A replacement.

@@ -8,6 +8,7 @@ use super::routes::Asked;
 use super::string::{Said, logged_at};
 use super::{Open, Reply, Shared};
 use crate::app::danger::{self, Word};
+use crate::app::decide::{self, NewDecision};
 use crate::app::outgoing::{self, Outgoing};
 use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
@@ -136,6 +137,19 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
             let strands = entries.count("strands", STRANDS)?;
             let made = cases::remake(book, id, &cases::NewRemake { length, serial, strands }, author)?;
             format!("{} is on the bench, in place of {}.", made.string, made.replaces)
+        }
+        "decide" => {
+            let new = NewDecision {
+                why: entries.get("why").unwrap_or_default().to_owned(),
+                of: entries.word("cause")?,
+                free: entries.yes_no("free")?,
+                remake: entries.yes_no("remake")?,
+                turns: entries.turns("turns")?,
+                length: entries.length("length", unit, Measure::StringLength)?,
+                as_worked_out: filled.get("as-worked-out").is_some(),
+            };
+            decide::decide(book, id, &new, author)?;
+            "Noted: it is decided so.".to_owned()
         }
         "posted" => format!("Noted: {} was posted.", cases::sent(book, id, author)?.string),
         "came-back" => format!("Noted: {} came back.", cases::back(book, id, author)?.replaces),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::fields::{END, FieldView, REPLACEMENT, SaidForm, views};
+use super::fields::{DECISION, END, FieldView, REPLACEMENT, SaidForm, views};
 use super::forms::Filled;
 use super::problem::ProblemView;
 use super::rule::BraceRule;
@@ -133,6 +133,9 @@ pub(super) struct ReportPage {
     open: String,
     reading: SaidForm,
     remake: Vec<FieldView>,
+    decide: Vec<FieldView>,
+    /// A decision is in force, and can be taken back.
+    decided: bool,
     settle: Vec<FieldView>,
 }
 
@@ -187,7 +190,7 @@ pub(super) fn report_page(
         advice::why(&mut why_text, &answer.view, &open.style);
     }
     let mut said = TextPage::new(80);
-    records::report(&mut said, &view, open.style.unit, false);
+    records::report(&mut said, &view, &open.style, false);
     let mut replacement = TextPage::new(80);
     if let Some(remake) = &way.remake {
         cases::remake(&mut replacement, remake, &open.style);
@@ -246,6 +249,8 @@ pub(super) fn report_page(
         },
         open: tried.step.to_owned(),
         reading: SaidForm::new(&fields_of("reading"), wrong_in("reading")),
+        decided: answer.as_ref().is_some_and(|answer| answer.view.decided.is_some()),
+        decide: views(&DECISION, &fields_of("decide"), wrong_in("decide")),
         remake: views(&REPLACEMENT, &fields_of("remake"), wrong_in("remake")),
         settle: views(&END, &fields_of("settle"), wrong_in("settle")),
         last_text,

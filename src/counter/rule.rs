@@ -7,6 +7,7 @@ use crate::app::advise::Answer;
 use crate::quantity::Unit;
 use crate::show::sentences::Style;
 use crate::show::{inches, nine_in_ten, percent, turns};
+use crate::trade::advice::Reason;
 
 /// Height of the drawing, in its own units.
 const HEIGHT: f64 = 440.0;
@@ -86,6 +87,16 @@ impl BraceRule {
         let unit = style.unit;
         let want = view.want_low_inch.zip(view.want_high_inch);
         let now = view.brace_now_inch.unwrap_or(none.brace_inch);
+        // What was read stands in the verdict; where all readings together come to something else,
+        // the line says so, or the page would show two heights for one.
+        let read = view.reasons.iter().find_map(|reason| match reason {
+            Reason::Reads { brace, .. } => Some(inches(*brace, unit)),
+            _ => None,
+        });
+        let now_label = match read.filter(|read| *read != inches(now, unit)) {
+            Some(_) => format!("{} by all readings", inches(now, unit)),
+            None => inches(now, unit),
+        };
         let (mut low, mut high) = (now - 0.25, now + 0.25);
         let mut hold = |from: f64, to: f64| (low, high) = (low.min(from), high.max(to));
         if let Some((from, to)) = want {
@@ -138,10 +149,10 @@ impl BraceRule {
             wanted_label: want.map(|(from, to)| format!("{} to {}", inches(from, unit), inches(to, unit))),
             now: y(now),
             now_text: if y(now) > HEIGHT - 2.0 * MARGIN { y(now) - 6.0 } else { y(now) + 15.0 },
-            now_label: inches(now, unit),
+            label: format!("Brace rule: {now_label} now"),
+            now_label,
             fewer: turns_at(chosen.checked_sub(1)),
             more: turns_at(Some(chosen + 1)),
-            label: format!("Brace rule: {} now", inches(now, unit)),
             marks,
             chosen,
             advised,

@@ -173,7 +173,7 @@ fn page(
             .rev()
             .map(|report| {
                 let mut text = TextPage::new(80);
-                records::report(&mut text, report, open.style.unit, false);
+                records::report(&mut text, report, &open.style, false);
                 (report.report.clone(), standing_name(report.standing), web::html(&text))
             })
             .collect(),

@@ -16,8 +16,10 @@ use crate::show::asks::{ASKED_OF_DANGER, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_her
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::strength::strength_sum;
+use crate::show::terms::told_terms;
 use crate::show::{inches, nine_in_ten, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
+use crate::trade::decision::Decided;
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
 use crate::trade::signs::SignStanding;
@@ -257,6 +259,14 @@ struct Filling {
     above_wish: bool,
     /// The bow could not be strung with this string.
     unstrung: bool,
+    /// What is made costs the archer nothing.
+    free: bool,
+    /// On who pays, where the workshop's terms or the maker's decision have a say in it.
+    terms: Option<String>,
+    /// The maker decided that the string is not made again.
+    no_remake: bool,
+    /// The maker decided that the string is made again.
+    decided_remake: bool,
     /// On shooting until then, where the letter has anything to say about it.
     meanwhile: Option<String>,
     /// The brace height lies outside what the bow's maker gives.
@@ -417,7 +427,9 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     let unstrung = view.cautions.contains(&Caution::NeverForce);
     let how = |ask: Ask| ask_here(ask, &view.reasons, &view.cautions);
-    let shooting = meanwhile::meanwhile(answer, style);
+    // A string that is made again only if the archer pays is not shot meanwhile, whatever it reads.
+    let shooting = meanwhile::meanwhile(answer, style)
+        .filter(|_| !(view.verdict == Verdict::Remake && view.free == Some(false)));
     let made_good = |of: Symptom| view.reasons.contains(&Reason::MadeGood { symptom: of });
     Filling {
         greeting: greeting(answer.archer.as_deref()),
@@ -449,6 +461,14 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         above_wish: view.want_source == Some(WantSource::Archer),
         unstrung,
         outside: shooting.as_ref().is_some_and(|shooting| shooting.outside),
+        free: view.free != Some(false),
+        terms: told_terms(view, style),
+        no_remake: has(|reason| {
+            matches!(reason, Reason::MakerDecided { decided: Decided { remake: Some(false), .. }, .. })
+        }),
+        decided_remake: has(|reason| {
+            matches!(reason, Reason::MakerDecided { decided: Decided { remake: Some(true), .. }, .. })
+        }),
         meanwhile: shooting.map(|shooting| shooting.sentence),
         strand: has(|reason| {
             let broken = |symptom: &Symptom| matches!(symptom, Symptom::BrokenStrand | Symptom::Frayed);

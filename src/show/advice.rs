@@ -6,6 +6,7 @@ use super::asks::{ask_here, ask_name, ask_option};
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
 use super::sums::cautions;
+use super::terms::{decision_line, who_pays};
 use super::{inches, money, nine_in_ten, percent, to_build, turns};
 use crate::app::advise::AdviceView;
 use crate::app::danger::SignView;
@@ -27,7 +28,8 @@ pub fn json(view: &AdviceView, style: &Style) -> Value {
 /// What is to be done, in one line.
 #[must_use]
 pub fn headline(view: &AdviceView, style: &Style) -> String {
-    let mut text = format!("{}: {}", view.verdict.as_str().to_uppercase(), verdict_sentence(view.verdict));
+    let sentence = verdict_sentence(view.verdict, view.free != Some(false));
+    let mut text = format!("{}: {sentence}", view.verdict.as_str().to_uppercase());
     if view.flip {
         text.push_str(" Turn the string end for end, then measure again.");
     }
@@ -50,7 +52,10 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
     summary(page, view, style);
     danger(page, view);
     why(page, view, style);
-    page.gap().next("Next").next(format!("  fistmele letter {}", view.report));
+    page.gap().next("Next");
+    for step in next_steps(view) {
+        page.next(format!("  {step}"));
+    }
 }
 
 /// What is to be done, with the figures.
@@ -123,6 +128,8 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
         }),
     );
     page.field("likely cause", Some(cause_name(view.likely_cause)));
+    page.field("who pays", who_pays(view, style));
+    page.field("decided", view.decided.as_ref().map(|decided| decision_line(decided, style)));
     page.field("stands", Some(view.standing.as_str()));
     if let Some((first, (brace, sd))) =
         view.first_step_turns.zip(view.first_step_brace_inch.zip(view.first_step_sd_inch))
@@ -139,9 +146,37 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
     }
 }
 
+/// Somebody has to say that there is no danger before the letter of this verdict goes out.
+fn waits_for_a_word(view: &AdviceView) -> bool {
+    !view.danger_ruled_out && !matches!(view.verdict, Verdict::Stop | Verdict::Refer)
+}
+
+fn open_sign(view: &AdviceView) -> Option<&SignView> {
+    view.signs.iter().find(|sign| sign.standing == SignStanding::Open)
+}
+
+/// What can be done next: what has to be cleared up comes before the letter.
+fn next_steps(view: &AdviceView) -> Vec<String> {
+    let id = &view.report;
+    let letter = format!("fistmele letter {id}");
+    match open_sign(view) {
+        Some(sign) => vec![
+            format!("fistmele advise {id} --call-off {}   if its words mean no danger", sign.number),
+            format!("fistmele advise {id} --confirm {}    if it is so", sign.number),
+            format!("{letter}   asks the archer first"),
+        ],
+        None if waits_for_a_word(view) => vec![
+            format!("{letter} --no-danger   if you read or heard that there is none"),
+            format!("{letter}   asks the archer first"),
+        ],
+        None => vec![letter],
+    }
+}
+
 /// The signs of danger, and whether a person has ruled danger out.
 fn danger(page: &mut TextPage, view: &AdviceView) {
-    if view.signs.is_empty() && view.danger_ruled_out {
+    let waits = waits_for_a_word(view) && open_sign(view).is_none();
+    if view.signs.is_empty() && !waits {
         return;
     }
     page.heading("Danger");
@@ -149,17 +184,11 @@ fn danger(page: &mut TextPage, view: &AdviceView) {
         let meaning = if sign.standing == SignStanding::Open { Meaning::Caution } else { Meaning::Aside };
         page.point(meaning, sign_sentence(sign));
     }
-    let id = &view.report;
-    let open = view.signs.iter().find(|sign| sign.standing == SignStanding::Open);
-    if let Some(sign) = open {
-        page.next(format!("  fistmele advise {id} --call-off {}", sign.number));
-        page.next(format!("  fistmele advise {id} --confirm {}", sign.number));
-    } else if !view.danger_ruled_out && !matches!(view.verdict, Verdict::Stop | Verdict::Refer) {
+    if waits {
         page.paragraph(
             Meaning::Aside,
             "Nobody has said yet that nothing is broken, cut or cracked and that there was no shot without an arrow; until then the letter asks.",
         );
-        page.next(format!("  fistmele letter {id} --no-danger"));
     }
 }
 

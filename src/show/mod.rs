@@ -16,6 +16,7 @@ pub mod sentences;
 pub mod spools;
 pub mod strength;
 pub mod sums;
+pub mod terms;
 pub mod trust;
 pub mod web;
 

@@ -3,6 +3,7 @@
 use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, symptom_name, yarn_name};
 use super::strength::{own_strength, strength_line, strength_sum};
+use super::terms::decision_line;
 use super::{inches, money, signed_inches, turns};
 use crate::app::bench::BenchTestView;
 use crate::app::bow::BowCard;
@@ -54,7 +55,7 @@ pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
     string_card(page, view, style);
     for report in &view.reports {
         page.gap();
-        self::report(page, report, style.unit, false);
+        self::report(page, report, style, false);
     }
     if view.reports.is_empty() {
         page.gap().line(Meaning::Aside, "No report of this string.");
@@ -328,7 +329,8 @@ fn reading_line(reading: &ReadingView, unit: Unit) -> String {
 }
 
 /// A report.
-pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
+pub fn report(page: &mut TextPage, view: &ReportView, style: &Style, whole: bool) {
+    let unit = style.unit;
     page.line(Meaning::Heading, format!("Report {} of {}", view.report, view.received_on));
     if whole {
         page.field("string", Some(&view.string));
@@ -348,6 +350,9 @@ pub fn report(page: &mut TextPage, view: &ReportView, unit: Unit, whole: bool) {
     );
     for reading in &view.readings {
         page.field(&reading.taken_on.to_string(), Some(reading_line(reading, unit)));
+    }
+    for decision in &view.decisions {
+        page.field("decided", Some(decision_line(decision, style)));
     }
     letter_list(page, &view.letters);
     for text in view.texts.iter().filter(|_| whole) {

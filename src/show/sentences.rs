@@ -2,6 +2,7 @@
 
 use super::asks::ask_name;
 use super::strength::{own_strength, strength_not_checked, strength_sum};
+use super::terms::{decided_sentence, lapsed_sentence, term_sentence};
 use super::{finely, inches, money, nine_in_ten, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::Note;
 use crate::mechanics::estimate::CHECKED_CHANGE;
@@ -39,10 +40,14 @@ pub const fn yarn_name(yarn: Yarn) -> &'static str {
     }
 }
 
-/// A verdict as one plain sentence.
+/// A verdict as one plain sentence; `free` where the archer pays nothing.
 #[must_use]
-pub const fn verdict_sentence(verdict: Verdict) -> &'static str {
+pub const fn verdict_sentence(verdict: Verdict, free: bool) -> &'static str {
     match verdict {
+        Verdict::Mend if !free => {
+            "Serving or loop can be made good if the archer pays; the string itself is right."
+        }
+        Verdict::Remake if !free => "It can be made again if the archer pays.",
         Verdict::Reassure => "Nothing is wrong with this string.",
         Verdict::Ask => "One more measurement is needed.",
         Verdict::Adjust => "It can be put right on the bow.",
@@ -544,6 +549,13 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             ask_name(*ask),
             percent(*wrong_then)
         ),
+        Reason::MakerDecided { decided, verdict, turns, length } => {
+            decided_sentence(*decided, *verdict, *turns, *length, style)
+        }
+        Reason::DecisionLapsed { limit } => lapsed_sentence(*limit).to_owned(),
+        Reason::Term { of, months, since, delivered, over } => {
+            term_sentence(*of, *months, *since, *delivered, *over)
+        }
         Reason::WouldChange { verdict, above, below } => {
             let other = match verdict {
                 Verdict::Reassure => "nothing would need doing",

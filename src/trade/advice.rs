@@ -2,11 +2,14 @@
 //!
 //! Sentences are made of them in one place, `show::sentences`.
 
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::decision::{Decided, Limit};
 use super::signs::SignOf;
 use super::slips::Slip;
 use super::strength::{Missing, Sum};
+use super::terms::TermsOf;
 use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 
@@ -194,6 +197,12 @@ pub enum Reason {
     BuiltOff { built: f64, ordered: f64, tolerance: f64 },
     /// What one more measurement would do.
     WouldNarrow { ask: Ask, wrong_now: f64, wrong_then: f64 },
+    /// The maker decided otherwise than it was worked out.
+    MakerDecided { decided: Decided, verdict: Verdict, turns: Option<i32>, length: Option<f64> },
+    /// What the maker decided no longer goes with what is known.
+    DecisionLapsed { limit: Limit },
+    /// A term of the workshop's that counts for what is made.
+    Term { of: TermsOf, months: u32, since: NaiveDate, delivered: bool, over: bool },
     /// What would change the verdict.
     WouldChange { verdict: Verdict, above: Option<f64>, below: Option<f64> },
 }
@@ -312,6 +321,10 @@ pub struct Advice {
     pub remake_turns: Option<i32>,
     /// Yarn to build it of.
     pub remake_yarn: Option<Yarn>,
+    /// What is made is free; absent where nothing is made.
+    pub free: Option<bool>,
+    /// What the archer pays for it, where that is set.
+    pub price: Option<i64>,
     /// What it probably is.
     pub likely_cause: Cause,
     /// Expected cost of adjusting.
@@ -353,6 +366,8 @@ impl Advice {
             remake_length: None,
             remake_turns: None,
             remake_yarn: None,
+            free: None,
+            price: None,
             likely_cause,
             cost_adjust: None,
             cost_remake: None,
@@ -361,6 +376,16 @@ impl Advice {
             measure_again_after: None,
             reasons: Vec::new(),
             cautions: Vec::new(),
+        }
+    }
+
+    /// Something is made for it: a new string, or a serving or loop anew.
+    #[must_use]
+    pub fn makes_something(&self) -> bool {
+        match self.verdict {
+            Verdict::Mend | Verdict::Remake => true,
+            Verdict::Stop => self.remake_length.is_some(),
+            Verdict::Reassure | Verdict::Ask | Verdict::Adjust | Verdict::Refer => false,
         }
     }
 }

@@ -50,6 +50,21 @@ pub struct LastVerdict {
     pub likely_cause: Option<Cause>,
     /// It said how long a new string would be.
     pub length_known: bool,
+    /// What is made is free; absent where nothing is, and before there were terms.
+    pub free: Option<bool>,
+}
+
+impl LastVerdict {
+    /// A new string is promised: one that the archer would have to pay is not before they ask for it.
+    #[must_use]
+    pub const fn promises(&self) -> bool {
+        !matches!(self.free, Some(false))
+            && match self.verdict {
+                Verdict::Remake => true,
+                Verdict::Stop => self.length_known,
+                _ => false,
+            }
+    }
 }
 
 /// Smallest error of the ordered length that counts as one, inches: half a rounding step and

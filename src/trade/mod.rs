@@ -4,6 +4,7 @@ pub mod advice;
 pub mod ask;
 pub mod bows;
 pub mod cause;
+pub mod decision;
 pub mod known;
 pub mod month;
 pub mod plausible;
@@ -16,6 +17,7 @@ pub mod slips;
 pub mod standing;
 pub mod strength;
 pub mod tender;
+pub mod terms;
 pub mod verdict;
 pub mod words;
 

@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use super::plausible::{self, PLIES, STRANDS};
 use super::strength::{OwnStrength, StrandStrength, source_strength};
+use super::terms::Terms;
 use super::words::Route;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::settling::default_settling;
@@ -70,7 +71,7 @@ pub enum SettingError {
 }
 
 /// Name, kind, default in kept form, what it does.
-const FIXED: [(&str, ValueKind, &str, &str); 24] = [
+const FIXED: [(&str, ValueKind, &str, &str); 28] = [
     ("units", ValueKind::Unit, "inch", "unit of bare numbers and of what people read: inch, cm or mm"),
     ("currency", ValueKind::Text, "EUR", "currency of prices and costs"),
     ("workshop.name", ValueKind::Text, "", "the workshop's name, for letters and cards"),
@@ -144,6 +145,30 @@ const FIXED: [(&str, ValueKind, &str, &str); 24] = [
         ValueKind::Length(0.0, 2.0),
         "0.5",
         "within this of a table range the archer is asked for the bow maker's",
+    ),
+    (
+        "terms.wear",
+        ValueKind::Count(0, 600),
+        "",
+        "months from delivery within which what wore, broke or came loose is made right free; empty: always",
+    ),
+    (
+        "terms.handling",
+        ValueKind::Count(0, 600),
+        "",
+        "the same for what was shot without an arrow or turned out too far; empty: always free",
+    ),
+    (
+        "terms.own-cut",
+        ValueKind::Count(0, 600),
+        "",
+        "the same for a string that the archer cut; empty: always free",
+    ),
+    (
+        "terms.price",
+        ValueKind::Money,
+        "",
+        "what a new string costs the archer outside the terms; empty: the letter says that it is told later",
     ),
 ];
 
@@ -455,6 +480,8 @@ pub struct Rules {
     pub load_lb: f64,
     /// Distance to a table range within which the maker's is asked for, inches.
     pub table_reach: f64,
+    /// What is made right free, and how long.
+    pub terms: Terms,
     /// Why settings were set, where it was said, by name.
     reasons: BTreeMap<String, String>,
     /// Kept values by name; what the typed fields above don't hold is read from here.
@@ -507,6 +534,12 @@ impl Rules {
             serving_below: number("serving.below"),
             load_lb: number("length.load"),
             table_reach: number("brace.table-reach"),
+            terms: Terms {
+                wear: text("terms.wear").parse().ok(),
+                handling: text("terms.handling").parse().ok(),
+                own_cut: text("terms.own-cut").parse().ok(),
+                price: text("terms.price").parse().ok(),
+            },
             reasons: BTreeMap::new(),
             values,
         }

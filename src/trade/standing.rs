@@ -1,6 +1,6 @@
 //! Where a report stands: it follows from what happened, nobody types it.
 
-use super::words::{Standing, Verdict};
+use super::words::Standing;
 use crate::words;
 
 words! {
@@ -32,6 +32,8 @@ words! {
         Confirmed = "confirmed",
         /// Somebody read or heard it: nothing broken, cut or cracked, no shot without an arrow.
         NoDanger = "no-danger",
+        /// The maker decided it otherwise than it is worked out, or took that back.
+        Decided = "decided",
     }
 }
 
@@ -51,11 +53,10 @@ pub fn is_danger_ruled_out(steps: &[Step]) -> bool {
     said.is_some() && said > last(|step| matches!(step, Step::Reported | Step::Read | Step::Confirmed))
 }
 
-/// Where a report stands after its steps, oldest first, and the last verdict; `length_known` where
-/// that verdict says how long a new string would be. With a remake or a stop that is a promise,
-/// with an advice to turn it is none.
+/// Where a report stands after its steps, oldest first; `promised` where the last verdict promises a
+/// new string ([`super::cause::LastVerdict::promises`]).
 #[must_use]
-pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bool) -> Standing {
+pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
     let (mut settled, mut unanswered, mut replacement) = (false, true, Replacement::None);
     // The last letter asked, and promised nothing.
     let mut asked = false;
@@ -63,7 +64,7 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bo
         match step {
             Step::Reported | Step::Read | Step::Advised => unanswered = true,
             // What may be written now is another letter.
-            Step::CalledOff | Step::Confirmed | Step::NoDanger => unanswered = true,
+            Step::CalledOff | Step::Confirmed | Step::NoDanger | Step::Decided => unanswered = true,
             Step::Resumed => (settled, unanswered) = (false, true),
             Step::Answered => (unanswered, asked) = (false, false),
             Step::LookOver => (unanswered, asked) = (false, true),
@@ -80,8 +81,7 @@ pub fn standing_after(steps: &[Step], verdict: Option<Verdict>, length_known: bo
         Replacement::InPost => Standing::InPost,
         Replacement::None if asked => Standing::WithArcher,
         // A promised remake that is not on the bench yet is still the workshop's turn.
-        Replacement::None if verdict == Some(Verdict::Remake) => Standing::ToAnswer,
-        Replacement::None if verdict == Some(Verdict::Stop) && length_known => Standing::ToAnswer,
+        Replacement::None if promised => Standing::ToAnswer,
         Replacement::None => Standing::WithArcher,
     }
 }
@@ -121,29 +121,29 @@ mod tests {
     #[test]
     fn the_steps_say_whose_turn_it_is() {
         use Step::{Advised, Answered, Back, Read, Remade, Reported, Resumed, Sent, Settled};
-        let cases: [(&[Step], Option<Verdict>, Standing); 12] = [
-            (&[Reported], None, Standing::ToAnswer),
-            (&[Reported, Advised], Some(Verdict::Adjust), Standing::ToAnswer),
-            (&[Reported, Advised, Answered], Some(Verdict::Adjust), Standing::WithArcher),
-            (&[Reported, Advised, Answered, Read], Some(Verdict::Adjust), Standing::ToAnswer),
-            (&[Reported, Advised, Answered], Some(Verdict::Remake), Standing::ToAnswer),
-            (&[Reported, Advised, Answered, Remade], Some(Verdict::Remake), Standing::OnBench),
-            (&[Reported, Advised, Remade, Answered], Some(Verdict::Remake), Standing::OnBench),
-            (&[Reported, Advised, Remade, Sent], Some(Verdict::Remake), Standing::InPost),
-            (&[Reported, Advised, Remade, Sent, Back], Some(Verdict::Remake), Standing::InPost),
-            (&[Reported, Advised, Remade, Sent, Read], Some(Verdict::Remake), Standing::ToAnswer),
-            (&[Reported, Advised, Answered, Settled], Some(Verdict::Adjust), Standing::Settled),
-            (&[Reported, Advised, Answered, Settled, Resumed], Some(Verdict::Adjust), Standing::ToAnswer),
+        let cases: [(&[Step], bool, Standing); 12] = [
+            (&[Reported], false, Standing::ToAnswer),
+            (&[Reported, Advised], false, Standing::ToAnswer),
+            (&[Reported, Advised, Answered], false, Standing::WithArcher),
+            (&[Reported, Advised, Answered, Read], false, Standing::ToAnswer),
+            (&[Reported, Advised, Answered], true, Standing::ToAnswer),
+            (&[Reported, Advised, Answered, Remade], true, Standing::OnBench),
+            (&[Reported, Advised, Remade, Answered], true, Standing::OnBench),
+            (&[Reported, Advised, Remade, Sent], true, Standing::InPost),
+            (&[Reported, Advised, Remade, Sent, Back], true, Standing::InPost),
+            (&[Reported, Advised, Remade, Sent, Read], true, Standing::ToAnswer),
+            (&[Reported, Advised, Answered, Settled], false, Standing::Settled),
+            (&[Reported, Advised, Answered, Settled, Resumed], false, Standing::ToAnswer),
         ];
-        for (steps, verdict, standing) in cases {
-            assert_eq!(standing_after(steps, verdict, false), standing, "{steps:?}");
+        for (steps, promised, standing) in cases {
+            assert_eq!(standing_after(steps, promised), standing, "{steps:?}");
         }
         // The letter that asks promises no new string.
         let asked = [Reported, Advised, Step::LookOver];
-        assert_eq!(standing_after(&asked, Some(Verdict::Remake), true), Standing::WithArcher);
+        assert_eq!(standing_after(&asked, true), Standing::WithArcher);
         // A new string that was promised with a stop is not forgotten once the letter is out.
         let sent = [Reported, Advised, Answered];
-        assert_eq!(standing_after(&sent, Some(Verdict::Stop), true), Standing::ToAnswer);
-        assert_eq!(standing_after(&sent, Some(Verdict::Stop), false), Standing::WithArcher);
+        assert_eq!(standing_after(&sent, true), Standing::ToAnswer);
+        assert_eq!(standing_after(&sent, false), Standing::WithArcher);
     }
 }

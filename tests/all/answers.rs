@@ -252,6 +252,18 @@ answer! {
 
     HistoryData = "history/1" { lines: Vec<HistoryLineData>, of: i64, }
 
+    DecisionData {
+        decided_on: NaiveDate,
+        who: String,
+        why: String,
+        as_worked_out: bool,
+        #[serde(deserialize_with = "there")] cause: Option<String>,
+        #[serde(deserialize_with = "there")] free: Option<bool>,
+        #[serde(deserialize_with = "there")] remake: Option<bool>,
+        #[serde(deserialize_with = "there")] turns: Option<i32>,
+        #[serde(deserialize_with = "there")] length_inch: Option<Inch>,
+    }
+
     SentData {
         sent_on: NaiveDate,
         letter: String,
@@ -274,6 +286,7 @@ answer! {
         readings: Vec<ReadingData>,
         texts: Vec<String>,
         letters: Vec<SentData>,
+        decisions: Vec<DecisionData>,
         remakes: Vec<String>,
         #[serde(deserialize_with = "there")] settled_on: Option<NaiveDate>,
         #[serde(deserialize_with = "there")] outcome: Option<String>,
@@ -317,6 +330,9 @@ answer! {
         #[serde(deserialize_with = "there")] remake_length_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] remake_turns: Option<i32>,
         #[serde(deserialize_with = "there")] remake_yarn: Option<String>,
+        #[serde(deserialize_with = "there")] free: Option<bool>,
+        #[serde(deserialize_with = "there")] price_cents: Option<i64>,
+        #[serde(deserialize_with = "there")] decided: Option<DecisionData>,
         likely_cause: String,
         #[serde(deserialize_with = "there")] cost_adjust_cents: Option<i64>,
         #[serde(deserialize_with = "there")] cost_remake_cents: Option<i64>,

@@ -243,7 +243,7 @@ fn a_string_that_was_made_again_twice_shows_the_whole_chain() {
     world.report("S-1", "--symptom brace-low --brace 5-1/2 --readings 3");
     for step in [
         "letter R-2 --no-danger",
-        "remake R-2 --length 57-7/8 --serial K-1c",
+        "remake R-2 --length 57-3/4 --serial K-1c",
         "remake sent R-2",
         "settle R-2",
     ] {
@@ -261,7 +261,7 @@ fn a_string_that_was_made_again_twice_shows_the_whole_chain() {
         (Some("K-1"), &["K-1c".to_owned()][..])
     );
     assert_eq!((third.replaces.as_deref(), third.replaced_by.len()), (Some("S-1"), 0));
-    assert_eq!(third.ordered_length_inch, 57.875);
+    assert_eq!(third.ordered_length_inch, 57.75);
     snapshot!("chain", world.line("sold show S-1").done().text());
 
     // Costs add up in cents: by report, by string, by archer.

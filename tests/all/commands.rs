@@ -12,6 +12,7 @@ use fistmele::letters::LetterKind;
 use fistmele::mechanics::bow::BowKind;
 use fistmele::mechanics::twist::{TurnsKnown, Yarn};
 use fistmele::trade::signs::{SignOf, SignStanding, StandsIn};
+use fistmele::trade::terms::TermsOf;
 use fistmele::trade::words::{
     Across, Ask, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom,
     Tips, Verdict, WantSource,
@@ -283,6 +284,7 @@ fn the_notes_name_every_fixed_word() {
         ("kind of sign", list!(SignOf)),
         ("where a sign stands", list!(StandsIn)),
         ("standing of a sign", list!(SignStanding)),
+        ("cause under the terms", list!(TermsOf)),
         ("marker", list!(Marker)),
         ("photo", list!(Photo)),
         ("how turns are known", list!(TurnsKnown)),

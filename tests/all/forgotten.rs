@@ -60,6 +60,8 @@ fn full_of(world: &World) -> Vec<String> {
     std::fs::remove_file(letter).unwrap();
     let connection = rusqlite::Connection::open(&world.book).unwrap();
     connection.execute("INSERT INTO open_question (report_number, question) VALUES (1, 'x')", []).unwrap();
+    let decided = "INSERT INTO decision (report_number, decided_on, who, why, taken_back, free, readings) VALUES (1, '2026-02-01', 'RK', 'x', 0, 1, 1)";
+    connection.execute(decided, []).unwrap();
     let moved = "INSERT INTO former_address (archer_id, email, until_on) VALUES (1, 'x', '2026-02-01')";
     connection.execute(moved, []).unwrap();
     connection
@@ -115,7 +117,7 @@ fn a_scrub_that_failed_is_finished_by_whoever_opens_the_book_next() {
         .execute_batch(
             "PRAGMA secure_delete = OFF; INSERT INTO owed_scrub (id, forgotten_on) VALUES (1, '2026-03-01');
              INSERT INTO forgotten (archer_id, forgotten_on, digest) VALUES (1, '2026-03-01', printf('%064d', 0));
-             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address;
+             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address; UPDATE decision SET why = '';
              UPDATE string SET order_ref = NULL, imported = NULL; UPDATE report SET imported = NULL;
              UPDATE sign SET words = ''",
         )

@@ -51,6 +51,8 @@ mod daily;
 #[cfg(test)]
 mod danger;
 #[cfg(test)]
+mod decisions;
+#[cfg(test)]
 mod dependencies;
 #[cfg(all(test, unix))]
 mod edges;

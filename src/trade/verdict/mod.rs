@@ -2,6 +2,7 @@
 //!
 //! 1 safety, 2 cosmetic, 3 which way up, 4 enough known, 5 settling, 6 turns against remake.
 
+mod decided;
 mod fit;
 mod looks;
 mod remedy;
@@ -12,6 +13,7 @@ use chrono::NaiveDate;
 
 use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
 use super::cause::built_off;
+use super::decision::{Decision, Limit};
 use super::known::{Known, Subject, known};
 use super::ranges::Wanted;
 use super::records::{Report, SoldString};
@@ -75,17 +77,63 @@ const RULES: [Rule; 14] = [
     fit::turns_or_remake,
 ];
 
-/// Works out the verdict: the first rule that has something to say. Method V01.
+/// What the rules say: the first one that has something to say. Method V01.
+fn reach(case: Case<'_>) -> Result<(Situation<'_>, Advice), NoVerdict> {
+    let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
+    let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
+    let situation = Situation { case, report, known };
+    let advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
+    Ok((situation, advice))
+}
+
+/// Works out the verdict. Method V01.
 ///
 /// # Errors
 /// No report, or a string too short to take turns.
 pub fn decide(case: Case<'_>) -> Result<Advice, NoVerdict> {
-    let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
-    let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
-    let situation = Situation { case, report, known };
-    let mut advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
+    decide_by(case, None)
+}
+
+/// The verdict as the maker decided it, as far as that still goes with what is known. Method V34.
+///
+/// # Errors
+/// No report, or a string too short to take turns.
+pub fn decide_by(case: Case<'_>, decision: Option<&Decision>) -> Result<Advice, NoVerdict> {
+    let (situation, worked) = reach(case)?;
+    let mut advice = match decision.map(|decision| situation.decide_otherwise(&worked, decision)) {
+        None => worked,
+        Some(Ok(decided)) => decided,
+        Some(Err(limit)) => {
+            let mut worked = worked;
+            worked.reasons.insert(0, Reason::DecisionLapsed { limit });
+            worked
+        }
+    };
     situation.fill_in(&mut advice);
+    situation.who_pays(&mut advice, decision);
     Ok(advice)
+}
+
+/// The verdict that a decision would lead to, or the limit that it goes beyond. Method V34.
+///
+/// # Errors
+/// No report, or a string too short to take turns.
+pub fn decided(case: Case<'_>, decision: &Decision) -> Result<Result<Advice, Limit>, NoVerdict> {
+    let (situation, worked) = reach(case)?;
+    Ok(situation.decide_otherwise(&worked, decision).map(|mut advice| {
+        situation.fill_in(&mut advice);
+        situation.who_pays(&mut advice, Some(decision));
+        advice
+    }))
+}
+
+/// Whether a new string of that loaded length and yarn keeps to the limits. Method V35.
+///
+/// # Errors
+/// No report, or a string too short to take turns.
+pub fn may_be_built(case: Case<'_>, length: f64, yarn: Yarn) -> Result<Result<(), Limit>, NoVerdict> {
+    let (situation, _) = reach(case)?;
+    Ok(situation.length_within_limits(length, yarn).map(drop))
 }
 
 /// The string that would be made again for a report, whatever the verdict is.
