@@ -98,16 +98,6 @@ pub fn string_change_for(brace: f64, wanted: f64, constant: f64) -> f64 {
     (wanted * wanted - brace * brace) / (2.0 * constant)
 }
 
-/// K from two exact pairs of string length and brace height. Method M03.
-///
-/// K = (h2² - h1²) / (2 (L1 - L2)). `None` for equal lengths.
-#[must_use]
-pub fn constant_from_two_pairs(length_1: f64, brace_1: f64, length_2: f64, brace_2: f64) -> Option<f64> {
-    let shortened = length_1 - length_2;
-    (shortened.abs() > f64::EPSILON * length_1.abs())
-        .then(|| (brace_2 * brace_2 - brace_1 * brace_1) / (2.0 * shortened))
-}
-
 /// The four measures on the braced bow that stand in for knowing its shape, inches.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FadeMeasures {
@@ -158,16 +148,6 @@ pub fn constant_from_fades(kind: BowKind, fades: &FadeMeasures, brace: f64) -> O
     })
 }
 
-/// c in h² = c D (D - L) of a limb whose outer share `rigid_link_fraction` acts as a rigid
-/// link, small deflection. Method M05.
-///
-/// The link of length k l turns about a hinge at (1 - k) l from the grip: h = k l sin(a),
-/// D - L = 2 k l (1 - cos a), D = 2 l, so c = k/2 in the limit of small angles.
-#[must_use]
-pub fn hinge_circle_factor(rigid_link_fraction: f64) -> f64 {
-    rigid_link_fraction / 2.0
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -195,10 +175,5 @@ mod tests {
             fade_to_nock_inch: 22.0,
         };
         assert_eq!(constant_from_fades(BowKind::Recurve, &fades, 7.9), None);
-    }
-
-    #[test]
-    fn equal_lengths_give_no_constant() {
-        assert_eq!(constant_from_two_pairs(63.0, 8.0, 63.0, 8.1), None);
     }
 }

@@ -326,16 +326,6 @@ pub fn new_string(
     Some(NewString { string_change, length_sd, brace: after, brace_sd: constant / after * length_sd })
 }
 
-/// Conjugate normal update of the ratio alone: prior, predicted step at ratio 1, observed
-/// step, sd of one reading. Returns ratio and sd. Method M18.
-#[must_use]
-pub fn ratio_update((ratio, ratio_sd): (f64, f64), step: f64, observed: f64, brace_sd: f64) -> (f64, f64) {
-    let noise = 2.0 * brace_sd * brace_sd;
-    let precision = 1.0 / (ratio_sd * ratio_sd) + step * step / noise;
-    let mean = (ratio / (ratio_sd * ratio_sd) + step * observed / noise) / precision;
-    (mean, precision.recip().sqrt())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

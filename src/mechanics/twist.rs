@@ -65,8 +65,6 @@ pub const PACKING_FRACTION: f64 = 0.65;
 pub const UNTWISTED_LENGTH: f64 = 13.0;
 /// Metres in an inch, exact (international yard and pound agreement 1959).
 const METRES_PER_INCH: f64 = 0.0254;
-/// Helix angle beyond which the formulas were not checked, degrees. Method M10.
-pub const HELIX_LIMIT_DEGREES: f64 = 25.0;
 /// Standard deviation of ln(string factor) once the workshop measured the construction. Method M08.
 pub const BENCH_LOG_SD: f64 = 0.05;
 

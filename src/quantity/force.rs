@@ -59,12 +59,6 @@ impl DrawWeight {
         self.pounds
     }
 
-    /// The weight in newtons.
-    #[must_use]
-    pub fn newtons(self) -> f64 {
-        self.pounds * NEWTONS_PER_POUND_FORCE
-    }
-
     /// The draw length at which the weight was measured.
     #[must_use]
     pub const fn at(self) -> Option<Length> {
@@ -278,7 +272,6 @@ mod tests {
         );
         assert_relative_eq!(taken("444.822 161 526 05 N".replace(' ', "").as_str()).pounds(), 100.0);
         assert_relative_eq!(taken("45.359237 kg").pounds(), 100.0, max_relative = 1e-14);
-        assert_relative_eq!(taken("100 lb").newtons(), 444.822_161_526_05);
     }
 
     #[test]

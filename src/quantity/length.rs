@@ -38,12 +38,6 @@ impl Length {
         (inches.abs() <= LONGEST_INCHES).then_some(Self(inches + 0.0))
     }
 
-    /// A length of so many millimetres; `None` if that is not finite or too long.
-    #[must_use]
-    pub fn try_from_mm(millimetres: f64) -> Option<Self> {
-        Self::try_from_inches(millimetres / MILLIMETRES_PER_INCH)
-    }
-
     /// The length in inches.
     #[must_use]
     pub const fn inches(self) -> f64 {
@@ -199,14 +193,12 @@ mod tests {
     fn an_inch_is_25_4_mm_as_agreed_in_1959() {
         // International yard and pound agreement, 1959: 1 yd = 0.9144 m exactly.
         assert_relative_eq!(inches(36.0).mm(), 914.4);
-        assert_relative_eq!(Length::try_from_mm(914.4).unwrap().inches(), 36.0);
     }
 
     #[test]
     fn what_is_not_a_finite_length_is_refused() {
         for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1.01e5, -1.01e5] {
             assert_eq!(Length::try_from_inches(value), None);
-            assert_eq!(Length::try_from_mm(value * 25.4), None);
         }
         assert!(Length::try_from_inches(1e5).is_some());
     }

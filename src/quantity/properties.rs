@@ -36,7 +36,7 @@ fn read_as_everything(text: &str, unit: Unit, what: Measure) -> Vec<Length> {
         lengths.extend([range.low(), range.high()]);
     }
     if let Ok(weight) = parse_draw_weight(text) {
-        assert!(weight.newtons().is_finite());
+        assert!(weight.pounds().is_finite());
         lengths.extend(weight.at());
     }
     for turns in [parse_turns(text), parse_turn_count(text)].into_iter().flatten() {

@@ -12,10 +12,6 @@ use crate::mechanics::twist::Yarn;
 /// bow length". Method T01.
 pub const AMO_DIFFERENCE: f64 = 3.0;
 
-/// Tolerance of a master string, inches (the same section). It does not hold for ordinary
-/// strings. Method T02.
-pub const MASTER_TOLERANCE: f64 = 0.0625;
-
 /// Draw length is counted from a point this far ahead of the grip's deepest point, inches: AMO
 /// FP-3 2000, "Draw length standard". A brace height taken to the back of the bow is about this
 /// much too large. Method T06.

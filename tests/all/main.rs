@@ -130,6 +130,8 @@ mod told;
 mod tour;
 #[cfg(all(test, unix))]
 mod trust;
+#[cfg(test)]
+mod unused;
 #[cfg(all(test, unix))]
 mod updates;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The worked cases of `docs/methods.md`, what each piece of knowledge buys, and a second reading.
 
 use fistmele::mechanics::bow::{BowKind, constant_from_kind, kind_constant, rigid_link};
-use fistmele::mechanics::estimate::{Chain, Forecast, ratio_update};
+use fistmele::mechanics::estimate::{Chain, Forecast};
 use fistmele::mechanics::twist::{TurnWindow, TwistBody, Yarn};
 
 use super::{agree, slope, string};
@@ -345,22 +345,4 @@ fn each_piece_of_knowledge_narrows_the_step_as_tabled() {
         agree("sd of the program over the tabled", step.sd / sd, 1.0, 0.035);
         agree("percent of the step", 100.0 * tabled / (step.brace - case.brace), percent, 0.7);
     }
-}
-
-/// Own computation, case B after 7 turns: predicted 0.318, prior sd 0.35, each reading 1/16 in;
-/// a conjugate normal update gives these ratios, the full non-linear posterior 0.859 +- 0.209 for
-/// the first.
-#[test]
-fn a_second_reading_moves_the_ratio_as_in_the_example() {
-    for (observed, expected) in [(0.25, 0.87), (0.50, 1.36), (0.75, 1.84)] {
-        let (ratio, sd) = ratio_update((1.0, 0.35), 0.318, observed, 0.0625);
-        // The figures that went in are rounded, too.
-        agree("ratio", ratio, expected, 0.011);
-        agree("sd", sd, 0.22, 0.005);
-    }
-    // Means of three readings, taken as half the sd of one.
-    agree("sd from three readings", ratio_update((1.0, 0.35), 0.318, 0.25, 0.031_25).1, 0.129, 0.000_6);
-    let (ratio, sd) = ratio_update((1.0, 0.35), 0.318, 0.25, 0.0625);
-    agree("against the non-linear posterior", ratio, 0.859, 0.02);
-    agree("against the non-linear posterior", sd, 0.209, 0.015);
 }

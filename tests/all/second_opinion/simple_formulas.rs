@@ -1,4 +1,4 @@
-//! The simple formulas of the methods M01 to M04 against the solver.
+//! The simple formulas of the methods M01, M02 and M04 against the solver.
 
 use super::{agree, bows};
 use crate::bow_solver::{Bow, Kind, kind_row, mean_and_sd};
