@@ -273,6 +273,7 @@ impl From<AppError> for Problem {
             AppError::NotFound { what, ref near, .. } => {
                 let list = match what {
                     "report" => "see them with: fistmele report list",
+                    "reading" => "see them with: fistmele report show",
                     "setting" => "see them with: fistmele setting list",
                     "spool" => "see them with: fistmele spool list",
                     _ => "search with: fistmele sold find TEXT",

@@ -399,8 +399,25 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
     Ok(answer)
 }
 
+/// Works a stored verdict out anew, because what it rests on was struck or brought back. A report
+/// that has none waits for its first as before.
+pub(super) fn rework(page: &Page<'_>, number: i64, author: &Author) -> Result<(), AppError> {
+    let facts = facts(page, &format!("R-{number}"))?;
+    if facts.last_inputs.is_none() {
+        return Ok(());
+    }
+    let Worked { advice, to_store, .. } = work_out_from(facts, author.day)?;
+    if let Some((inputs, kept)) = to_store {
+        page.add_verdict(number, author.day, &advice, &inputs, &kept)?;
+    }
+    Ok(())
+}
+
 fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppError> {
-    let facts = book.read(|page| facts(page, id))?;
+    work_out_from(book.read(|page| facts(page, id))?, today)
+}
+
+fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
     let (subject, pool, settling) = (facts.subject(), facts.pool(), facts.settling());
     let case = facts.case(&pool, settling, today);
     let decision = facts.decision.as_ref().map(|stored| &stored.decision);

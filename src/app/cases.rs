@@ -17,7 +17,7 @@ use crate::quantity::{Length, Turns};
 use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::known::{Known, known};
 use crate::trade::records::{Report, SoldString};
-use crate::trade::standing::{Step, heard_since_answer, standing_after};
+use crate::trade::standing::{Step, has_to_withdraw, heard_since_answer, standing_after};
 use crate::trade::strength::strength;
 use crate::trade::verdict::{may_be_built, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
@@ -178,7 +178,7 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
             Some(serial) => serial,
             None => page.next_serial()?,
         };
-        if page.string(&serial)?.is_some() {
+        if page.has_string(&serial)? {
             return Err(AppError::refused(
                 format!("serial {serial} is taken"),
                 "leave --serial out to have one made",
@@ -207,8 +207,8 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
             imported: None,
         })?;
         page.add_remake(number, new_id, author.day)?;
-        page.add_cost(number, author.day, CostOf::Remake, super::page_rules(page)?.costs.remake)?;
         page.log(author, event(Step::Remade, &first, number))?;
+        page.add_cost(number, author.day, CostOf::Remake, super::page_rules(page)?.costs.remake)?;
         let stored = page.remakes(number)?.pop().ok_or_else(internal)?;
         let mut view = remake_view(page, number, &first.string.serial, &stored)?;
         view.worked_out_length_inch = (length != worked_out).then_some(worked_out.inches());
@@ -544,6 +544,8 @@ pub struct Way {
     pub heard: bool,
     /// The last message reads a brace height, and came after the last answer or parcel.
     pub read_since: bool,
+    /// Day of the last letter, where the next has to take it back: it rests on what was struck.
+    pub withdraws: Option<NaiveDate>,
 }
 
 /// The way of a report so far.
@@ -571,6 +573,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
                 _ => None,
             },
             questions: page.open_questions(number)?,
+            withdraws: if has_to_withdraw(&steps) { page.letter_after(number, None)? } else { None },
             answered: matches!(steps.last(), Some(Step::Answered | Step::LookOver)),
             heard: heard_since_answer(&steps),
             read_since: heard_since_answer(&steps)

@@ -81,19 +81,20 @@ pub(super) fn read(text: Option<&str>, whole: Option<&WholeMail>) -> Danger {
 pub(super) fn keep(page: &Page<'_>, number: i64, read: &Danger, no_damage: bool) -> Result<(), AppError> {
     let held = page.signs(number)?;
     for sign in held.iter().filter(|sign| sign.is_open() && read.denied.contains(&sign.sign.of)) {
-        page.set_sign(number, sign.number, SignStanding::Answered)?;
+        page.set_sign_with_reading(number, sign.number, SignStanding::Answered)?;
     }
     let of_string = |sign: &Sign| sign.of != SignOf::Bow;
     if no_damage {
         for sign in held.iter().filter(|sign| sign.is_open() && of_string(&sign.sign)) {
-            page.set_sign(number, sign.number, SignStanding::CalledOff)?;
+            page.set_sign_with_reading(number, sign.number, SignStanding::CalledOff)?;
         }
     }
     for sign in &read.signs {
         // The same words once more, such as a mail that quotes itself, are no new sign, unless what
         // was only feared is stated now.
         let same = |held: &Sign| held.of == sign.of && held.words == sign.words && (held.sure || !sign.sure);
-        if held.iter().any(|held| same(&held.sign)) {
+        if let Some(held) = held.iter().find(|held| same(&held.sign)) {
+            page.sign_again(number, held.number)?;
             continue;
         }
         let standing =
@@ -184,7 +185,12 @@ pub(super) fn note(
     Ok(())
 }
 
-fn rule_out(page: &Page<'_>, string: &StoredString, number: i64, author: &Author) -> Result<(), AppError> {
+pub(super) fn rule_out(
+    page: &Page<'_>,
+    string: &StoredString,
+    number: i64,
+    author: &Author,
+) -> Result<(), AppError> {
     let id = format!("R-{number}");
     // Said once more of the same words it is the same word: no new letter is due.
     if is_ruled_out(page, number)? {

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
-use super::reports::find_report;
+use super::reports::find_any_report;
 use super::sold::find_string;
 use crate::book::{Book, HistoryOf};
 
@@ -48,7 +48,7 @@ pub fn history(
 ) -> Result<HistoryView, AppError> {
     book.read(|page| {
         let of = match (string, report) {
-            (_, Some(report)) => HistoryOf::Report(find_report(page, report)?.0.report.number),
+            (_, Some(report)) => HistoryOf::Report(find_any_report(page, report)?.0.report.number),
             (Some(serial), None) => HistoryOf::String(find_string(page, serial)?.id),
             (None, None) => HistoryOf::Book,
         };

@@ -27,6 +27,7 @@ pub mod size;
 pub mod sold;
 pub mod spools;
 pub mod strength;
+pub mod strikes;
 pub mod sums;
 pub mod verify;
 pub mod views;

@@ -15,16 +15,16 @@ pub struct Outgoing<'a> {
     pub text: &'a str,
 }
 
-/// Keeps a letter to the archer of a string. The very letter once more on its day is the same one.
+/// Keeps a letter to the archer of a string, with the step of a report that it is. The very letter once more on its day is the same one.
 pub(super) fn keep(
     page: &Page<'_>,
     string: &StoredString,
-    report: Option<i64>,
+    report: Option<(i64, Option<Step>)>,
     letter: Outgoing<'_>,
     author: &Author,
 ) -> Result<(), AppError> {
     let kept = match report {
-        Some(number) => page.letters_of_report(number)?,
+        Some((number, _)) => page.letters_of_report(number)?,
         None => page.letters_without_report(string.id)?,
     };
     let letter = SentLetter {
@@ -34,7 +34,8 @@ pub(super) fn keep(
         text: letter.text.to_owned(),
     };
     if !kept.contains(&letter) {
-        page.keep_letter(string.id, report, &letter)?;
+        let step = report.and_then(|(_, step)| step);
+        page.keep_letter(string.id, report.map(|(number, _)| number), &letter, step)?;
     }
     Ok(())
 }
@@ -54,15 +55,16 @@ pub fn about_report(
     book.write(|page| {
         let (stored, string) = find_report(page, id)?;
         let number = stored.report.number;
-        keep(page, &string, Some(number), letter, author)?;
         // Settled reports get their last letter too, but it costs and moves nothing.
+        let open = standing(page, number)? != Standing::Settled;
+        let step = step.filter(|_| open);
         if let Some(step) = step
             && page.steps(number)?.last() != Some(&step)
-            && standing(page, number)? != Standing::Settled
         {
             page.log(author, event(step, &string, number))?;
             page.add_cost(number, author.day, CostOf::Answer, super::page_rules(page)?.costs.answer)?;
         }
+        keep(page, &string, Some((number, step)), letter, author)?;
         standing(page, number)
     })
 }

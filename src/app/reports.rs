@@ -4,11 +4,12 @@ use chrono::NaiveDate;
 
 use super::archers::moved;
 use super::bow::change;
-use super::danger::{self, WholeMail, Word};
+use super::danger::{self, WholeMail};
 use super::error::AppError;
 use super::sold::find_string;
+use super::strikes::{refuse_struck, strike_of};
 use super::views::{ReportLine, ReportParts, ReportView};
-use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString};
+use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString, Thing};
 use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::quantity::Unit;
 use crate::trade::plausible;
@@ -105,7 +106,32 @@ pub fn report_number(text: &str) -> Result<i64, AppError> {
 
 pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, StoredString), AppError> {
     let number = report_number(id)?;
-    let stored = page.report(number)?.ok_or_else(|| AppError::NotFound {
+    match page.report(number)? {
+        Some(stored) => {
+            let string = page.string_of_row(stored.string_id)?;
+            Ok((stored, string))
+        }
+        None => {
+            let (_, string) = find_any_report(page, id)?;
+            let struck = page.struck_of(string.id)?;
+            let report =
+                strike_of(&struck, Thing::Report(number)).map(|struck| (format!("R-{number}"), struck));
+            let with = || {
+                let serial = string.string.serial.clone();
+                strike_of(&struck, Thing::String(string.id)).map(|struck| (serial, struck))
+            };
+            let (id, struck) = report
+                .or_else(with)
+                .ok_or_else(|| AppError::Internal(format!("report {number} is left out without a strike")))?;
+            Err(refuse_struck(&id, struck))
+        }
+    }
+}
+
+/// A report to be shown: one that is struck is found as well.
+pub(super) fn find_any_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, StoredString), AppError> {
+    let number = report_number(id)?;
+    let stored = page.any_report(number)?.ok_or_else(|| AppError::NotFound {
         what: "report",
         text: format!("R-{number}"),
         near: Vec::new(),
@@ -121,17 +147,25 @@ pub(super) fn standing(page: &Page<'_>, number: i64) -> Result<Standing, AppErro
 
 pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, AppError> {
     let stored = page
-        .report(number)?
+        .any_report(number)?
         .ok_or_else(|| AppError::Internal(format!("report {number} vanished while it was read")))?;
     let string = page.string_of_row(stored.string_id)?;
     let archer = page.archer(string.archer_id)?;
     let standing = standing(page, number)?;
+    let struck = page.struck_of(string.id)?;
+    let readings = page
+        .all_readings(number)?
+        .into_iter()
+        .map(|(row, reading)| (reading, strike_of(&struck, Thing::Reading(row)).map(Into::into)))
+        .collect();
     Ok(ReportView::new(
         &stored.report,
         &string.string.serial,
         ReportParts {
             archer: archer.archer.name,
             standing,
+            struck: strike_of(&struck, Thing::Report(number)).map(Into::into),
+            readings,
             verdict: page.last_verdict(number)?.map(|last| last.verdict),
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
             letters: page.letters_of_report(number)?.into_iter().map(Into::into).collect(),
@@ -274,8 +308,8 @@ pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, A
         }
         change(page, &string, &new.bow, author)?;
         let number = page.add_report(string.id, new.received_on, &symptoms)?;
-        page.set_open_questions(number, &new.questions)?;
         page.add_reading(number, new.received_on, &new.measured)?;
+        page.set_open_questions(number, &new.questions)?;
         if let Some(text) = &text {
             page.add_text(number, new.received_on, text)?;
         }
@@ -294,8 +328,10 @@ fn rule_out_at_once(
     no_danger: bool,
     author: &Author,
 ) -> Result<(), AppError> {
-    let word = Word { no_danger, ..Word::default() };
-    danger::note(page, string, number, &word, author).map_err(|error| match error {
+    if !no_danger {
+        return Ok(());
+    }
+    danger::rule_out(page, string, number, author).map_err(|error| match error {
         AppError::Refused { message, .. } => AppError::Refused {
             message: format!("{message}; nothing was logged"),
             hints: vec![format!(
@@ -303,7 +339,8 @@ fn rule_out_at_once(
             )],
         },
         other => other,
-    })
+    })?;
+    Ok(page.said_with_reading(number)?)
 }
 
 /// Refuses what is only for a report that is open.
@@ -390,9 +427,9 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
             .push(format!("{now} shots are fewer than the {before} of an earlier reading: which is right?"));
     }
     change(page, &string, &new.bow, author)?;
+    page.add_reading(number, new.received_on, &new.measured)?;
     page.add_symptoms(number, &new.symptoms)?;
     page.set_open_questions(number, &new.questions)?;
-    page.add_reading(number, new.received_on, &new.measured)?;
     if let Some(text) = &text {
         page.add_text(number, new.received_on, text)?;
     }
@@ -409,7 +446,7 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
 /// Unknown report, or the book cannot be read.
 pub fn show(book: &mut Book, id: &str) -> Result<ReportView, AppError> {
     book.read(|page| {
-        let (stored, _) = find_report(page, id)?;
+        let (stored, _) = find_any_report(page, id)?;
         report_view(page, stored.report.number)
     })
 }

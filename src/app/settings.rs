@@ -123,7 +123,7 @@ pub fn get(book: &mut Book, name: &str) -> Result<SettingView, AppError> {
 }
 
 /// A reason as it may be kept.
-fn checked_reason(why: Option<&str>) -> Result<Option<String>, AppError> {
+pub(super) fn checked_reason(why: Option<&str>) -> Result<Option<String>, AppError> {
     let Some(why) = why.map(str::trim).filter(|why| !why.is_empty()) else { return Ok(None) };
     plausible::one_line(why, LONGEST_LINE).map(Some).map_err(|error| {
         AppError::refused(

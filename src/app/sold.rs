@@ -216,11 +216,12 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         bench_radius: super::bench::radius_of(page, stored.string.construction())?,
         bow_effect: None,
     };
-    let reports = page
-        .reports_of(stored.id)?
-        .into_iter()
-        .map(|number| report_view(page, number))
-        .collect::<Result<_, _>>()?;
+    let live = page.reports_of(stored.id)?;
+    let (mut reports, mut struck_reports) = (Vec::new(), Vec::new());
+    for number in page.all_reports_of(stored.id)? {
+        let view = report_view(page, number)?;
+        if live.contains(&number) { reports.push(view) } else { struck_reports.push(view) }
+    }
     let others = others(page, stored, &bow)?;
     Ok(StringView::from(StringParts {
         string: &stored.string,
@@ -234,6 +235,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         archer_cost_cents: page.cost_of_archer(stored.archer_id)?,
         letters: page.letters_without_report(stored.id)?.into_iter().map(Into::into).collect(),
         reports,
+        struck_reports,
     }))
 }
 

@@ -7,6 +7,7 @@ use super::bow::Others;
 use super::danger::SignView;
 use super::decide::DecisionView;
 use super::strength::StrengthView;
+use super::strikes::{StruckMark, reading_id};
 use crate::book::{SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
@@ -88,6 +89,12 @@ impl From<&BowProfile> for BowView {
 /// A reading.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReadingView {
+    #[serde(skip)]
+    place: usize,
+    /// Its id, such as R-1/2: its place in the report, which it keeps.
+    pub reading: String,
+    /// How it was struck; such a one stands in `struck_readings` alone.
+    pub struck: Option<StruckMark>,
     /// Day.
     pub taken_on: NaiveDate,
     /// Brace height.
@@ -129,9 +136,18 @@ pub struct ReadingView {
 }
 
 impl ReadingView {
-    fn new(reading: &Reading, total: f64) -> Self {
+    /// Its place in the report, from 1; struck ones count.
+    #[must_use]
+    pub const fn place(&self) -> usize {
+        self.place
+    }
+
+    fn new(report: i64, place: usize, reading: &Reading, struck: Option<StruckMark>, total: f64) -> Self {
         let measured: &Measurements = &reading.measurements;
         Self {
+            place,
+            reading: reading_id(report, place),
+            struck,
             taken_on: reading.taken_on,
             brace_inch: inches(measured.brace),
             readings: measured.readings,
@@ -177,8 +193,13 @@ impl From<SentLetter> for SentView {
 /// A report.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReportView {
+    /// Its number.
+    #[serde(skip)]
+    pub number: i64,
     /// `R-<number>`.
     pub report: String,
+    /// How it was struck, where it was.
+    pub struck: Option<StruckMark>,
     /// Serial of its string.
     pub string: String,
     /// Name of its archer.
@@ -201,6 +222,8 @@ pub struct ReportView {
     pub verdict: Option<Verdict>,
     /// Readings, oldest first.
     pub readings: Vec<ReadingView>,
+    /// Readings that were struck: nothing is worked out from them.
+    pub struck_readings: Vec<ReadingView>,
     /// What the archer wrote, oldest first.
     pub texts: Vec<String>,
     /// Letters that went out about it, oldest first.
@@ -223,6 +246,9 @@ pub struct ReportView {
 
 /// What happened to a report, for its view.
 pub(super) struct ReportParts {
+    pub(super) struck: Option<StruckMark>,
+    /// Every reading, and how it was struck.
+    pub(super) readings: Vec<(Reading, Option<StruckMark>)>,
     pub(super) archer: Option<String>,
     pub(super) standing: Standing,
     pub(super) verdict: Option<Verdict>,
@@ -238,15 +264,19 @@ pub(super) struct ReportParts {
 impl ReportView {
     pub(super) fn new(report: &Report, string: &str, parts: ReportParts) -> Self {
         let mut total = 0.0;
-        let readings = report
+        let (struck_readings, readings) = parts
             .readings
-            .iter()
-            .map(|reading| {
-                total += reading.measurements.turns_changed.map_or(0.0, |turns| turns.value());
-                ReadingView::new(reading, total)
+            .into_iter()
+            .enumerate()
+            .map(|(place, (reading, struck))| {
+                if struck.is_none() {
+                    total += reading.measurements.turns_changed.map_or(0.0, |turns| turns.value());
+                }
+                ReadingView::new(report.number, place + 1, &reading, struck, total)
             })
-            .collect();
+            .partition(|reading| reading.struck.is_some());
         Self {
+            number: report.number,
             report: report.id(),
             string: string.to_owned(),
             archer: parts.archer,
@@ -258,7 +288,9 @@ impl ReportView {
             danger_ruled_out: parts.danger_ruled_out,
             standing: parts.standing,
             verdict: parts.verdict,
+            struck: parts.struck,
             readings,
+            struck_readings,
             texts: parts.texts,
             letters: parts.letters,
             decisions: parts.decisions,
@@ -388,6 +420,8 @@ pub struct StringView {
     pub letters: Vec<SentView>,
     /// Its reports, oldest first.
     pub reports: Vec<ReportView>,
+    /// Reports that were struck: nothing is worked out from them.
+    pub struck_reports: Vec<ReportView>,
 }
 
 impl StringView {
@@ -412,6 +446,7 @@ pub(super) struct StringParts<'a> {
     pub(super) archer_cost_cents: i64,
     pub(super) letters: Vec<SentView>,
     pub(super) reports: Vec<ReportView>,
+    pub(super) struck_reports: Vec<ReportView>,
 }
 
 impl From<StringParts<'_>> for StringView {
@@ -468,6 +503,7 @@ impl From<StringParts<'_>> for StringView {
             archer_cost_cents: parts.archer_cost_cents,
             letters: parts.letters,
             reports: parts.reports,
+            struck_reports: parts.struck_reports,
         }
     }
 }

@@ -163,7 +163,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn drop_bow_without_strings(&self, id: i64) -> Result<(), BookError> {
         const SQL: &str =
-            "DELETE FROM bow WHERE id = ?1 AND NOT EXISTS (SELECT 1 FROM string WHERE bow_id = ?1)";
+            "DELETE FROM bow WHERE id = ?1 AND NOT EXISTS (SELECT 1 FROM main.string WHERE bow_id = ?1)";
         self.transaction.prepare_cached(SQL)?.execute([id])?;
         Ok(())
     }

@@ -46,7 +46,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_remake(&self, report: i64, string: i64, made_on: NaiveDate) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO remake (report_number, string_id, made_on) VALUES (?1, ?2, ?3)";
+        const SQL: &str = "INSERT INTO main.remake (report_number, string_id, made_on) VALUES (?1, ?2, ?3)";
         self.transaction.prepare_cached(SQL)?.execute((report, string, made_on))?;
         Ok(())
     }
@@ -87,7 +87,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn remake_sent(&self, id: i64, day: NaiveDate) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE remake SET sent_on = ?2 WHERE id = ?1";
+        const SQL: &str = "UPDATE main.remake SET sent_on = ?2 WHERE id = ?1";
         self.transaction.prepare_cached(SQL)?.execute((id, day))?;
         Ok(())
     }
@@ -97,7 +97,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn remake_back(&self, id: i64, day: NaiveDate) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE remake SET back_on = ?2 WHERE id = ?1";
+        const SQL: &str = "UPDATE main.remake SET back_on = ?2 WHERE id = ?1";
         self.transaction.prepare_cached(SQL)?.execute((id, day))?;
         Ok(())
     }
@@ -107,7 +107,8 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_cost(&self, report: i64, day: NaiveDate, what: CostOf, cents: i64) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO cost (report_number, day, what, cents) VALUES (?1, ?2, ?3, ?4)";
+        const SQL: &str = "INSERT INTO main.cost (report_number, day, what, cents, event_id) VALUES (?1, ?2, ?3, ?4,
+            (SELECT max(id) FROM main.event WHERE report_number = ?1 AND ((?3 = 'answer' AND what IN ('letter', 'look-over')) OR (?3 = 'remake' AND what = 'remake'))))";
         self.transaction.prepare_cached(SQL)?.execute((report, day, what, cents))?;
         Ok(())
     }

@@ -135,14 +135,7 @@ impl Book {
         let new = new.into_temp_path();
         let (held, mut connection) = file::open(&new, PATIENCE)?;
         file::migrate(&mut connection)?;
-        let mut book = Self {
-            expected: None,
-            only_read: false,
-            connection,
-            path: Some(new.to_path_buf()),
-            unscrubbed: None,
-            _held: held,
-        };
+        let mut book = Self::of(connection, Some(&new), held)?;
         work(&mut book)?;
         drop(book);
         digest::sign(&new).map_err(failed)?;

@@ -34,6 +34,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0010_sent.sql"),
     include_str!("../../migrations/0011_address.sql"),
     include_str!("../../migrations/0012_decision.sql"),
+    include_str!("../../migrations/0013_strike.sql"),
 ];
 
 /// Version of a book that this program writes.
@@ -134,7 +135,7 @@ pub(super) fn connect(path: &Path, patience: Duration) -> Result<Connection, Boo
 }
 
 /// A file may come from anywhere: nothing that is written in it is run. A book has neither
-/// triggers nor views.
+/// triggers nor views; those of a connection are its own.
 pub(super) fn distrust(connection: &Connection) -> Result<(), BookError> {
     for (config, on) in [
         (DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true),

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, TransactionBehavior};
 
 use super::personal::PLACES;
-use super::{Book, BookError, Page, StoredArcher, file, logs};
+use super::{Book, BookError, Page, StoredArcher, file, live, logs};
 use crate::trade::records::Archer;
 
 /// What was erased.
@@ -55,7 +55,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn strings_of_archer(&self, archer: i64) -> Result<u32, BookError> {
-        const SQL: &str = "SELECT count(*) FROM string WHERE archer_id = ?1";
+        const SQL: &str = "SELECT count(*) FROM main.string WHERE archer_id = ?1";
         Ok(self.transaction.prepare_cached(SQL)?.query_row([archer], |row| row.get(0))?)
     }
 
@@ -64,7 +64,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn string_rows_of_archer(&self, archer: i64) -> Result<Vec<i64>, BookError> {
-        const SQL: &str = "SELECT id FROM string WHERE archer_id = ?1 ORDER BY id";
+        const SQL: &str = "SELECT id FROM main.string WHERE archer_id = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([archer], |row| row.get(0))?.collect::<Result<_, _>>()?)
     }
@@ -83,8 +83,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn erase_archer(&self, archer: i64) -> Result<Erased, BookError> {
-        const REPORTS: &str =
-            "SELECT count(*) FROM report WHERE string_id IN (SELECT id FROM string WHERE archer_id = ?1)";
+        const REPORTS: &str = "SELECT count(*) FROM main.report WHERE string_id IN (SELECT id FROM main.string WHERE archer_id = ?1)";
         let (mut texts, mut letters) = (0, 0);
         for place in PLACES {
             if let Some(sql) = place.erasing() {
@@ -260,7 +259,8 @@ impl Book {
     }
 
     fn pack(&self) -> Result<(), BookError> {
-        Ok(self.connection.execute_batch("VACUUM")?)
+        // It makes every table and index anew by name.
+        live::without_views(&self.connection, || Ok(self.connection.execute_batch("VACUUM")?))
     }
 
     fn scrub_journal(&self) -> Result<(), BookError> {

@@ -37,7 +37,7 @@ pub enum HistoryOf {
 macro_rules! history {
     ($where:literal) => {
         concat!(
-            "SELECT e.id, e.day, e.who, e.what, s.serial, e.report_number, e.fields FROM event e LEFT JOIN string s ON s.id = e.string_id ",
+            "SELECT e.id, e.day, e.who, e.what, s.serial, e.report_number, e.fields FROM main.event e LEFT JOIN main.string s ON s.id = e.string_id ",
             $where,
             " ORDER BY e.id DESC LIMIT ?1"
         )
@@ -82,9 +82,9 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn history_length(&self, of: HistoryOf) -> Result<i64, BookError> {
-        const OF_BOOK: &str = "SELECT count(*) FROM event";
-        const OF_STRING: &str = "SELECT count(*) FROM event WHERE string_id = ?1";
-        const OF_REPORT: &str = "SELECT count(*) FROM event WHERE report_number = ?1";
+        const OF_BOOK: &str = "SELECT count(*) FROM main.event";
+        const OF_STRING: &str = "SELECT count(*) FROM main.event WHERE string_id = ?1";
+        const OF_REPORT: &str = "SELECT count(*) FROM main.event WHERE report_number = ?1";
         let (sql, id) = match of {
             HistoryOf::Book => (OF_BOOK, None),
             HistoryOf::String(id) => (OF_STRING, Some(id)),

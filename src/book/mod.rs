@@ -18,6 +18,7 @@ mod file;
 mod forget;
 mod held;
 mod history;
+mod live;
 mod logs;
 mod month;
 mod old_reports;
@@ -33,6 +34,7 @@ mod signs;
 mod spools;
 mod sql_types;
 mod strength;
+mod strikes;
 mod strings;
 mod tables;
 mod unfinished;
@@ -56,6 +58,8 @@ pub use file::is_a_book;
 pub use forget::{Erased, ForgottenDigest};
 pub use held::same_file;
 pub use history::{HistoryLine, HistoryOf};
+#[cfg(test)]
+pub(crate) use live::leave_out_struck;
 pub use logs::{LOGS, beside};
 pub use month::{QuietString, StoredAnswer, StoredQuestion};
 pub use personal::{Fate, OUTSIDE, PLACES, Place, Whose};
@@ -65,6 +69,7 @@ pub use sent::SentLetter;
 pub use settings::SettingChange;
 pub use spools::{Carrier, LotString, Spool, SpoolCount};
 pub use strength::{Marked, ToWeigh};
+pub use strikes::{Struck, Thing};
 pub use strings::{Found, NewString, StoredString};
 pub use tables::{Cell, Column, Table};
 pub use unfinished::{Unfinished, take_away_unfinished};
@@ -132,14 +137,7 @@ impl Book {
     pub fn in_memory() -> Result<Self, BookError> {
         let mut connection = Connection::open_in_memory().map_err(BookError::from)?;
         file::migrate(&mut connection)?;
-        Ok(Self {
-            expected: None,
-            only_read: false,
-            connection,
-            path: None,
-            unscrubbed: None,
-            _held: held::Held::default(),
-        })
+        Self::of(connection, None, held::Held::default())
     }
 
     /// Makes a new empty book.
@@ -154,14 +152,14 @@ impl Book {
             file::discard(path);
             return Err(error);
         }
-        Ok(Self {
-            expected: None,
-            only_read: false,
-            connection,
-            path: Some(path.to_owned()),
-            unscrubbed: None,
-            _held: held,
-        })
+        Self::of(connection, Some(path), held)
+    }
+
+    /// A book of the newest version whose file is open.
+    fn of(connection: Connection, path: Option<&Path>, held: held::Held) -> Result<Self, BookError> {
+        live::leave_out_struck(&connection)?;
+        let path = path.map(Path::to_owned);
+        Ok(Self { expected: None, only_read: false, connection, path, unscrubbed: None, _held: held })
     }
 
     /// Opens a book; an older one is copied beside itself and brought up to date.
@@ -185,9 +183,7 @@ impl Book {
     ) -> Result<(Self, Option<PathBuf>), BookError> {
         let (held, mut connection) = file::open(path, patience)?;
         let copy = update::bring_up_to_date(&mut connection, path, day, patience)?;
-        let path = Some(path.to_owned());
-        let mut book =
-            Self { expected: None, only_read: false, connection, path, unscrubbed: None, _held: held };
+        let mut book = Self::of(connection, Some(path), held)?;
         book.unscrubbed = book.finish_scrub().err();
         Ok((book, copy))
     }
@@ -202,14 +198,7 @@ impl Book {
         if version != file::VERSION {
             return Err(BookError::Older { path: path.to_owned(), version, known: file::VERSION });
         }
-        Ok(Self {
-            expected: None,
-            only_read: false,
-            connection,
-            path: Some(path.to_owned()),
-            unscrubbed: None,
-            _held: held,
-        })
+        Self::of(connection, Some(path), held)
     }
 
     /// Opens a copy to look into it: whatever would be written to it is refused.
@@ -342,7 +331,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn last_line(&self, serial: &str) -> Result<i64, BookError> {
-        const SQL: &str = "SELECT coalesce(max(id), 0) FROM event WHERE string_id IN (SELECT other.id FROM string own JOIN string other ON other.bow_id = own.bow_id WHERE own.serial = ?1) AND (what = 'bow' OR string_id = (SELECT id FROM string WHERE serial = ?1))";
+        const SQL: &str = "SELECT coalesce(max(id), 0) FROM main.event WHERE string_id IN (SELECT other.id FROM main.string own JOIN main.string other ON other.bow_id = own.bow_id WHERE own.serial = ?1) AND (what = 'bow' OR string_id = (SELECT id FROM main.string WHERE serial = ?1))";
         Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], |row| row.get(0))?)
     }
 
@@ -351,26 +340,45 @@ impl Page<'_> {
     /// # Errors
     /// The archer was, or the database refuses.
     pub fn refuse_forgotten_since(&self, serial: &str, line: i64) -> Result<(), BookError> {
-        const SQL: &str = "SELECT 1 FROM event WHERE string_id = (SELECT id FROM string WHERE serial = ?1) AND id > ?2 AND what = 'forget'";
+        const SQL: &str = "SELECT 1 FROM main.event WHERE string_id = (SELECT id FROM main.string WHERE serial = ?1) AND id > ?2 AND what = 'forget'";
         if self.transaction.prepare_cached(SQL)?.exists((serial, line))? {
             return Err(BookError::ForgottenSince(serial.to_owned()));
         }
         Ok(())
     }
 
-    /// Adds a line to the history, in the same transaction as what it tells of.
+    /// Adds a line to the history, in the same transaction as what it tells of and after it. A line
+    /// about a reading belongs to the newest one, a line about a replacement to the newest one.
     ///
     /// # Errors
     /// The database refuses.
     pub fn log(&self, author: &Author, event: Happened<'_>) -> Result<(), BookError> {
-        rows::insert!(self, "event", {
-            day: author.day,
-            who: author.who,
-            what: event.what,
-            string_id: event.string,
-            report_number: event.report,
-            fields: event.fields,
-        })?;
+        const SQL: &str = "INSERT INTO main.event (day, who, what, string_id, report_number, fields, reading_id, made_id) VALUES (?1, ?2, ?3, ?4, ?5, ?6,
+            CASE WHEN ?3 = 'reading' THEN (SELECT max(id) FROM main.reading WHERE report_number = ?5) END,
+            CASE WHEN ?3 IN ('remake', 'sent', 'back') THEN (SELECT string_id FROM main.remake WHERE report_number = ?5 ORDER BY id DESC LIMIT 1) END)";
+        self.transaction.prepare_cached(SQL)?.execute((
+            author.day,
+            &author.who,
+            event.what,
+            event.string,
+            event.report,
+            event.fields,
+        ))?;
+        Ok(())
+    }
+
+    /// Has the last line of the history go with the newest reading of its report, unless that is the
+    /// first: it was said with it.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn said_with_reading(&self, report: i64) -> Result<(), BookError> {
+        const SQL: &str = concat!(
+            "UPDATE main.event SET reading_id = ",
+            reports::with_reading!(),
+            " WHERE id = (SELECT max(id) FROM main.event WHERE report_number = ?1)"
+        );
+        self.transaction.prepare_cached(SQL)?.execute([report])?;
         Ok(())
     }
 }

@@ -14,17 +14,17 @@ impl Page<'_> {
         imported: &str,
         direction: Option<Direction>,
     ) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE report SET imported = ?2, direction = ?3 WHERE number = ?1";
+        const SQL: &str = "UPDATE main.report SET imported = ?2, direction = ?3 WHERE number = ?1";
         self.transaction.prepare_cached(SQL)?.execute((report, imported, direction))?;
         Ok(())
     }
 
-    /// True if a string has a report from just this row.
+    /// True if a string has a report from just this row, struck or not.
     ///
     /// # Errors
     /// The database refuses.
     pub fn has_imported(&self, string: i64, imported: &str) -> Result<bool, BookError> {
-        const SQL: &str = "SELECT EXISTS (SELECT 1 FROM report WHERE string_id = ?1 AND imported = ?2)";
+        const SQL: &str = "SELECT EXISTS (SELECT 1 FROM main.report WHERE string_id = ?1 AND imported = ?2)";
         Ok(self.transaction.prepare_cached(SQL)?.query_row((string, imported), |row| row.get(0))?)
     }
 }

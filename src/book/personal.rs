@@ -68,6 +68,10 @@ pub const PLACES: &[Place] = &[
     place("sign", "words", Whose::OfReport, Fate::Blank),
     // Neither keeps the order's reference or the archer's words of danger: older ones lost the
     // reference when they were brought up to date, and never had words but of a fixed list.
+    // Why something was struck may quote the archer.
+    place("strike", "why", Whose::OfString, Fate::Emptied),
+    place("strike", "what", Whose::OfString, WORD),
+    place("symptom_again", "symptom", Whose::OfReport, WORD),
     place("verdict", "inputs", Whose::OfReport, Fate::Stays("figures and words of fixed lists")),
     place("verdict", "advice", Whose::OfReport, Fate::Stays("figures and words of the program")),
     place("decision", "who", Whose::OfReport, Fate::Stays("who of the workshop decided")),
@@ -115,9 +119,9 @@ impl Place {
         match self.whose {
             Whose::Archer => Some("id = ?1"),
             Whose::OfArcher => Some("archer_id = ?1"),
-            Whose::OfString => Some("string_id IN (SELECT id FROM string WHERE archer_id = ?1)"),
+            Whose::OfString => Some("string_id IN (SELECT id FROM main.string WHERE archer_id = ?1)"),
             Whose::OfReport => Some(
-                "report_number IN (SELECT r.number FROM report r JOIN string s ON s.id = r.string_id WHERE s.archer_id = ?1)",
+                "report_number IN (SELECT r.number FROM main.report r JOIN main.string s ON s.id = r.string_id WHERE s.archer_id = ?1)",
             ),
             Whose::Workshop => None,
         }
@@ -128,15 +132,15 @@ impl Place {
         let Self { table, column, .. } = self;
         let rows = self.rows()?;
         match self.fate {
-            Fate::Emptied => Some(format!("UPDATE {table} SET {column} = NULL WHERE {rows}")),
-            Fate::Blank => Some(format!("UPDATE {table} SET {column} = '' WHERE {rows}")),
-            Fate::Deleted => Some(format!("DELETE FROM {table} WHERE {rows}")),
+            Fate::Emptied => Some(format!("UPDATE main.{table} SET {column} = NULL WHERE {rows}")),
+            Fate::Blank => Some(format!("UPDATE main.{table} SET {column} = '' WHERE {rows}")),
+            Fate::Deleted => Some(format!("DELETE FROM main.{table} WHERE {rows}")),
             Fate::Without(keys) => {
                 let list: String = keys.iter().map(|key| format!(", '{key}'")).collect();
                 let any: Vec<String> =
                     keys.iter().map(|key| format!("json_type({column}, '{key}') IS NOT NULL")).collect();
                 Some(format!(
-                    "UPDATE {table} SET {column} = json_remove({column}{list}) WHERE {rows} AND ({})",
+                    "UPDATE main.{table} SET {column} = json_remove({column}{list}) WHERE {rows} AND ({})",
                     any.join(" OR ")
                 ))
             }

@@ -3,14 +3,13 @@
 use super::{BookError, Page};
 
 impl Page<'_> {
-    /// Replaces the open questions of a report: those of the last message count.
+    /// Keeps the questions that the newest reading of a report leaves open: only these count.
     ///
     /// # Errors
     /// The database refuses.
     pub fn set_open_questions(&self, report: i64, questions: &[String]) -> Result<(), BookError> {
-        const CLEAR: &str = "DELETE FROM open_question WHERE report_number = ?1";
-        const ADD: &str = "INSERT INTO open_question (report_number, question) VALUES (?1, ?2)";
-        self.transaction.prepare_cached(CLEAR)?.execute([report])?;
+        const ADD: &str = "INSERT INTO main.open_question (report_number, question, reading_id)
+            VALUES (?1, ?2, (SELECT max(id) FROM main.reading WHERE report_number = ?1))";
         let mut statement = self.transaction.prepare_cached(ADD)?;
         for question in questions {
             statement.execute((report, question))?;

@@ -88,6 +88,14 @@ fn last_verdict(row: &rusqlite::Row<'_>) -> rusqlite::Result<LastVerdict> {
     })
 }
 
+/// The newest reading of the report `?1`; nothing where that is its first, which came in with it.
+macro_rules! with_reading {
+    () => {
+        "(SELECT CASE WHEN count(*) > 1 THEN max(id) END FROM main.reading WHERE report_number = ?1)"
+    };
+}
+pub(super) use with_reading;
+
 impl Page<'_> {
     /// Adds a report without readings and returns its number.
     ///
@@ -99,33 +107,45 @@ impl Page<'_> {
         received_on: NaiveDate,
         symptoms: &[Symptom],
     ) -> Result<i64, BookError> {
-        const SQL: &str = "INSERT INTO report (string_id, received_on) VALUES (?1, ?2)";
+        const SQL: &str = "INSERT INTO main.report (string_id, received_on) VALUES (?1, ?2)";
         self.transaction.prepare_cached(SQL)?.execute((string, received_on))?;
         let number = self.transaction.last_insert_rowid();
         self.add_symptoms(number, symptoms)?;
         Ok(number)
     }
 
-    /// Adds symptoms that a report does not have yet.
+    /// Adds what a report says, with its newest reading. What it says already is noted as said again.
     ///
     /// # Errors
     /// The database refuses.
     pub fn add_symptoms(&self, report: i64, symptoms: &[Symptom]) -> Result<(), BookError> {
-        const SQL: &str =
-            "INSERT INTO report_symptom (report_number, symptom) VALUES (?1, ?2) ON CONFLICT DO NOTHING";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
+        const NEW: &str = concat!(
+            "INSERT INTO main.report_symptom (report_number, symptom, reading_id) VALUES (?1, ?2, ",
+            with_reading!(),
+            ") ON CONFLICT DO NOTHING"
+        );
+        const AGAIN: &str = "INSERT INTO main.symptom_again (report_number, symptom, reading_id)
+            SELECT ?1, ?2, max(id) FROM main.reading WHERE report_number = ?1 HAVING count(*) > 1";
+        let mut new = self.transaction.prepare_cached(NEW)?;
+        let mut again = self.transaction.prepare_cached(AGAIN)?;
         for symptom in symptoms {
-            statement.execute((report, symptom))?;
+            if new.execute((report, symptom))? == 0 {
+                again.execute((report, symptom))?;
+            }
         }
         Ok(())
     }
 
-    /// Keeps what the archer wrote.
+    /// Keeps what the archer wrote, with the newest reading.
     ///
     /// # Errors
     /// The database refuses.
     pub fn add_text(&self, report: i64, received_on: NaiveDate, body: &str) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO letter_text (report_number, received_on, body) VALUES (?1, ?2, ?3)";
+        const SQL: &str = concat!(
+            "INSERT INTO main.letter_text (report_number, received_on, body, reading_id) VALUES (?1, ?2, ?3, ",
+            with_reading!(),
+            ")"
+        );
         self.transaction.prepare_cached(SQL)?.execute((report, received_on, body))?;
         Ok(())
     }
@@ -143,7 +163,7 @@ impl Page<'_> {
         Ok(texts)
     }
 
-    /// Appends a reading.
+    /// Appends a reading. What came in with it is added after it.
     ///
     /// # Errors
     /// The database refuses.
@@ -208,10 +228,21 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn report(&self, number: i64) -> Result<Option<StoredReport>, BookError> {
-        const SQL: &str = "SELECT number, string_id, received_on FROM report WHERE number = ?1";
+        self.report_by("SELECT string_id, received_on FROM report WHERE number = ?1", number)
+    }
+
+    /// The report of a number as [`Page::report`] gives it, struck or not.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn any_report(&self, number: i64) -> Result<Option<StoredReport>, BookError> {
+        self.report_by("SELECT string_id, received_on FROM main.report WHERE number = ?1", number)
+    }
+
+    fn report_by(&self, sql: &str, number: i64) -> Result<Option<StoredReport>, BookError> {
         let head = self
             .transaction
-            .prepare_cached(SQL)?
+            .prepare_cached(sql)?
             .query_row([number], |row| Ok((row.get::<_, i64>("string_id")?, row.get("received_on")?)))
             .optional()?;
         let Some((string_id, received_on)) = head else { return Ok(None) };

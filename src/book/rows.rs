@@ -9,11 +9,12 @@ use crate::mechanics::bow::FadeMeasures;
 use crate::quantity::{DrawWeight, Length, LengthRange};
 use crate::trade::records::{BowProfile, Measurements, Reading, SoldString};
 
-/// Adds a row: `insert!(page, "table", { column: value, … })`. Each column stands beside its value.
+/// Adds a row: `insert!(page, "table", { column: value, … })`, to the table
+/// itself and not to what is left of it once struck things are left out. Each column stands beside its value.
 macro_rules! insert {
     ($page:expr, $table:literal, { $first:ident: $value:expr $(, $column:ident: $more:expr)* $(,)? }) => {{
         const SQL: &str = concat!(
-            "INSERT INTO ", $table, " (", stringify!($first), $(", ", stringify!($column),)*
+            "INSERT INTO main.", $table, " (", stringify!($first), $(", ", stringify!($column),)*
             ") VALUES (:", stringify!($first), $(", :", stringify!($column),)* ")",
         );
         let values: &[(&str, &dyn rusqlite::ToSql)] = &[

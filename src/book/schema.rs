@@ -24,6 +24,7 @@ const SHAPES: &[&str] = &[
     "746e5019482f5d94",
     "95abbe690eac91c4",
     "faa76c4edb47a6f3",
+    "ace263430fc836ca",
 ];
 
 /// Kind and name of a part, and how it was declared.

@@ -23,7 +23,7 @@ pub struct SecondReadings {
 macro_rules! newest {
     ($rest:literal) => {
         concat!(
-            "WITH chosen AS (SELECT report_number AS number FROM reading INDEXED BY reading_by_brace WHERE brace_inch IS NOT NULL GROUP BY report_number HAVING count(*) >= 2 ORDER BY report_number DESC LIMIT ?1) ",
+            "WITH chosen AS (SELECT report_number AS number FROM main.reading INDEXED BY reading_by_brace WHERE brace_inch IS NOT NULL AND id NOT IN (SELECT id FROM struck_reading) AND report_number NOT IN (SELECT number FROM struck_report) GROUP BY report_number HAVING count(*) >= 2 ORDER BY report_number DESC LIMIT ?1) ",
             $rest
         )
     };

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use rusqlite::Row;
 
 use super::{BookError, Page};
+use crate::trade::standing::Step;
 
 /// A letter as it went out.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,7 +29,8 @@ fn sent_letter(row: &Row<'_>) -> rusqlite::Result<SentLetter> {
 }
 
 impl Page<'_> {
-    /// Keeps a letter to the archer of a string, about a report of it where there is one.
+    /// Keeps a letter to the archer of a string, about a report of it where there is one. Where it is
+    /// a `step` of that report, it belongs to the last line of the history that says so.
     ///
     /// # Errors
     /// The database refuses.
@@ -37,8 +39,10 @@ impl Page<'_> {
         string: i64,
         report: Option<i64>,
         letter: &SentLetter,
+        step: Option<Step>,
     ) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO sent_letter (string_id, report_number, sent_on, kind, sent_to, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)";
+        const SQL: &str = "INSERT INTO main.sent_letter (string_id, report_number, sent_on, kind, sent_to, body, event_id) VALUES (?1, ?2, ?3, ?4, ?5, ?6,
+            (SELECT max(id) FROM event WHERE report_number = ?2 AND what = ?7))";
         self.transaction.prepare_cached(SQL)?.execute((
             string,
             report,
@@ -46,6 +50,7 @@ impl Page<'_> {
             &letter.kind,
             &letter.to,
             &letter.text,
+            step.map(Step::as_str),
         ))?;
         Ok(())
     }

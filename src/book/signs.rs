@@ -1,16 +1,21 @@
 //! Signs of danger that were read in what archers wrote.
 
+use super::reports::with_reading;
 use super::{BookError, Page};
 use crate::trade::signs::{ReportSign, Sign, SignStanding};
 
 impl Page<'_> {
-    /// Adds a sign to a report, and gives it the next number.
+    /// Adds a sign to a report, with its newest reading, and gives it the next number.
     ///
     /// # Errors
     /// The database refuses.
     pub fn add_sign(&self, report: i64, sign: &Sign, standing: SignStanding) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO sign (report_number, number, kind, sure, words, stands_in, standing)
-            VALUES (?1, (SELECT coalesce(max(number), 0) + 1 FROM sign WHERE report_number = ?1), ?2, ?3, ?4, ?5, ?6)";
+        const SQL: &str = concat!(
+            "INSERT INTO main.sign (report_number, number, kind, sure, words, stands_in, standing, reading_id)
+            VALUES (?1, (SELECT coalesce(max(number), 0) + 1 FROM main.sign WHERE report_number = ?1), ?2, ?3, ?4, ?5, ?6, ",
+            with_reading!(),
+            ")"
+        );
         self.transaction.prepare_cached(SQL)?.execute((
             report,
             sign.of,
@@ -22,13 +27,51 @@ impl Page<'_> {
         Ok(())
     }
 
-    /// Says what has become of a sign.
+    /// Keeps what somebody says of a sign.
     ///
     /// # Errors
     /// The database refuses.
     pub fn set_sign(&self, report: i64, number: u32, standing: SignStanding) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE sign SET standing = ?3 WHERE report_number = ?1 AND number = ?2";
+        const SQL: &str = "INSERT INTO sign_said (sign_id, standing, again)
+            SELECT id, ?3, 0 FROM main.sign WHERE report_number = ?1 AND number = ?2";
         self.transaction.prepare_cached(SQL)?.execute((report, number, standing))?;
+        Ok(())
+    }
+
+    /// Keeps what came of a sign with the newest reading of its report.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn set_sign_with_reading(
+        &self,
+        report: i64,
+        number: u32,
+        standing: SignStanding,
+    ) -> Result<(), BookError> {
+        self.said_with_newest(report, number, standing, false)
+    }
+
+    /// Keeps that the newest reading of a report holds the words of a sign once more.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn sign_again(&self, report: i64, number: u32) -> Result<(), BookError> {
+        self.said_with_newest(report, number, SignStanding::Open, true)
+    }
+
+    fn said_with_newest(
+        &self,
+        report: i64,
+        number: u32,
+        standing: SignStanding,
+        again: bool,
+    ) -> Result<(), BookError> {
+        const SQL: &str = concat!(
+            "INSERT INTO sign_said (sign_id, standing, again, reading_id) SELECT id, ?3, ?4, ",
+            with_reading!(),
+            " FROM main.sign WHERE report_number = ?1 AND number = ?2"
+        );
+        self.transaction.prepare_cached(SQL)?.execute((report, number, standing, again))?;
         Ok(())
     }
 

@@ -84,7 +84,7 @@ impl Page<'_> {
         const SQL: &str = "SELECT f.string_id, f.marked_on, f.warned_on, s.serial, s.yarn, s.strands, b.draw_weight_lb, b.draw_at_inch, a.name
             FROM below_floor f JOIN string s ON s.id = f.string_id JOIN bow b ON b.id = s.bow_id JOIN archer a ON a.id = s.archer_id
             WHERE NOT EXISTS (SELECT 1 FROM string n WHERE n.replaces_id = s.id)
-                AND NOT EXISTS (SELECT 1 FROM report r JOIN verdict v ON v.report_number = r.number WHERE r.string_id = s.id AND v.verdict = 'stop')
+                AND NOT EXISTS (SELECT 1 FROM report r JOIN verdict v ON v.id = (SELECT max(w.id) FROM verdict w WHERE w.report_number = r.number) WHERE r.string_id = s.id AND v.verdict = 'stop')
             ORDER BY f.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let marked = statement

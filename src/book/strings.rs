@@ -53,7 +53,7 @@ pub struct Found {
 macro_rules! string_columns {
     () => {
         "s.id, s.serial, s.sold_on, s.route, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, s.order_ref, s.delivered_on, s.stated_inch, s.stated_at, s.offset_inch, s.old_yarn, s.old_make, s.old_measured, s.colours, p.name AS spool, s.maker, s.maker_initials, s.price_cents, r.serial AS replaces, s.bow_id, s.archer_id, s.imported
-        FROM string s LEFT JOIN spool p ON p.id = s.spool_id LEFT JOIN string r ON r.id = s.replaces_id"
+        FROM main.string s LEFT JOIN spool p ON p.id = s.spool_id LEFT JOIN main.string r ON r.id = s.replaces_id"
     };
 }
 
@@ -153,20 +153,33 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn string(&self, serial: &str) -> Result<Option<StoredString>, BookError> {
+        const SQL: &str = concat!(
+            "SELECT ",
+            string_columns!(),
+            " WHERE s.serial = ?1 AND s.id NOT IN (SELECT id FROM struck_string)"
+        );
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], stored).optional()?)
+    }
+
+    /// The string of a serial, struck or not.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn any_string(&self, serial: &str) -> Result<Option<StoredString>, BookError> {
         const SQL: &str = concat!("SELECT ", string_columns!(), " WHERE s.serial = ?1");
         Ok(self.transaction.prepare_cached(SQL)?.query_row([serial], stored).optional()?)
     }
 
-    /// Whether there is a string of a serial.
+    /// Whether there is a string of a serial, struck or not: a serial is given once.
     ///
     /// # Errors
     /// The database refuses.
     pub fn has_string(&self, serial: &str) -> Result<bool, BookError> {
-        const SQL: &str = "SELECT 1 FROM string WHERE serial = ?1";
+        const SQL: &str = "SELECT 1 FROM main.string WHERE serial = ?1";
         Ok(self.transaction.prepare_cached(SQL)?.exists([serial])?)
     }
 
-    /// The string of a row.
+    /// The string of a row, struck or not.
     ///
     /// # Errors
     /// The database refuses.
@@ -202,7 +215,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn set_bow(&self, string: i64, bow: i64) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE string SET bow_id = ?2 WHERE id = ?1";
+        const SQL: &str = "UPDATE main.string SET bow_id = ?2 WHERE id = ?1";
         self.transaction.prepare_cached(SQL)?.execute((string, bow))?;
         Ok(())
     }
@@ -221,7 +234,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn next_serial(&self) -> Result<String, BookError> {
         // Word for word the expression and condition of the index string_by_made_number.
-        const SQL: &str = "SELECT max(CAST(substr(serial, 3) AS INTEGER)) FROM string INDEXED BY string_by_made_number WHERE serial GLOB '[Ss]-[0-9]*' AND substr(serial, 3) NOT GLOB '*[^0-9]*' AND length(serial) < 18";
+        const SQL: &str = "SELECT max(CAST(substr(serial, 3) AS INTEGER)) FROM main.string INDEXED BY string_by_made_number WHERE serial GLOB '[Ss]-[0-9]*' AND substr(serial, 3) NOT GLOB '*[^0-9]*' AND length(serial) < 18";
         let last: Option<i64> = self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?;
         Ok(format!("S-{}", last.unwrap_or(0) + 1))
     }

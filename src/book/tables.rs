@@ -90,7 +90,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn tables(&self) -> Result<Vec<Table>, BookError> {
         const NAMES: &str = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY name";
-        const COLUMNS: &str = "SELECT name, type, pk FROM pragma_table_info(?1) ORDER BY cid";
+        const COLUMNS: &str = "SELECT name, type, pk FROM pragma_table_info(?1, 'main') ORDER BY cid";
         let mut statement = self.transaction.prepare_cached(NAMES)?;
         let names: Vec<String> = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
         let mut statement = self.transaction.prepare_cached(COLUMNS)?;
@@ -119,7 +119,8 @@ impl Page<'_> {
         let mut key: Vec<&Column> = table.columns.iter().filter(|column| column.key > 0).collect();
         key.sort_by_key(|column| column.key);
         let order = key.iter().map(|column| quoted(&column.name)).collect::<Vec<_>>().join(", ");
-        let sql = format!("SELECT {} FROM {} ORDER BY {order}", table.column_list(), quoted(&table.name));
+        let sql =
+            format!("SELECT {} FROM main.{} ORDER BY {order}", table.column_list(), quoted(&table.name));
         let mut statement = self.transaction.prepare(&sql).map_err(BookError::from)?;
         let mut rows = statement.query([]).map_err(BookError::from)?;
         let mut cells = Vec::with_capacity(table.columns.len());
@@ -139,7 +140,8 @@ impl Page<'_> {
     /// A value that the table does not take, or the database refuses.
     pub fn put_row(&self, table: &Table, cells: &[Cell]) -> Result<(), BookError> {
         let marks = vec!["?"; table.columns.len()].join(", ");
-        let sql = format!("INSERT INTO {} ({}) VALUES ({marks})", quoted(&table.name), table.column_list());
+        let sql =
+            format!("INSERT INTO main.{} ({}) VALUES ({marks})", quoted(&table.name), table.column_list());
         let mut statement = self.transaction.prepare_cached(&sql)?;
         statement.execute(rusqlite::params_from_iter(cells)).map_err(|error| {
             match error.sqlite_error_code() {

@@ -25,6 +25,7 @@ mod signals;
 mod size;
 mod sold;
 mod spool;
+mod strike;
 mod sums;
 mod trust;
 
@@ -112,6 +113,10 @@ Example: fistmele settle R-1 --cause sizing")]
     /// Takes a settled report up again.
     #[command(after_help = "Example: fistmele resume R-1")]
     Resume(cases::Resume),
+    /// Strikes what was noted by mistake: a report or a reading.
+    Strike(strike::Strike),
+    /// Brings back what was struck.
+    Unstrike(strike::Unstrike),
     /// What waits on the workshop, and which archers have not answered.
     #[command(after_help = "Example: fistmele due")]
     Due,
@@ -216,6 +221,8 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Remake(remake) => remake.run(&mut session),
         Command::Settle(settle) => settle.run(&mut session),
         Command::Resume(resume) => resume.run(&mut session),
+        Command::Strike(strike) => strike.run(&mut session),
+        Command::Unstrike(unstrike) => unstrike.run(&mut session),
         Command::Due => cases::due(&mut session),
         Command::Spool(spool) => spool.run(&mut session),
         Command::Card(card) => card.run(&mut session),

@@ -583,7 +583,19 @@ pub fn letter(
     own_template: Option<&str>,
 ) -> Result<String, LetterError> {
     let source = own_template.unwrap_or_else(|| kind.built_in());
-    rendered(kind.template_name(), source, &filling(kind, answer, way, style))
+    let mut filling = filling(kind, answer, way, style);
+    // With the greeting, which every template has, a workshop's own too: nothing is more urgent.
+    if let Some(day) = way.withdraws.filter(|_| kind.step().is_some()) {
+        filling.greeting = format!("{}\n\n{}", filling.greeting, withdrawal(day));
+    }
+    rendered(kind.template_name(), source, &filling)
+}
+
+/// What takes a letter back that rests on what was noted by mistake. Turns may have been made by it.
+fn withdrawal(day: chrono::NaiveDate) -> String {
+    format!(
+        "Please leave aside our letter of {day}: it rested on a figure that we had noted wrongly, and we are sorry for it. If you have not turned the string by it, go by this letter alone. If you have, please turn nothing more for now, do not shoot, and write to us how many turns you put in or took out and what the brace height reads."
+    )
 }
 
 /// The kind of the letter to an archer who never wrote.

@@ -15,6 +15,7 @@ pub mod records;
 pub mod sentences;
 pub mod spools;
 pub mod strength;
+pub mod strikes;
 pub mod sums;
 pub mod terms;
 pub mod trust;

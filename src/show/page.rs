@@ -61,6 +61,15 @@ pub enum Part {
     Quote(String),
     /// A name and its value.
     Field(String, String),
+    /// The same, struck through, with who did it and why.
+    Struck {
+        /// Name.
+        name: String,
+        /// Value.
+        value: String,
+        /// Who, when and why.
+        mark: String,
+    },
     /// A table.
     Table {
         /// Names of the columns.
@@ -151,6 +160,16 @@ impl TextPage {
         self
     }
 
+    /// Name and value in two columns, struck through, with who did it and why.
+    pub fn struck(&mut self, name: &str, value: impl AsRef<str>, mark: impl AsRef<str>) -> &mut Self {
+        let clean = |text: &str| harmless(text).replace('\n', " ");
+        self.part(Part::Struck {
+            name: name.to_owned(),
+            value: clean(value.as_ref()),
+            mark: clean(mark.as_ref()),
+        })
+    }
+
     /// A table: names of the columns, a line, rows.
     pub fn table(&mut self, head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> &mut Self {
         let clean = |cell: String| harmless(&cell).replace('\n', " ");
@@ -203,13 +222,9 @@ impl TextPage {
                         wrapped(text, narrow).into_iter().map(|line| (Meaning::Aside, format!("  | {line}"))),
                     );
                 }
-                Part::Field(name, value) => {
-                    lines.extend(wrapped(value, self.width.saturating_sub(18)).iter().enumerate().map(
-                        |(i, line)| {
-                            let name = if i == 0 { name } else { "" };
-                            (Meaning::Plain, format!("  {name:<15} {line}"))
-                        },
-                    ));
+                Part::Field(name, value) => lines.extend(self.field_lines(Meaning::Plain, name, value)),
+                Part::Struck { name, value, mark } => {
+                    lines.extend(self.field_lines(Meaning::Aside, name, &format!("[{mark}] {value}")));
                 }
                 Part::Table { head, rows } => {
                     lines.extend(
@@ -220,6 +235,15 @@ impl TextPage {
             }
         }
         lines
+    }
+
+    fn field_lines(&self, meaning: Meaning, name: &str, value: &str) -> Vec<(Meaning, String)> {
+        let lines = wrapped(value, self.width.saturating_sub(18));
+        let named = |(i, line): (usize, &String)| {
+            let name = if i == 0 { name } else { "" };
+            (meaning, format!("  {name:<15} {line}"))
+        };
+        lines.iter().enumerate().map(named).collect()
     }
 
     /// The page with styles for a stream that strips them where they do not belong.

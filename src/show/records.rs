@@ -53,11 +53,13 @@ fn at(at: LengthAt) -> &'static str {
 /// A string's card with its history.
 pub fn string(page: &mut TextPage, view: &StringView, style: &Style) {
     string_card(page, view, style);
-    for report in &view.reports {
+    let mut reports: Vec<&ReportView> = view.reports.iter().chain(&view.struck_reports).collect();
+    reports.sort_by_key(|report| report.number);
+    for report in &reports {
         page.gap();
         self::report(page, report, style, false);
     }
-    if view.reports.is_empty() {
+    if reports.is_empty() {
         page.gap().line(Meaning::Aside, "No report of this string.");
     }
 }
@@ -332,6 +334,9 @@ fn reading_line(reading: &ReadingView, unit: Unit) -> String {
 pub fn report(page: &mut TextPage, view: &ReportView, style: &Style, whole: bool) {
     let unit = style.unit;
     page.line(Meaning::Heading, format!("Report {} of {}", view.report, view.received_on));
+    if let Some(mark) = &view.struck {
+        page.line(Meaning::Caution, format!("[{mark}] nothing is worked out from it"));
+    }
     if whole {
         page.field("string", Some(&view.string));
         page.field("archer", view.archer.as_deref());
@@ -348,8 +353,15 @@ pub fn report(page: &mut TextPage, view: &ReportView, style: &Style, whole: bool
             format!("{day}: {outcome}, {}{}", cause_name(cause), right.unwrap_or_default())
         }),
     );
-    for reading in &view.readings {
-        page.field(&reading.taken_on.to_string(), Some(reading_line(reading, unit)));
+    // By their places: those that were struck stand among the others.
+    let mut readings: Vec<&ReadingView> = view.readings.iter().chain(&view.struck_readings).collect();
+    readings.sort_by_key(|reading| reading.place());
+    for reading in readings {
+        let line = format!("{}: {}", reading.taken_on, reading_line(reading, unit));
+        match &reading.struck {
+            Some(mark) => page.struck(&reading.reading, line, mark.to_string()),
+            None => page.field(&reading.reading, Some(line)),
+        };
     }
     for decision in &view.decisions {
         page.field("decided", Some(decision_line(decision, style)));

@@ -51,7 +51,7 @@ pub fn html(page: &TextPage) -> String {
     for part in page.parts() {
         let wanted = match part {
             Part::Point { .. } | Part::UnderPoint(..) => Open::Points,
-            Part::Field(..) => Open::Fields,
+            Part::Field(..) | Part::Struck { .. } => Open::Fields,
             Part::Gap => open,
             _ => Open::Nothing,
         };
@@ -85,6 +85,13 @@ fn write_part(out: &mut String, part: &Part) -> std::fmt::Result {
         Part::Field(name, value) => {
             write!(out, "<div><dt>{}</dt><dd>{}</dd></div>", HtmlEscape(name), HtmlEscape(value))
         }
+        Part::Struck { name, value, mark } => write!(
+            out,
+            "<div><dt>{}</dt><dd><s>{}</s> <small>{}</small></dd></div>",
+            HtmlEscape(name),
+            HtmlEscape(value),
+            HtmlEscape(mark)
+        ),
         Part::Table { head, rows } => {
             out.push_str("<div class=\"wide\"><table><thead><tr>");
             for name in head {
@@ -115,12 +122,13 @@ mod tests {
             .point(Meaning::Caution, "one & two")
             .under_point(Meaning::Aside, "how")
             .field("brace", Some("7 1/2\""))
+            .struck("brace", "6 1/2", "by <RK>")
             .table(&["turns"], [vec!["<i>".to_owned()]])
             .next("fistmele letter R-1");
         assert_eq!(
             html(&page),
             "<h3>Why &lt;b&gt;</h3><ul><li class=\"caution\">one &amp; two</li><li class=\"under\">how</li></ul>\
-             <dl><div><dt>brace</dt><dd>7 1&#x2f;2&quot;</dd></div></dl>\
+             <dl><div><dt>brace</dt><dd>7 1&#x2f;2&quot;</dd></div><div><dt>brace</dt><dd><s>6 1&#x2f;2</s> <small>by &lt;RK&gt;</small></dd></div></dl>\
              <div class=\"wide\"><table><thead><tr><th scope=\"col\">turns</th></tr></thead><tbody><tr><td>&lt;i&gt;</td></tr></tbody></table></div>"
         );
     }

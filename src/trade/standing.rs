@@ -30,6 +30,8 @@ words! {
         CalledOff = "called-off",
         /// Somebody read the words of a sign of danger: it is so.
         Confirmed = "confirmed",
+        /// Something that a letter rests on was struck: another has to take that letter back.
+        Withdrawn = "withdraw",
         /// Somebody read or heard it: nothing broken, cut or cracked, no shot without an arrow.
         NoDanger = "no-danger",
         /// The maker decided it otherwise than it is worked out, or took that back.
@@ -62,7 +64,7 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
     let mut asked = false;
     for step in steps {
         match step {
-            Step::Reported | Step::Read | Step::Advised => unanswered = true,
+            Step::Reported | Step::Read | Step::Advised | Step::Withdrawn => unanswered = true,
             // What may be written now is another letter.
             Step::CalledOff | Step::Confirmed | Step::NoDanger | Step::Decided => unanswered = true,
             Step::Resumed => (settled, unanswered) = (false, true),
@@ -84,6 +86,14 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
         Replacement::None if promised => Standing::ToAnswer,
         Replacement::None => Standing::WithArcher,
     }
+}
+
+/// True where the last letter rests on what was struck since, so that the next takes it back.
+#[must_use]
+pub fn has_to_withdraw(steps: &[Step]) -> bool {
+    let last =
+        steps.iter().rev().find(|step| matches!(step, Step::Withdrawn | Step::Answered | Step::LookOver));
+    last == Some(&Step::Withdrawn)
 }
 
 /// True where the archer has written since the last answer or parcel.
@@ -116,6 +126,17 @@ mod tests {
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Read]));
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Confirmed]));
         assert!(is_danger_ruled_out(&[Reported, NoDanger, Read, NoDanger]));
+    }
+
+    #[test]
+    fn a_letter_is_taken_back_by_the_next_one() {
+        use Step::{Advised, Answered, LookOver, Read, Reported, Withdrawn};
+        assert!(has_to_withdraw(&[Reported, Answered, Read, Withdrawn, Advised]));
+        assert!(!has_to_withdraw(&[Reported, Answered, Withdrawn, Answered]));
+        assert!(!has_to_withdraw(&[Reported, Answered, Withdrawn, LookOver, Read]));
+        assert!(!has_to_withdraw(&[Reported, Answered]));
+        let steps = [Reported, Answered, Withdrawn];
+        assert_eq!(standing_after(&steps, false), Standing::ToAnswer);
     }
 
     #[test]

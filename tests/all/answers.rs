@@ -181,9 +181,29 @@ answer! {
         archer_cost_cents: i64,
         letters: Vec<SentData>,
         reports: Vec<ReportData>,
+        struck_reports: Vec<ReportData>,
+    }
+
+    StruckData {
+        on: NaiveDate,
+        who: String,
+        #[serde(deserialize_with = "there")] why: Option<String>,
+    }
+
+    StrikeData = "strike/1" {
+        id: String,
+        what: String,
+        string: String,
+        #[serde(deserialize_with = "there")] struck: Option<StruckData>,
+        #[serde(deserialize_with = "there")] standing: Option<String>,
+        #[serde(deserialize_with = "there")] verdict: Option<String>,
+        #[serde(deserialize_with = "there")] withdraws_letter_of: Option<NaiveDate>,
+        notices: Vec<String>,
     }
 
     ReadingData {
+        reading: String,
+        #[serde(deserialize_with = "there")] struck: Option<StruckData>,
         taken_on: NaiveDate,
         #[serde(deserialize_with = "there")] brace_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] readings: Option<u32>,
@@ -273,6 +293,7 @@ answer! {
 
     ReportData = "report/1" {
         report: String,
+        #[serde(deserialize_with = "there")] struck: Option<StruckData>,
         string: String,
         #[serde(deserialize_with = "there")] archer: Option<String>,
         received_on: NaiveDate,
@@ -284,6 +305,7 @@ answer! {
         standing: String,
         #[serde(deserialize_with = "there")] verdict: Option<String>,
         readings: Vec<ReadingData>,
+        struck_readings: Vec<ReadingData>,
         texts: Vec<String>,
         letters: Vec<SentData>,
         decisions: Vec<DecisionData>,
@@ -594,6 +616,7 @@ pub(crate) fn schemas() -> Vec<(&'static str, Vec<&'static str>)> {
         of::<InitData>(),
         of::<DemoData>(),
         of::<StringData>(),
+        of::<StrikeData>(),
         of::<BowCardData>(),
         of::<ImportData>(),
         of::<Vec<FoundData>>(),

@@ -57,6 +57,7 @@ fn full_of(world: &World) -> Vec<String> {
         letter.to_str().unwrap(),
     ]);
     world.ok(&["letter", "R-1"]);
+    world.ok(&["strike", "R-1", "--why", "x"]);
     std::fs::remove_file(letter).unwrap();
     let connection = rusqlite::Connection::open(&world.book).unwrap();
     connection.execute("INSERT INTO open_question (report_number, question) VALUES (1, 'x')", []).unwrap();
@@ -119,7 +120,7 @@ fn a_scrub_that_failed_is_finished_by_whoever_opens_the_book_next() {
              INSERT INTO forgotten (archer_id, forgotten_on, digest) VALUES (1, '2026-03-01', printf('%064d', 0));
              UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address; UPDATE decision SET why = '';
              UPDATE string SET order_ref = NULL, imported = NULL; UPDATE report SET imported = NULL;
-             UPDATE sign SET words = ''",
+             UPDATE sign SET words = ''; UPDATE strike SET why = NULL",
         )
         .unwrap();
     drop(connection);

@@ -124,6 +124,8 @@ mod sources;
 #[cfg(test)]
 mod strength;
 #[cfg(test)]
+mod strikes;
+#[cfg(test)]
 #[path = "../support/told.rs"]
 mod told;
 #[cfg(test)]

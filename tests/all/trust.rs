@@ -167,6 +167,7 @@ fn verify_says_what_is_wrong_and_what_to_do() {
         let world = World::demo(60);
         world.assert_sound();
         let connection = rusqlite::Connection::open(&world.book).unwrap();
+        connection.pragma_update(None, "foreign_keys", false).unwrap();
         connection.execute_batch(damage).unwrap();
         drop(connection);
         let output = world.run(&["verify"]);

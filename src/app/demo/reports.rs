@@ -213,9 +213,9 @@ fn remake(
     for remake in case.page.remakes(case.number)? {
         case.page.remake_sent(remake.id, sent)?;
     }
+    case.log(Step::Remade, made)?;
     case.page.add_cost(case.number, made, CostOf::Remake, rules.costs.remake)?;
     case.page.add_cost(case.number, sent, CostOf::Label, rules.costs.label)?;
-    case.log(Step::Remade, made)?;
     case.log(Step::Sent, sent)?;
     let again = ended + Days::new(2);
     if draw.chance(0.05) && again + Days::new(DAYS_TO_END) <= case.author.day {

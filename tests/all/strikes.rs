@@ -1,0 +1,403 @@
+//! What was noted by mistake is struck: kept, shown struck through, left out, and brought back.
+
+use serde_json::Value;
+
+use crate::bare_world::World;
+
+fn data(world: &World, arguments: &[&str]) -> Value {
+    let answer: Value = serde_json::from_str(&world.ok(&[arguments, &["--json"]].concat())).unwrap();
+    answer["data"].clone()
+}
+
+/// A string whose brace height reads 6 7/8 and should be 7 1/2 to 8.
+fn reported() -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&[
+        "report",
+        "add",
+        "S-1",
+        "--symptom",
+        "brace-low",
+        "--brace",
+        "6-7/8",
+        "--want",
+        "7-1/2..8",
+        "--shots",
+        "150",
+        "--no-danger",
+    ]);
+    world
+}
+
+/// Everything that is worked out of a report, without what says when and in which row.
+fn worked_out(world: &World, report: &str) -> (Value, Value) {
+    let mut advice = data(world, &["advise", report]);
+    let mut shown = data(world, &["report", "show", report]);
+    for key in ["struck_readings", "letters"] {
+        shown[key].take();
+    }
+    advice["own_readings"].take();
+    for reading in shown["readings"].as_array_mut().unwrap() {
+        reading["reading"].take();
+    }
+    (advice, shown)
+}
+
+#[test]
+fn a_mistyped_reading_is_struck_and_the_verdict_is_as_if_it_had_never_been() {
+    let plain = reported();
+    plain.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "7-7/16", "--no-danger"]);
+    let world = reported();
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "6-7/16", "--no-danger"]);
+    assert_eq!(data(&world, &["advise", "R-1"])["verdict"], "ask");
+
+    let struck = data(&world, &["strike", "R-1/2", "--why", "mistyped, it was 7 7/16"]);
+    assert_eq!(struck["id"], "R-1/2");
+    assert_eq!(struck["struck"]["who"], "RK");
+    assert_eq!(struck["struck"]["on"], "2026-03-01");
+    assert_eq!(struck["verdict"], "adjust", "the stored verdict rested on it");
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "7-7/16", "--no-danger"]);
+    assert_eq!(worked_out(&world, "R-1"), worked_out(&plain, "R-1"));
+
+    let shown = data(&world, &["report", "show", "R-1"]);
+    let ids: Vec<&str> =
+        shown["readings"].as_array().unwrap().iter().map(|one| one["reading"].as_str().unwrap()).collect();
+    assert_eq!(ids, ["R-1/1", "R-1/3"], "a reading keeps its place");
+    assert_eq!(shown["struck_readings"][0]["struck"]["why"], "mistyped, it was 7 7/16");
+    let text = world.ok(&["report", "show", "R-1"]);
+    assert!(text.contains("[struck on 2026-03-01 by RK: mistyped, it was 7 7/16]"), "{text}");
+    assert!(world.ok(&["history", "--report", "R-1"]).contains("R-1/2"));
+    world.assert_sound();
+}
+
+#[test]
+fn what_came_in_with_a_reading_goes_with_it_and_comes_back() {
+    let world = reported();
+    let message = world.write("mail.txt", "It is loud now, and I heard the limb creak.");
+    let before = worked_out(&world, "R-1");
+    let add = |world: &World| {
+        world.ok(&[
+            "reading",
+            "add",
+            "R-1",
+            "--symptom",
+            "noisy",
+            "--symptom",
+            "brace-low",
+            "--brace",
+            "6",
+            "--text",
+            message.to_str().unwrap(),
+        ])
+    };
+    add(&world);
+    let with = worked_out(&world, "R-1");
+    assert_ne!(before, with);
+    let refused = world.refused(1, &["strike", "R-1/2", "--why", "of another archer"]);
+    assert!(refused.contains("creak") && refused.contains("--call-off 1"), "{refused}");
+    let refused = world.refused(1, &["strike", "R-1/2", "--why", "of another archer", "--call-off", "2"]);
+    assert!(refused.contains("no sign of danger \"2\""), "{refused}");
+    world.ok(&["strike", "R-1/2", "--why", "of another archer", "--call-off", "1"]);
+    assert_eq!(worked_out(&world, "R-1"), before);
+    // The same mail may be logged to where it belongs; here it is logged once more.
+    world.ok(&["unstrike", "R-1/2"]);
+    assert_eq!(worked_out(&world, "R-1"), with, "the sign is open again");
+    assert!(world.refused(1, &["unstrike", "R-1/2"]).contains("is not struck"));
+    world.ok(&["strike", "R-1/2", "--why", "once more", "--call-off", "1"]);
+    add(&world);
+    assert_eq!(data(&world, &["report", "show", "R-1"])["signs"].as_array().unwrap().len(), 1);
+    world.assert_sound();
+}
+
+#[test]
+fn a_symptom_and_a_sign_that_another_reading_repeats_stay() {
+    let world = reported();
+    for name in ["one.txt", "two.txt"] {
+        let message = world.write(name, format!("I heard the limb creak.\n\nYours,\n{name}"));
+        world.ok(&["reading", "add", "R-1", "--symptom", "noisy", "--text", message.to_str().unwrap()]);
+    }
+    world.ok(&["strike", "R-1/2", "--why", "twice", "--call-off", "1"]);
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!(shown["symptoms"], serde_json::json!(["brace-low", "noisy"]));
+    assert_eq!(shown["signs"][0]["standing"], "open", "the other message still says so: {shown}");
+    world.ok(&["strike", "R-1/3", "--why", "too", "--call-off", "1"]);
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!(shown["symptoms"], serde_json::json!(["brace-low"]));
+    assert_eq!(shown["signs"], serde_json::json!([]));
+}
+
+#[test]
+fn the_first_reading_is_struck_without_the_report() {
+    let world = reported();
+    world.ok(&["strike", "R-1/1", "--why", "measured over the shelf"]);
+    let bare = World::new();
+    bare.add_string("S-1");
+    bare.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--no-danger"]);
+    let (advice, _) = worked_out(&world, "R-1");
+    assert_eq!(advice, worked_out(&bare, "R-1").0);
+    let refused = bare.refused(1, &["strike", "R-1/1", "--why", "x"]);
+    assert!(
+        refused.contains("holds no measurement") && refused.contains("fistmele strike R-1 "),
+        "{refused}"
+    );
+}
+
+#[test]
+fn a_letter_that_rests_on_a_struck_reading_is_taken_back_by_the_next() {
+    let world = reported();
+    world.ok(&["letter", "R-1"]);
+    assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "with-archer");
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+9", "--brace", "7-3/16", "--no-danger"]);
+    world.ok(&["letter", "R-1"]);
+    let told = world.ok(&["strike", "R-1/2", "--why", "of another archer"]);
+    assert!(told.contains("the next letter takes it back"), "{told}");
+    assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "to-answer");
+    for preview in [&["letter", "R-1", "--preview"] as &[&str], &["letter", "R-1"]] {
+        let letter = world.ok(preview).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(letter.contains("leave aside our letter of 2026-03-01"), "{letter}");
+        assert!(letter.contains("please turn nothing more for now, do not shoot"), "{letter}");
+    }
+    assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "with-archer");
+    // The turns that were made by it can still be told.
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "7-7/16", "--no-danger"]);
+    assert!(!world.ok(&["letter", "R-1"]).contains("leave aside"));
+    world.assert_sound();
+}
+
+#[test]
+fn a_report_is_struck_and_is_nowhere_but_shown() {
+    let world = reported();
+    world.ok(&["settle", "R-1", "--outcome", "unfinished"]);
+    world.ok(&["strike", "R-1", "--why", "logged to the wrong string"]);
+    assert_eq!(data(&world, &["report", "list"]), serde_json::json!([]));
+    assert_eq!(data(&world, &["due"])["in_time"], 0);
+    assert_eq!(data(&world, &["sold", "show", "S-1"])["reports"], serde_json::json!([]));
+    assert_eq!(data(&world, &["sold", "show", "S-1"])["struck_reports"][0]["report"], "R-1");
+    let card = world.ok(&["sold", "show", "S-1"]);
+    assert!(card.contains("[struck on 2026-03-01 by RK: logged to the wrong string]"), "{card}");
+    assert_eq!(data(&world, &["report", "show", "R-1"])["struck"]["why"], "logged to the wrong string");
+    for command in [
+        &["advise", "R-1"] as &[&str],
+        &["letter", "R-1"],
+        &["reading", "add", "R-1", "--brace", "7"],
+        &["remake", "R-1"],
+        &["settle", "R-1"],
+        &["resume", "R-1"],
+        &["strike", "R-1", "--why", "twice"],
+        &["strike", "R-1/1", "--why", "twice"],
+    ] {
+        let refused = world.refused(1, command);
+        assert!(refused.contains("struck") && refused.contains("fistmele unstrike R-1"), "{refused}");
+    }
+    assert_eq!(data(&world, &["month", "2026-01"]), {
+        let quiet = World::new();
+        quiet.add_string("S-1");
+        data(&quiet, &["month", "2026-01"])
+    });
+    // The number is not given again.
+    world.ok(&["report", "add", "S-1", "--symptom", "noisy"]);
+    assert_eq!(data(&world, &["report", "list"])[0]["report"], "R-2");
+    let refused = world.refused(1, &["unstrike", "R-1"]);
+    assert!(refused.contains("R-2 was logged for the same string"), "{refused}");
+    world.ok(&["strike", "R-2", "--why", "too"]);
+    world.ok(&["unstrike", "R-1"]);
+    assert_eq!(data(&world, &["report", "list"])[0]["standing"], "settled");
+    world.assert_sound();
+}
+
+#[test]
+fn danger_is_called_off_by_name_before_its_report_is_struck() {
+    let world = World::new();
+    world.add_string("S-1");
+    let message = world.write("mail.txt", "A strand broke yesterday while I shot.");
+    world.ok(&[
+        "report",
+        "add",
+        "S-1",
+        "--symptom",
+        "dry-fire",
+        "--photo",
+        "damaged",
+        "--text",
+        message.to_str().unwrap(),
+    ]);
+    let refused = world.refused(1, &["strike", "R-1", "--why", "wrong string"]);
+    for part in ["sign 1", "dry-fire", "photo", "--call-off 1 --call-off dry-fire --call-off photo"] {
+        assert!(refused.contains(part), "{part}: {refused}");
+    }
+    world.refused(1, &["strike", "R-1", "--why", "wrong string", "--call-off", "1"]);
+    world.ok(&[
+        "strike",
+        "R-1",
+        "--why",
+        "wrong string",
+        "--call-off",
+        "1",
+        "--call-off",
+        "dry-fire",
+        "--call-off",
+        "photo",
+    ]);
+    assert!(world.ok(&["history", "--report", "R-1"]).contains("call-off:dry-fire"));
+    world.ok(&["unstrike", "R-1"]);
+    assert_eq!(data(&world, &["advise", "R-1"])["verdict"], "stop", "the danger is back with it");
+}
+
+#[test]
+fn what_others_rest_on_is_not_struck_under_them() {
+    let world = reported();
+    world.ok(&["settle", "R-1"]);
+    let refused = world.refused(1, &["strike", "R-1/1", "--why", "x"]);
+    assert!(refused.contains("settled") && refused.contains("fistmele resume R-1"), "{refused}");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--no-danger"]);
+    world.ok(&["settle", "R-2"]);
+    let refused = world.refused(1, &["strike", "R-1", "--why", "x"]);
+    assert!(refused.contains("fistmele resume R-2"), "{refused}");
+
+    let made = reported();
+    made.ok(&["remake", "R-1", "--length", "57"]);
+    let told = made.ok(&["strike", "R-1", "--why", "x"]);
+    assert!(told.contains("S-2") && told.contains("stays used"), "{told}");
+    assert_eq!(data(&made, &["sold", "find", "S-2"]), serde_json::json!([]));
+    made.ok(&["unstrike", "R-1"]);
+    assert_eq!(data(&made, &["report", "show", "R-1"])["standing"], "on-bench");
+    made.ok(&["remake", "sent", "R-1"]);
+    let refused = made.refused(1, &["strike", "R-1", "--why", "x"]);
+    assert!(
+        refused.contains("S-2 was posted for R-1") && refused.contains("fistmele settle R-1"),
+        "{refused}"
+    );
+    made.assert_sound();
+}
+
+#[test]
+fn what_was_built_over_is_not_brought_back() {
+    for (step, said) in [
+        (&["reading", "add", "R-1", "--brace", "7"] as &[&str], "has a newer reading"),
+        (&["letter", "R-1", "--no-danger"], "a letter went out on R-1"),
+        (&["remake", "R-1", "--length", "57"], "put on the bench"),
+        (&["settle", "R-1"], "settled"),
+    ] {
+        let world = reported();
+        world.ok(&["reading", "add", "R-1", "--turns-changed", "+4", "--brace", "7-1/16"]);
+        world.ok(&["strike", "R-1/2", "--why", "x"]);
+        world.ok(step);
+        let refused = world.refused(1, &["unstrike", "R-1/2"]);
+        assert!(refused.contains(said), "{said}: {refused}");
+    }
+}
+
+#[test]
+fn what_is_not_there_cannot_be_struck() {
+    let world = reported();
+    for (what, said) in [
+        ("R-7", "no report \"R-7\""),
+        ("R-1/7", "no reading \"R-1/7\""),
+        ("R-1/0", "no reading"),
+        ("R-1/two", "no reading"),
+    ] {
+        let refused = world.refused(1, &["strike", what, "--why", "x"]);
+        assert!(refused.contains(said), "{refused}");
+        world.refused(1, &["unstrike", what]);
+    }
+    assert!(world.refused(1, &["strike", "R-1", "--why", " "]).contains("why it is struck is missing"));
+    let long = "x".repeat(501);
+    assert!(world.refused(1, &["strike", "R-1", "--why", &long]).contains("reason"));
+    assert_eq!(world.run(&["strike", "R-1"]).status.code(), Some(2));
+}
+
+#[test]
+fn a_struck_reading_teaches_nothing() {
+    let world = World::demo(300);
+    let effects = data(&world, &["effects"]);
+    let report = data(&world, &["report", "list"])
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| line["report"].as_str().unwrap().to_owned())
+        .find(|report| {
+            let shown = data(&world, &["report", "show", report]);
+            shown["readings"].as_array().unwrap().len() == 2
+        })
+        .unwrap();
+    world.ok(&["strike", &report, "--why", "x"]);
+    let without = data(&world, &["effects"]);
+    assert_eq!(
+        without["readings"].as_u64().unwrap() + 1,
+        effects["readings"].as_u64().unwrap(),
+        "{report} taught something"
+    );
+    world.ok(&["unstrike", &report]);
+    assert_eq!(data(&world, &["effects"]), effects);
+}
+
+#[test]
+fn a_struck_thing_is_in_exports_and_goes_with_its_archer() {
+    let world = reported();
+    world.ok(&["strike", "R-1", "--why", "Odalind meant her other bow"]);
+    world.ok(&["export", world.path("out").to_str().unwrap()]);
+    let restored = world.path("restored.db");
+    let output =
+        World::command_on(&restored).args(["restore", world.path("out").to_str().unwrap()]).output().unwrap();
+    assert!(output.status.success(), "{output:?}");
+    let shown = World::command_on(&restored).args(["report", "show", "R-1", "--json"]).output().unwrap();
+    assert!(String::from_utf8_lossy(&shown.stdout).contains("her other bow"));
+    world.ok(&["forget", "A-1", "--yes"]);
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!(shown["struck"]["why"], Value::Null);
+    assert_eq!(shown["struck"]["who"], "RK");
+    assert!(!std::fs::read(&world.book).unwrap().windows(13).any(|part| part == b"her other bow"));
+    world.assert_sound();
+}
+
+/// Statements read the tables without what was struck. Those that read them whole stand here, by
+/// their file, with why.
+const READ_WHOLE: [(&str, &str); 16] = [
+    ("archers.rs", "a bow is kept as long as any string is for it"),
+    ("cases.rs", "which line a cost belongs to"),
+    ("copies.rs", "a copy holds everything"),
+    ("forget.rs", "a person is erased from struck things too"),
+    ("history.rs", "the history tells everything"),
+    ("live.rs", "the views themselves"),
+    ("mod.rs", "how far the history is, and what a line belongs to"),
+    ("old_reports.rs", "a row that was struck does not come back with an old file"),
+    ("personal.rs", "a person is erased from struck things too"),
+    ("questions_back.rs", "which reading is the newest"),
+    ("reports.rs", "what is shown struck through"),
+    ("signs.rs", "numbers that are given once"),
+    ("tables.rs", "an export holds everything"),
+    ("second.rs", "by an index, with the struck ones left out in words"),
+    ("strikes.rs", "what was struck"),
+    ("strings.rs", "what is shown struck through, and serials that are given once"),
+];
+
+#[test]
+fn no_statement_reads_a_table_whole_unless_it_says_why() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/book");
+    let live = std::fs::read_to_string(folder.join("live.rs")).unwrap();
+    let tables: Vec<&str> = live
+        .split("CREATE TEMP VIEW ")
+        .skip(1)
+        .map(|rest| rest.split_whitespace().next().unwrap())
+        .filter(|name| !name.starts_with("struck"))
+        .collect();
+    assert!(tables.contains(&"reading") && tables.contains(&"string"), "{tables:?}");
+    let may: Vec<&str> = READ_WHOLE.iter().map(|(file, _)| *file).collect();
+    for entry in std::fs::read_dir(&folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let source = std::fs::read_to_string(&path).unwrap();
+        for table in &tables {
+            for lead in ["FROM", "JOIN"] {
+                let whole = source.contains(&format!("{lead} main.{table} "));
+                assert!(!whole || may.contains(&name.as_str()), "{name} reads all of {table}: why?");
+            }
+            // The look-through has a connection of its own, which sees every row.
+            for lead in ["INSERT INTO", "UPDATE"] {
+                let bare = source.contains(&format!("{lead} {table} "));
+                assert!(!bare, "{name} writes to {table} without main.");
+            }
+        }
+    }
+}
