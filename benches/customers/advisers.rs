@@ -147,6 +147,7 @@ impl<'a> Program<'a> {
             rules: self.rules,
             bench_radius: None,
             bow_effect: None,
+            recorded: &[],
         }
     }
 

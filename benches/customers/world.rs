@@ -269,7 +269,14 @@ impl Customer {
             year: Some(2018),
             ..BowProfile::default()
         };
-        let subject = Subject { string: &sold, bow: &profile, rules, bench_radius: None, bow_effect: None };
+        let subject = Subject {
+            string: &sold,
+            bow: &profile,
+            rules,
+            bench_radius: None,
+            bow_effect: None,
+            recorded: &[],
+        };
         let (tabled, _, usual) = subject.body(ordered)?;
         let (least, most) = rules.window_degrees;
         let window = (tabled.turns_at_helix(least), tabled.turns_at_helix(most));

@@ -18,6 +18,7 @@ use crate::trade::known::{BowEffect, Known, Subject, effect_reading, growth_read
 use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
+use crate::trade::usual::{Recorded, UsualFrom};
 use crate::trade::verdict::{Case, NoVerdict, decide_by};
 use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
 
@@ -161,6 +162,7 @@ pub(super) struct Facts {
     pub(super) bench_radius: Option<f64>,
     pub(super) bow_effect: Option<BowEffect>,
     pub(super) bow_taught_by: Option<String>,
+    pub(super) recorded: Vec<Recorded>,
     pub(super) effects: Vec<EffectReading>,
     pub(super) growth: Vec<GrowthReading>,
     pub(super) standing: Standing,
@@ -187,6 +189,7 @@ struct Inputs<'a> {
     rules: &'a Rules,
     bench_radius_inch: Option<f64>,
     bow_effect: Option<BowEffect>,
+    usual_turns: Option<UsualFrom>,
     own_second_readings: u32,
     pooled_ratio: f64,
     pooled_ratio_sd: f64,
@@ -232,6 +235,7 @@ const MOST_READINGS: u32 = 200;
 pub(super) fn own_readings(
     page: &Page<'_>,
     rules: &Rules,
+    recorded: &[Recorded],
     except: Option<i64>,
 ) -> Result<OwnReadings, AppError> {
     let tests = page.bench_tests()?;
@@ -252,6 +256,7 @@ pub(super) fn own_readings(
                 .find(|test| test.construction == construction)
                 .map(|test| test.radius),
             bow_effect: None,
+            recorded,
         };
         effects.extend(effect_reading(subject, &second.report));
         growth.extend(
@@ -267,7 +272,7 @@ pub(super) fn taught(
     page: &Page<'_>,
     bow_id: i64,
     bow: &BowProfile,
-    rules: &Rules,
+    (rules, recorded): (&Rules, &[Recorded]),
     except: Option<i64>,
 ) -> Result<Option<(String, BowEffect)>, AppError> {
     let mut effect = None;
@@ -279,6 +284,7 @@ pub(super) fn taught(
             rules,
             bench_radius: super::bench::radius_of(page, other.string.construction())?,
             bow_effect: None,
+            recorded,
         };
         let mut reports = Vec::new();
         for number in page.reports_of(id)? {
@@ -295,6 +301,7 @@ pub(super) fn taught(
 pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let (stored, string) = find_report(page, id)?;
     let rules = super::page_rules(page)?;
+    let recorded = super::recorded_turns(page, &rules)?;
     let mut reports = Vec::new();
     for number in page.reports_of(string.id)? {
         if number <= stored.report.number {
@@ -302,15 +309,17 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
             reports.extend(page.report(number)?.map(|stored| Report { settled, ..stored.report }));
         }
     }
-    let own = own_readings(page, &rules, Some(string.id))?;
+    let own = own_readings(page, &rules, &recorded, Some(string.id))?;
     let yarn = string.string.yarn;
     let bow = page.bow_of(&string)?;
-    let (bow_taught_by, bow_effect) = taught(page, string.bow_id, &bow, &rules, Some(string.id))?.unzip();
+    let (bow_taught_by, bow_effect) =
+        taught(page, string.bow_id, &bow, (&rules, &recorded), Some(string.id))?.unzip();
     let last = page.newest_verdict(stored.report.number)?;
     Ok(Facts {
         bow,
         bow_effect,
         bow_taught_by,
+        recorded,
         archer: page.archer(string.archer_id)?.archer.name,
         bench_radius: super::bench::radius_of(page, string.string.construction())?,
         reports,
@@ -336,6 +345,7 @@ impl Facts {
             rules: &self.rules,
             bench_radius: self.bench_radius,
             bow_effect: self.bow_effect,
+            recorded: &self.recorded,
         }
     }
 
@@ -445,6 +455,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         rules: &facts.rules,
         bench_radius_inch: facts.bench_radius,
         bow_effect: facts.bow_effect,
+        usual_turns: known.as_ref().map(|known| known.build.usual_from),
         own_second_readings: pool.readings,
         pooled_ratio: prior.0,
         pooled_ratio_sd: prior.1,

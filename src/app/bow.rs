@@ -367,7 +367,9 @@ pub fn show(book: &mut Book, serial: &str) -> Result<BowCard, AppError> {
                 reports: page.reports_of(row)?.len(),
             });
         }
-        let taught = taught(page, stored.bow_id, &bow, &super::page_rules(page)?, None)?;
+        let rules = super::page_rules(page)?;
+        let recorded = super::recorded_turns(page, &rules)?;
+        let taught = taught(page, stored.bow_id, &bow, (&rules, &recorded), None)?;
         Ok(BowCard {
             bow: (&bow).into(),
             archer: page.archer(stored.archer_id)?.into(),

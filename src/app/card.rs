@@ -100,12 +100,14 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             &strength,
             &format!("it must not be sent; see it with: fistmele sold show {}", string.serial),
         )?;
+        let recorded = super::recorded_turns(page, &rules)?;
         let subject = Subject {
             string,
             bow: &bow,
             rules: &rules,
             bench_radius: super::bench::radius_of(page, string.construction())?,
             bow_effect: None,
+            recorded: &recorded,
         };
         let build = subject.build().ok_or_else(|| {
             AppError::refused(

@@ -176,7 +176,7 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
         }
         let serial = match serial {
             Some(serial) => serial,
-            None => page.next_serial()?,
+            None => serial_after(page, &first)?,
         };
         if page.has_string(&serial)? {
             return Err(AppError::refused(
@@ -214,6 +214,36 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
         view.worked_out_length_inch = (length != worked_out).then_some(worked_out.inches());
         Ok(view)
     })
+}
+
+/// Numbers that are tried for a serial before one of the program's own pattern is taken.
+const MOST_TRIED: u64 = 1000;
+
+/// The serial of a string that replaces `first`, in the pattern of that one: the next free number,
+/// or with a number of its own behind it where the serials are given out by a shop, which would give
+/// out the next one itself.
+fn serial_after(page: &Page<'_>, first: &StoredString) -> Result<String, AppError> {
+    let serial = &first.string.serial;
+    let number_of = |serial: &str| -> Option<(String, usize, u64)> {
+        let text = serial.trim_end_matches(|c: char| c.is_ascii_digit());
+        let digits = serial.get(text.len()..)?;
+        Some((text.to_owned(), digits.len(), digits.parse().ok()?))
+    };
+    let (text, width, last) = match number_of(serial).filter(|_| first.imported.is_none()) {
+        Some((text, ..)) if text.eq_ignore_ascii_case("S-") => return Ok(page.next_serial()?),
+        Some(found) => found,
+        None => (format!("{serial}-"), 1, 1),
+    };
+    // Whoever numbers by hand goes on from the newest.
+    let newest = page.newest_serial()?.and_then(|newest| number_of(&newest));
+    let last = newest.filter(|(of, ..)| *of == text).map_or(last, |(.., newest)| newest.max(last));
+    for number in last.saturating_add(1)..=last.saturating_add(MOST_TRIED) {
+        let next = format!("{text}{number:0width$}");
+        if checked_serial(&next).is_ok() && !page.has_string(&next)? {
+            return Ok(next);
+        }
+    }
+    Ok(page.next_serial()?)
 }
 
 fn remake_view(

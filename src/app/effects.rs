@@ -99,7 +99,7 @@ fn line<Key>(
 pub fn effects(book: &mut Book) -> Result<EffectsView, AppError> {
     let (rules, own) = book.read(|page| {
         let rules = super::page_rules(page)?;
-        let own = own_readings(page, &rules, None)?;
+        let own = own_readings(page, &rules, &super::recorded_turns(page, &rules)?, None)?;
         Ok::<_, AppError>((rules, own))
     })?;
     let pool = Pool::from_readings(&own.effects);

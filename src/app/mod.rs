@@ -35,7 +35,9 @@ pub mod views;
 pub use error::AppError;
 
 use crate::book::{Book, Page};
+use crate::mechanics::twist::Yarn;
 use crate::trade::rules::Rules;
+use crate::trade::usual::Recorded;
 
 /// The workshop's rules as they stand now.
 ///
@@ -43,6 +45,22 @@ use crate::trade::rules::Rules;
 /// The book cannot be read.
 pub fn rules(book: &mut Book) -> Result<Rules, AppError> {
     book.read(page_rules)
+}
+
+/// The newest strings of each yarn whose turns are on record: by then a habit is known, and a verdict
+/// takes as long in a book of a million strings as in one of a thousand.
+const MOST_RECORDED: u32 = 200;
+
+/// What the book tells of the turns that the workshop usually puts in.
+fn recorded_turns(page: &Page<'_>, rules: &Rules) -> Result<Vec<Recorded>, AppError> {
+    let mut recorded = Vec::new();
+    for yarn in Yarn::ALL {
+        let strings = page.recorded_turns(*yarn, MOST_RECORDED)?;
+        recorded.extend(strings.into_iter().filter_map(|(construction, length, turns)| {
+            Recorded::of(construction, length.inches(), turns.value(), rules)
+        }));
+    }
+    Ok(recorded)
 }
 
 fn page_rules(page: &Page<'_>) -> Result<Rules, AppError> {

@@ -253,7 +253,15 @@ pub fn answer(book: &mut Book, serial: &str, said: Said, author: &Author) -> Res
 fn error_of(page: &Page<'_>, rules: &Rules, string: &StoredString, said: Said) -> Result<f64, AppError> {
     let bow = page.bow_of(string)?;
     let bench_radius = super::bench::radius_of(page, string.string.construction())?;
-    let subject = Subject { string: &string.string, bow: &bow, rules, bench_radius, bow_effect: None };
+    let recorded = super::recorded_turns(page, rules)?;
+    let subject = Subject {
+        string: &string.string,
+        bow: &bow,
+        rules,
+        bench_radius,
+        bow_effect: None,
+        recorded: &recorded,
+    };
     let length = string.string.built.unwrap_or(string.string.ordered).inches();
     // More than this no bow takes, whatever the figures say.
     let bounded = |error: f64| error.clamp(-6.0, 6.0);

@@ -209,12 +209,14 @@ fn near_serials(wanted: &str, serials: &[String]) -> Vec<String> {
 /// A string's card with its whole history.
 pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Result<StringView, AppError> {
     let bow = page.bow_of(stored)?;
+    let recorded = super::recorded_turns(page, rules)?;
     let subject = Subject {
         string: &stored.string,
         bow: &bow,
         rules,
         bench_radius: super::bench::radius_of(page, stored.string.construction())?,
         bow_effect: None,
+        recorded: &recorded,
     };
     let live = page.reports_of(stored.id)?;
     let (mut reports, mut struck_reports) = (Vec::new(), Vec::new());

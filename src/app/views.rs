@@ -15,6 +15,7 @@ use crate::quantity::Length;
 use crate::trade::known::Build;
 use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use crate::trade::signs::SignOf;
+use crate::trade::usual::UsualFrom;
 use crate::trade::words::{
     Across, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom, Tips,
     Verdict,
@@ -382,6 +383,8 @@ pub struct StringView {
     pub turns_taken: Option<f64>,
     /// How these are known.
     pub turns_known: Option<TurnsKnown>,
+    /// Where the workshop's usual turns come from, where they are taken.
+    pub usual_turns: Option<UsualFrom>,
     /// Window of turns.
     pub turns_min: Option<i32>,
     /// Window of turns.
@@ -481,6 +484,7 @@ impl From<StringParts<'_>> for StringView {
             turns: string.turns.map(|turns| turns.value()),
             turns_taken: parts.build.map(|build| build.turns.turns),
             turns_known: parts.build.map(|build| build.turns.known),
+            usual_turns: parts.build.filter(|_| string.turns.is_none()).map(|build| build.usual_from),
             turns_min: parts.build.map(|build| build.window.min),
             turns_max: parts.build.map(|build| build.window.max),
             loop_top_inch: inches(string.loop_top),

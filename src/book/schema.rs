@@ -25,6 +25,7 @@ const SHAPES: &[&str] = &[
     "95abbe690eac91c4",
     "faa76c4edb47a6f3",
     "ace263430fc836ca",
+    "9b5ca695f39e4c6a",
 ];
 
 /// Kind and name of a part, and how it was declared.

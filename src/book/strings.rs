@@ -4,7 +4,8 @@ use rusqlite::OptionalExtension;
 
 use super::rows::{self, Named, insert};
 use super::{BookError, Page, StoredArcher};
-use crate::mechanics::twist::Yarn;
+use crate::mechanics::twist::{Construction, Yarn};
+use crate::quantity::{Length, Turns};
 use crate::trade::records::{BowProfile, SoldString};
 
 /// A string with the rows it belongs to.
@@ -239,6 +240,15 @@ impl Page<'_> {
         Ok(format!("S-{}", last.unwrap_or(0) + 1))
     }
 
+    /// The serial of the string that was entered last.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn newest_serial(&self) -> Result<Option<String>, BookError> {
+        const SQL: &str = "SELECT serial FROM string ORDER BY id DESC LIMIT 1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0)).optional()?)
+    }
+
     /// Every string with its archer, for a search in the program.
     ///
     /// # Errors
@@ -271,6 +281,30 @@ impl Page<'_> {
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement.query_map((pattern, text, most), found)?.collect::<Result<_, _>>()?;
         Ok(found)
+    }
+
+    /// The newest strings of a yarn whose turns are on record, as the workshop built them of its own:
+    /// construction, length and turns. Replacements are built with turns that were worked out.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn recorded_turns(
+        &self,
+        yarn: Yarn,
+        most: u32,
+    ) -> Result<Vec<(Construction, Length, Turns)>, BookError> {
+        // Word for word the condition of the index string_by_recorded_turns.
+        const SQL: &str = "SELECT strands, plies, coalesce(built_inch, ordered_inch) AS length_inch, turns FROM string INDEXED BY string_by_recorded_turns WHERE yarn = ?1 AND turns IS NOT NULL AND strands IS NOT NULL AND replaces_id IS NULL ORDER BY id DESC LIMIT ?2";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let strings = statement
+            .query_map((yarn, most), |row| {
+                let row = &mut Named::of(row);
+                let construction =
+                    Construction { yarn, strands: row.get("strands")?, plies: row.get("plies")? };
+                Ok((construction, row.get("length_inch")?, row.get("turns")?))
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(strings)
     }
 
     /// Serials, for offering near ones.

@@ -189,7 +189,7 @@ impl MeasureArgs {
 #[derive(Debug, Clone, Default, Args)]
 #[command(next_help_heading = "The bow")]
 pub(super) struct BowArgs {
-    /// Kind of bow.
+    /// Kind of bow; a longbow that bends in the grip answers more like a selfbow: take that.
     #[arg(long, visible_alias = "kind", value_name = "KIND", value_parser = kind())]
     pub(super) bow_kind: Option<BowKind>,
     /// Marked (AMO) length of the bow.

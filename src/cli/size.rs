@@ -22,7 +22,7 @@ pub(super) struct Size {
     /// How the length is arrived at.
     #[arg(long, value_name = "ROUTE", value_parser = args::route())]
     route: Route,
-    /// Kind of bow.
+    /// Kind of bow; a longbow that bends in the grip answers more like a selfbow: take that.
     #[arg(long, visible_alias = "bow-kind", value_name = "KIND", value_parser = args::kind())]
     kind: BowKind,
     /// What the archer stated; by a mark or nock to nock --marked or --nock-to-nock will do.

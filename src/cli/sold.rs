@@ -254,7 +254,11 @@ impl Add {
             })?);
         }
         if self.bow.bow_kind.is_none() && !known {
-            self.bow.bow_kind = Some(prompt::ask("Kind of bow", Some("unknown"), read_word)?);
+            self.bow.bow_kind = Some(prompt::ask(
+                "Kind of bow (a longbow that bends in the grip: selfbow)",
+                Some("unknown"),
+                read_word,
+            )?);
         }
         if self.route.is_none() {
             self.route = Some(prompt::ask(

@@ -14,7 +14,7 @@ use crate::trade::rules::Rules;
 
 #[derive(Debug, Args)]
 struct BowAndStringArgs {
-    /// Kind of bow.
+    /// Kind of bow; a longbow that bends in the grip answers more like a selfbow: take that.
     #[arg(long, visible_alias = "bow-kind", value_name = "KIND", value_parser = args::kind())]
     kind: BowKind,
     /// Marked (AMO) length of the bow; stands in for --length by the trade standard, 3 in less.

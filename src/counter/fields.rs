@@ -71,7 +71,7 @@ pub(super) const MORE: [Field; 12] = [
 
 /// What is known of the bow.
 pub(super) const BOW: [Field; 9] = [
-    one_of("bow-kind", "Kind of bow", all!(BowKind)),
+    one_of("bow-kind", "Kind of bow (a longbow that bends in the grip: selfbow)", all!(BowKind)),
     text("marked", "Marked (AMO) length", "62"),
     text("nock-to-nock", "Nock to nock on the belly", "60 1/2"),
     text("weight", "Draw weight", "45#@28"),
@@ -84,7 +84,7 @@ pub(super) const BOW: [Field; 9] = [
 
 /// What both bench sums need.
 pub(super) const SUM: [Field; 5] = [
-    one_of("kind", "Kind of bow", all!(BowKind)),
+    one_of("kind", "Kind of bow (a longbow that bends in the grip: selfbow)", all!(BowKind)),
     text("marked", "Marked (AMO) length of the bow, or", "62"),
     text("length", "Loaded length of the string", "58"),
     text("brace", "Brace height now", "7 1/4"),

@@ -20,7 +20,10 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
         None => view.bow_kind.to_string(),
     };
     fields.push(("for the bow", bow));
-    fields.push(("loaded length", format!("{} under {} lb", len(view.loaded_length_inch), view.load_lb)));
+    fields.push((
+        "loaded length",
+        format!("{} under the workshop's load of {} lb", len(view.loaded_length_inch), view.load_lb),
+    ));
     let strands = view
         .strands
         .map_or_else(String::new, |strands| format!(", {strands} strands x {} plies", view.plies));

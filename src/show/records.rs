@@ -1,7 +1,7 @@
 //! Strings, reports and settings as text.
 
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, cause_name, symptom_name, yarn_name};
+use super::sentences::{Style, cause_name, symptom_name, usual_by, yarn_name};
 use super::strength::{own_strength, strength_line, strength_sum};
 use super::terms::decision_line;
 use super::{inches, money, signed_inches, turns};
@@ -189,7 +189,15 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
                 view.turns_min.zip(view.turns_max).map(|(min, max)| format!(" (window {min} to {max})"));
             match view.turns {
                 Some(built) => format!("{} as built{}", round(built), window.unwrap_or_default()),
-                None => format!("not recorded, usually {}{}", round(taken), window.unwrap_or_default()),
+                None => {
+                    let by = view.usual_turns.map(|from| format!(", {}", usual_by(from)));
+                    format!(
+                        "not recorded, usually {}{}{}",
+                        round(taken),
+                        by.unwrap_or_default(),
+                        window.unwrap_or_default()
+                    )
+                }
             }
         }),
     );

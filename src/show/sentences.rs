@@ -11,6 +11,7 @@ use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
 use crate::trade::signs::SignOf;
 use crate::trade::slips::Slip;
+use crate::trade::usual::UsualFrom;
 use crate::trade::words::{Cause, Standing, Symptom, Verdict, WantSource};
 
 /// How numbers are shown.
@@ -119,6 +120,24 @@ fn known_how(known: TurnsKnown) -> &'static str {
         TurnsKnown::Shipped => "recorded when it left the workshop",
         TurnsKnown::Counted => "counted on the body",
         TurnsKnown::Guessed => "not recorded, so the workshop's usual number is taken",
+    }
+}
+
+/// Where the workshop's usual turns come from, after "usually 24".
+#[must_use]
+pub fn usual_by(from: UsualFrom) -> String {
+    match from {
+        UsualFrom::Setting => "as it is set".to_owned(),
+        UsualFrom::Table => "by the table, none of this yarn is on record".to_owned(),
+        UsualFrom::Recorded { of_make, of_yarn, per_inch } => format!(
+            "{per_inch:.2} an inch by {}",
+            match (of_make, of_yarn) {
+                (0, 1) => "one string of this yarn on record".to_owned(),
+                (0, n) => format!("{n} strings of this yarn on record"),
+                (1, _) => "one string of this make on record".to_owned(),
+                (n, _) => format!("{n} strings of this make on record"),
+            }
+        ),
     }
 }
 
@@ -332,14 +351,15 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             format!("{} are said to be out, but only {} were in it.", turns(*out), turns(*had))
         }
         Reason::Slipped { slip } => slip_sentence(*slip, unit),
-        Reason::TurnsIn { turns: now, sd, known, changed } => {
+        Reason::TurnsIn { turns: now, sd, known, usual, changed } => {
             let in_it = (now * 10.0).round() / 10.0;
             match known {
                 TurnsKnown::Guessed => format!(
-                    "Turns in it now: about {} ± {} ({}).",
+                    "Turns in it now: about {} ± {} ({}, {}).",
                     now.round(),
                     sd.round(),
-                    known_how(*known)
+                    known_how(*known),
+                    usual_by(*usual)
                 ),
                 TurnsKnown::Shipped if changed.abs() >= 0.5 => format!(
                     "Turns in it now: {in_it} ({} recorded when it left the workshop, {} {} since).",

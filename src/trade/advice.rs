@@ -10,6 +10,7 @@ use super::signs::SignOf;
 use super::slips::Slip;
 use super::strength::{Missing, Sum};
 use super::terms::TermsOf;
+use super::usual::UsualFrom;
 use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 
@@ -151,7 +152,7 @@ pub enum Reason {
     /// A measuring slip.
     Slipped { slip: Slip },
     /// How the turns in the string are known.
-    TurnsIn { turns: f64, sd: f64, known: TurnsKnown, changed: f64 },
+    TurnsIn { turns: f64, sd: f64, known: TurnsKnown, usual: UsualFrom, changed: f64 },
     /// What is needed.
     Needs { string_change: f64, turns: Option<f64> },
     /// What turning can reach.

@@ -6,6 +6,7 @@ use super::ranges::{Wanted, wanted};
 use super::records::{BowProfile, Measurements, Report, SoldString};
 use super::rules::Rules;
 use super::slips::{AMO_DIFFERENCE, Slip, brace_slip, string_length_slip};
+use super::usual::{Recorded, Usual, UsualFrom, usual};
 use super::words::{Across, LengthAt, Marker, Photo};
 use crate::mechanics::bow::{
     BowConstant, BowKind, FadeMeasures, brace_after, constant_from_fades, constant_from_kind,
@@ -14,7 +15,7 @@ use crate::mechanics::estimate::{Chain, Contradiction, bow_share, reading_sd};
 use crate::mechanics::learning::{EffectReading, Pool, PooledPrior};
 use crate::mechanics::settling::{GrowthReading, Settling, growth_between};
 use crate::mechanics::stretch::loaded_from_hand_tight;
-use crate::mechanics::twist::{TurnWindow, TurnsKnown, TwistBody, turns_from_count, turns_sd, usual_turns};
+use crate::mechanics::twist::{TurnWindow, TurnsKnown, TwistBody, turns_from_count, turns_sd};
 
 /// Outside of a loop beyond its inside, both ends together, inches (own arithmetic: one loop
 /// thickness of about 0.1 in at each end). Method V18.
@@ -33,6 +34,8 @@ pub struct Subject<'a> {
     pub bench_radius: Option<f64>,
     /// What second readings with another string showed of this bow.
     pub bow_effect: Option<BowEffect>,
+    /// Strings whose turns are on record: what the workshop usually puts in.
+    pub recorded: &'a [Recorded],
 }
 
 /// What second readings with another string showed of a bow. Method M18: only the part of the
@@ -69,6 +72,8 @@ pub struct Build {
     pub window: TurnWindow,
     /// The workshop's usual turns for this construction and length.
     pub usual: i32,
+    /// Where these come from.
+    pub usual_from: UsualFrom,
     /// Turns when it left the workshop.
     pub turns: TurnsIn,
 }
@@ -110,6 +115,11 @@ impl Subject<'_> {
     /// recorded the usual one is taken, with a wider doubt. Method V21.
     #[must_use]
     pub fn body(&self, length: f64) -> Option<(TwistBody, TurnWindow, i32)> {
+        let (body, window, usual) = self.body_and_usual(length)?;
+        Some((body, window, (usual.turns.round() as i32).clamp(window.min, window.max)))
+    }
+
+    fn body_and_usual(&self, length: f64) -> Option<(TwistBody, TurnWindow, Usual)> {
         let construction = self.string.construction();
         let body = match self.bench_radius.or_else(|| self.rules.bench_radius(construction)) {
             Some(radius) => TwistBody::from_radius(radius, length)?,
@@ -124,12 +134,7 @@ impl Subject<'_> {
         };
         let (low, high) = self.rules.window_degrees;
         let window = TurnWindow::from_helix(&body, low, high);
-        let usual = match self.rules.turns_per_inch(construction) {
-            Some(per_inch) => {
-                ((per_inch * body.twistable_length).round() as i32).clamp(window.min, window.max)
-            }
-            None => usual_turns(&body, window, self.rules.let_out),
-        };
+        let usual = usual(construction, &body, length, self.rules, self.recorded)?;
         Some((body, window, usual))
     }
 
@@ -137,7 +142,12 @@ impl Subject<'_> {
     #[must_use]
     pub fn build(&self) -> Option<Build> {
         let (length, length_sd) = self.build_length();
-        let (body, window, usual) = self.body(length)?;
+        let (body, window, usual) = self.body_and_usual(length)?;
+        // What the workshop is known to put in is believed, as long as a splice holds with it (V12).
+        let least = match usual.from {
+            UsualFrom::Recorded { .. } => (f64::from(window.min) / 2.0).ceil(),
+            UsualFrom::Setting | UsualFrom::Table => f64::from(window.min),
+        };
         let turns = match self.string.turns {
             Some(turns) => TurnsIn {
                 turns: turns.value(),
@@ -145,13 +155,14 @@ impl Subject<'_> {
                 known: TurnsKnown::Shipped,
             },
             None => TurnsIn {
-                turns: f64::from(usual),
-                sd: turns_sd(TurnsKnown::Guessed, f64::from(usual)),
+                turns: usual.turns.round().clamp(least, f64::from(window.max)),
+                sd: usual.sd,
                 known: TurnsKnown::Guessed,
             },
         };
+        let built = (usual.turns.round() as i32).clamp(window.min, window.max);
         let window = window.narrowed(&body, turns.turns, self.rules.play_shorten, self.rules.play_lengthen);
-        Some(Build { length, length_sd, body, window, usual, turns })
+        Some(Build { length, length_sd, body, window, usual: built, usual_from: usual.from, turns })
     }
 }
 

@@ -18,6 +18,7 @@ pub mod standing;
 pub mod strength;
 pub mod tender;
 pub mod terms;
+pub mod usual;
 pub mod verdict;
 pub mod words;
 

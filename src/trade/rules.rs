@@ -476,7 +476,7 @@ pub struct Rules {
     pub vintage_years: i32,
     /// Serving below the middle as built, inches.
     pub serving_below: f64,
-    /// Measuring load, pounds.
+    /// Measuring load, pounds: one for all lengths, 100 by default (AMO FP-3 2000). Method T04.
     pub load_lb: f64,
     /// Distance to a table range within which the maker's is asked for, inches.
     pub table_reach: f64,

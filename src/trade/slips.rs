@@ -23,13 +23,6 @@ pub fn standard_string_length(marked_length: f64) -> f64 {
     marked_length - AMO_DIFFERENCE
 }
 
-/// Measuring load for a draw weight, pounds: 100, and 50 for bows under 40 lb (the latter from
-/// a single second-hand source). Methods T04 and T05.
-#[must_use]
-pub fn measuring_load_lb(draw_weight_lb: f64) -> f64 {
-    if draw_weight_lb < 40.0 { 50.0 } else { 100.0 }
-}
-
 /// A likely slip in a measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "slip", rename_all = "kebab-case")]

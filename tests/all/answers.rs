@@ -162,6 +162,7 @@ answer! {
         #[serde(deserialize_with = "there")] turns: Option<f64>,
         #[serde(deserialize_with = "there")] turns_taken: Option<f64>,
         #[serde(deserialize_with = "there")] turns_known: Option<String>,
+        #[serde(deserialize_with = "there")] usual_turns: Option<serde_json::Value>,
         #[serde(deserialize_with = "there")] turns_min: Option<i32>,
         #[serde(deserialize_with = "there")] turns_max: Option<i32>,
         #[serde(deserialize_with = "there")] loop_top_inch: Option<Inch>,

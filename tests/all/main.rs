@@ -137,6 +137,8 @@ mod unused;
 #[cfg(all(test, unix))]
 mod updates;
 #[cfg(test)]
+mod usual;
+#[cfg(test)]
 mod verdict_rules;
 #[cfg(test)]
 mod verdicts;

@@ -12,9 +12,7 @@ use fistmele::quantity::{DrawWeight, Length, LengthRange};
 use fistmele::trade::ranges::table_key;
 use fistmele::trade::records::Measurements;
 use fistmele::trade::rules::Rules;
-use fistmele::trade::slips::{
-    GRIP_TO_BACK, Slip, brace_slip, measuring_load_lb, standard_string_length, string_length_slip,
-};
+use fistmele::trade::slips::{GRIP_TO_BACK, Slip, brace_slip, standard_string_length, string_length_slip};
 use fistmele::trade::strength::{source_strength, strength};
 use fistmele::trade::words::{Ask, Symptom, Verdict};
 use fistmele::trade::{BowKind, Yarn};
@@ -25,7 +23,11 @@ use crate::told::{Told, brace, inches, range, turns};
 const CHECKS: &str = include_str!("../checks/trade.json");
 
 /// Facts that the program doesn't use.
-const NOT_USED: [(&str, &str); 3] = [
+const NOT_USED: [(&str, &str); 4] = [
+    (
+        "T05",
+        "a second load for light bows: a workshop has one, in its setting, and no length says under which it was measured",
+    ),
     ("T03", "pin of 1/4 in: a length is kept as outside or inside of the loops, no pin is recorded"),
     ("T09", "narrow brace table: one table is kept, the wide one; the bow maker's range comes before it"),
     ("T13", "steps of 5 turns: a first step is as large as is needed to learn from it, then measured"),
@@ -96,8 +98,8 @@ fn work_out(id: &str, i: &Value) -> Option<Value> {
     Some(match id {
         // AMO Standards 1987, 2000, "Conventional bow length": `slips::standard_string_length`.
         "T01" => json!({ "string_length_inch": standard_string_length(at("marked_bow_length_inch")) }),
-        // AMO FP-3 2000 for the load; 50 lb under 40 lb second-hand: `slips::measuring_load_lb`.
-        "T04" | "T05" => json!({ "load_lb": measuring_load_lb(at("draw_weight_lb")) }),
+        // AMO FP-3 2000: the default of the setting `length.load`, whatever the draw weight.
+        "T04" => json!({ "load_lb": Rules::default().load_lb }),
         // AMO FP-3 2000, "Draw length standard", second-hand: the same distance gives
         // `slips::brace_slip` away.
         "T06" => json!({ "draw_length_inch": at("true_draw_length_inch") + GRIP_TO_BACK }),
@@ -261,14 +263,6 @@ fn loose_and_loaded_lengths_differ_by_what_two_makers_say_and_no_more() {
     }
     let called_loaded = string_length_slip(62.0, true, Yarn::Polyester, 63.0);
     assert!(matches!(called_loaded, Some(Slip::NotLoaded { .. })));
-}
-
-#[test]
-fn the_light_load_is_not_taken_from_forty_pounds_on() {
-    // A forum post quoting the rules of 1968 on, the only source: 50 lb under 40 lb.
-    let load = |pounds: f64| measuring_load_lb(DrawWeight::new(pounds, None).expect("a weight").pounds());
-    let loads = [load(25.0), load(39.5), load(40.0), load(60.0)].map(|load| load.round() as i32);
-    assert_eq!(loads, [50, 50, 100, 100]);
 }
 
 /// Two published guides: 50 to 100 shots. What new strings are expected to grow is turned in and

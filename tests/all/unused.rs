@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Names that only tests and benches use, and what for.
-const FOR_TESTS: [(&str, &str); 8] = [
+const FOR_TESTS: [(&str, &str); 7] = [
     ("in_memory", "a book without a file"),
     ("best_change_for_known", "only checks of the month sheet's figures use it"),
     ("ln_likelihood", "only checks of the month sheet's figures use it"),
@@ -13,7 +13,6 @@ const FOR_TESTS: [(&str, &str); 8] = [
     ("QUESTIONS_A_MONTH", "only checks of the month sheet's figures use it"),
     ("is_flag", "only checks of the month sheet's figures use it"),
     ("wilson_interval_at", "only checks of the month sheet's figures use it"),
-    ("measuring_load_lb", "only checks of trade facts use it"),
 ];
 
 const ITEMS: [&str; 7] = ["fn", "const", "static", "struct", "enum", "trait", "type"];

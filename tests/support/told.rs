@@ -107,6 +107,7 @@ impl Told {
             rules: &self.rules,
             bench_radius: None,
             bow_effect: None,
+            recorded: &[],
         }
     }
 

@@ -336,6 +336,7 @@ impl Situation<'_> {
                 turns: now,
                 sd: known.turns_now.sd,
                 known: known.turns_now.known,
+                usual: known.build.usual_from,
                 changed: known.turns_changed,
             });
             if known.learned_from > 0

@@ -201,6 +201,7 @@ impl Told {
                 rules: &self.rules,
                 bench_radius: None,
                 bow_effect: None,
+                recorded: &[],
             },
             open_doubts: false,
             reports: &self.reports,
