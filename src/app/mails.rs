@@ -70,6 +70,8 @@ pub struct MailView {
     pub questions: Vec<String>,
     /// The report it was logged as.
     pub report: Option<String>,
+    /// The reports it was logged as, where it is about several strings.
+    pub reports: Vec<String>,
 }
 
 /// A mail with what was proposed.
@@ -77,6 +79,7 @@ pub struct MailView {
 pub struct ReadMail {
     /// What is shown.
     pub view: MailView,
+    named: Vec<String>,
     proposal: Proposal,
     received_on: NaiveDate,
     whole: WholeMail,
@@ -162,6 +165,8 @@ struct Which {
     string: Option<String>,
     found_by: String,
     candidates: Vec<String>,
+    /// The strings that the mail names, or an order that was said holds, where there are several.
+    named: Vec<String>,
     references: Vec<String>,
 }
 
@@ -199,30 +204,48 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
         owned.iter().flat_map(|(serial, order)| [Some(serial.clone()), order.clone()]).flatten().collect();
     if let Some(serial) = told {
         // An order is as good as a serial where it holds one string.
-        let string = match page.strings_called(serial.trim())?.as_slice() {
-            [(only, _)] => only.clone(),
+        let called: Vec<String> =
+            page.strings_called(serial.trim())?.into_iter().map(|(serial, _)| serial).collect();
+        if called.len() > 1 && !page.has_string(serial.trim())? {
+            return Ok(Which {
+                string: None,
+                found_by: format!("the order holds {}", called.join(", ")),
+                candidates: called.clone(),
+                named: called,
+                references,
+            });
+        }
+        let string = match called.as_slice() {
+            [only] => only.clone(),
             _ => super::sold::find_string(page, serial)?.string.serial,
         };
         return Ok(Which {
             string: Some(string),
             found_by: "it was said".to_owned(),
             candidates,
+            named: Vec::new(),
             references,
         });
     }
     // A serial or order in the mail itself comes first, whoever wrote.
     let mut named: Vec<String> = Vec::new();
     for found in propose(&whole, Unit::Inch, &references).serials {
-        let serial = match page.string(&found.value)? {
-            Some(stored) => Some(stored.string.serial),
+        let serials: Vec<String> = match page.string(&found.value)? {
+            Some(stored) => vec![stored.string.serial],
+            // An order is every string of it.
             None => owned
                 .iter()
-                .find(|(_, order)| {
+                .filter(|(_, order)| {
                     order.as_deref().is_some_and(|order| order.eq_ignore_ascii_case(&found.value))
                 })
-                .map(|(serial, _)| serial.clone()),
+                .map(|(serial, _)| serial.clone())
+                .collect(),
         };
-        named.extend(serial.filter(|serial| !named.contains(serial)));
+        for serial in serials {
+            if !named.contains(&serial) {
+                named.push(serial);
+            }
+        }
     }
     let (string, found_by) = match (named.as_slice(), archers.len(), candidates.as_slice()) {
         ([one], _, _) => (Some(one.clone()), "its serial or order stands in the mail".to_owned()),
@@ -235,8 +258,9 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
         ([], _, [one]) => (Some(one.clone()), "it is the sender's only string".to_owned()),
         ([], _, _) => (None, format!("the sender has {} strings", candidates.len())),
     };
-    let candidates = if named.len() > 1 { named } else { candidates };
-    Ok(Which { string, found_by, candidates, references })
+    let candidates = if named.len() > 1 { named.clone() } else { candidates };
+    let named = if named.len() > 1 { named } else { Vec::new() };
+    Ok(Which { string, found_by, candidates, named, references })
 }
 
 /// The day before which no message about a string can have come: its sale, or its last report.
@@ -357,9 +381,10 @@ pub fn read(
             denied: danger.denied,
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
             report: None,
+            reports: Vec::new(),
         };
         let whole = WholeMail { subject: mail.subject.clone(), text: mail.whole.clone() };
-        Ok(ReadMail { view, proposal, received_on, whole })
+        Ok(ReadMail { view, named: which.named, proposal, received_on, whole })
     })
 }
 
@@ -410,6 +435,12 @@ pub struct SaidOfMail {
 /// # Errors
 /// The string is not clear, nothing of the mail fits a report, or the book cannot be written.
 pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) -> Result<Logged, AppError> {
+    if !read.named.is_empty() && read.view.string.is_none() {
+        return Err(AppError::refused(
+            format!("which string the mail is about is not clear: {}", read.view.found_by),
+            format!("say it with --string, or --each if it is about all of {}", read.named.join(", ")),
+        ));
+    }
     let serial = read.view.string.clone().ok_or_else(|| AppError::Refused {
         message: format!("which string the mail is about is not clear: {}", read.view.found_by),
         hints: if read.view.candidates.is_empty() {
@@ -418,8 +449,31 @@ pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) 
             vec![format!("say it with --string, one of {}", read.view.candidates.join(", "))]
         },
     })?;
+    reports::add(book, as_report(read, serial, said)?, author)
+}
+
+/// Logs what was proposed of each of the strings that the mail names: all of them or none.
+///
+/// # Errors
+/// The mail does not name several strings, or as [`log`].
+pub fn log_each(
+    book: &mut Book,
+    read: &ReadMail,
+    said: SaidOfMail,
+    author: &Author,
+) -> Result<Vec<Logged>, AppError> {
+    if read.named.is_empty() {
+        return Err(AppError::refused(
+            "the mail names no several strings",
+            "--each is for a mail that names several, or an order that holds several; say the order with --string",
+        ));
+    }
+    reports::add_each(book, &read.named, as_report(read, String::new(), said)?, author)
+}
+
+fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewReport, AppError> {
     let symptoms: Vec<Symptom> = read.proposal.symptoms.iter().map(|found| found.value).collect();
-    let new = NewReport {
+    Ok(NewReport {
         serial,
         symptoms,
         measured: read.proposal.measurements(),
@@ -433,6 +487,5 @@ pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) 
         separate: false,
         questions: read.view.questions.clone(),
         unspoken: Some(Symptom::Other),
-    };
-    reports::add(book, new, author)
+    })
 }

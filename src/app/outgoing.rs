@@ -40,6 +40,33 @@ pub(super) fn keep(
     Ok(())
 }
 
+/// Refuses one letter to two archers.
+///
+/// # Errors
+/// Unknown report, reports of two archers, one that is named twice, or the book cannot be read.
+pub fn refuse_two_archers(book: &mut Book, ids: &[String]) -> Result<(), AppError> {
+    book.read(|page| {
+        let mut seen: Vec<(i64, i64)> = Vec::new();
+        for id in ids {
+            let (stored, string) = find_report(page, id)?;
+            if seen.iter().any(|(number, _)| *number == stored.report.number) {
+                return Err(AppError::refused(
+                    format!("R-{} is named twice", stored.report.number),
+                    "name each report once",
+                ));
+            }
+            if let Some((first, _)) = seen.first().filter(|(_, archer)| *archer != string.archer_id) {
+                return Err(AppError::refused(
+                    format!("R-{first} and R-{} are of two archers", stored.report.number),
+                    "write a letter to each",
+                ));
+            }
+            seen.push((stored.report.number, string.archer_id));
+        }
+        Ok(())
+    })
+}
+
 /// Keeps a letter about a report, and notes the step it is. After an answer it is the archer's turn,
 /// or the bench's; where the letter only asks whether string and bow are sound nothing was promised.
 ///
@@ -53,18 +80,52 @@ pub fn about_report(
     author: &Author,
 ) -> Result<Standing, AppError> {
     book.write(|page| {
-        let (stored, string) = find_report(page, id)?;
-        let number = stored.report.number;
-        // Settled reports get their last letter too, but it costs and moves nothing.
-        let open = standing(page, number)? != Standing::Settled;
-        let step = step.filter(|_| open);
-        if let Some(step) = step
-            && page.steps(number)?.last() != Some(&step)
-        {
-            page.log(author, event(step, &string, number))?;
+        note(page, id, letter, step, true, author)?;
+        let (stored, _) = find_report(page, id)?;
+        standing(page, stored.report.number)
+    })
+}
+
+/// Keeps one letter with each of the reports it is about. It was written once, so it costs one answer.
+///
+/// # Errors
+/// Unknown report, or the book cannot be written.
+pub fn about_reports(
+    book: &mut Book,
+    letters: &[(&str, Outgoing<'_>, Option<Step>)],
+    author: &Author,
+) -> Result<(), AppError> {
+    book.write(|page| {
+        let mut costs = true;
+        for (id, letter, step) in letters {
+            costs &= !note(page, id, *letter, *step, costs, author)?;
+        }
+        Ok(())
+    })
+}
+
+/// Notes a letter with one report; says whether a step was noted.
+fn note(
+    page: &Page<'_>,
+    id: &str,
+    letter: Outgoing<'_>,
+    step: Option<Step>,
+    costs: bool,
+    author: &Author,
+) -> Result<bool, AppError> {
+    let (stored, string) = find_report(page, id)?;
+    let number = stored.report.number;
+    // Settled reports get their last letter too, but it costs and moves nothing.
+    let open = standing(page, number)? != Standing::Settled;
+    let step = step.filter(|_| open);
+    let last = page.steps(number)?.last().copied();
+    let new = step.filter(|step| last != Some(*step));
+    if let Some(step) = new {
+        page.log(author, event(step, &string, number))?;
+        if costs {
             page.add_cost(number, author.day, CostOf::Answer, super::page_rules(page)?.costs.answer)?;
         }
-        keep(page, &string, Some((number, step)), letter, author)?;
-        standing(page, number)
-    })
+    }
+    keep(page, &string, Some((number, step)), letter, author)?;
+    Ok(new.is_some())
 }

@@ -10,6 +10,7 @@ use super::sold::find_string;
 use super::strikes::{refuse_struck, strike_of};
 use super::views::{ReportLine, ReportParts, ReportView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString, Thing};
+use crate::danger::Danger;
 use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::quantity::Unit;
 use crate::trade::plausible;
@@ -257,67 +258,121 @@ fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> R
 /// # Errors
 /// Unknown serial, nothing said, numbers that cannot be, or the book cannot be written.
 pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, AppError> {
-    let text = checked_text(new.text)?;
+    let serials = [new.serial.clone()];
+    let logged = add_each(book, &serials, new, author)?;
+    logged.into_iter().next().ok_or_else(|| AppError::Internal("no string".to_owned()))
+}
+
+/// Logs what an archer says of several strings at once, each with a report of its own: all or none.
+///
+/// # Errors
+/// As [`add`], for any of them.
+pub fn add_each(
+    book: &mut Book,
+    serials: &[String],
+    new: NewReport,
+    author: &Author,
+) -> Result<Vec<Logged>, AppError> {
+    let text = checked_text(new.text.clone())?;
     let read = danger::read(text.as_deref(), new.whole.as_ref());
     book.write(|page| {
-        let string = find_string(page, &new.serial)?;
-        if let Some(address) = &new.new_address {
-            moved(page, &string, address, author)?;
+        // One archer moves once, however many strings the message is about.
+        let mut archers = Vec::new();
+        let mut logged = Vec::new();
+        for serial in serials {
+            if let Some(address) = &new.new_address {
+                let string = find_string(page, serial)?;
+                if !archers.contains(&string.archer_id) {
+                    moved(page, &string, address, author)?;
+                    archers.push(string.archer_id);
+                }
+            }
+            logged.push(add_one(page, serial, &new, (text.as_deref(), &read), author)?);
         }
-        if !new.separate
-            && let Some(open) = open_report(page, &string)?
-        {
-            let reading = NewReading {
-                report: format!("R-{open}"),
-                symptoms: new.symptoms.clone(),
-                measured: new.measured.clone(),
-                bow: new.bow.clone(),
-                received_on: new.received_on,
-                text: text.clone(),
-                whole: new.whole.clone(),
-                no_damage: new.no_damage,
-                no_danger: new.no_danger,
-                questions: new.questions.clone(),
-            };
-            let mut logged = append(page, reading, author)?;
-            logged.notices.insert(
-                0,
-                format!("R-{open} of this string is open, so this continues it; a report of its own is begun with --separate"),
-            );
-            return Ok(logged);
-        }
-        let mut symptoms = new.symptoms.clone();
-        if symptoms.is_empty() {
-            symptoms.extend(new.unspoken);
-        }
-        if symptoms.is_empty() {
-            return Err(AppError::refused(
-                "a report needs at least one symptom",
-                "add --symptom, such as --symptom brace-low; \"other\" is one too",
-            ));
-        }
-        refuse_again(page, &string, text.as_deref())?;
-        let mut notices = check(&string, &new.measured, 0.0, new.received_on, (author.day, super::page_rules(page)?.units))?;
-        if let Some(first) = page.made_again_for(string.id)?
-            && standing(page, first)? != Standing::Settled
-        {
-            notices.push(format!(
-                "{} was made for R-{first}, which is still open: settle that too once this one fits",
-                string.string.serial
-            ));
-        }
-        change(page, &string, &new.bow, author)?;
-        let number = page.add_report(string.id, new.received_on, &symptoms)?;
-        page.add_reading(number, new.received_on, &new.measured)?;
-        page.set_open_questions(number, &new.questions)?;
-        if let Some(text) = &text {
-            page.add_text(number, new.received_on, text)?;
-        }
-        danger::keep(page, number, &read, new.no_damage)?;
-        page.log(author, event(Step::Reported, &string, number))?;
-        rule_out_at_once(page, &string, number, new.no_danger, author)?;
-        Ok(Logged { view: report_view(page, number)?, notices })
+        Ok(logged)
     })
+}
+
+/// Strings by a serial, or by an order that holds some.
+///
+/// # Errors
+/// Nothing of that name, or the book cannot be read.
+pub fn strings_called(book: &mut Book, name: &str) -> Result<Vec<String>, AppError> {
+    book.read(|page| {
+        if page.string(name.trim())?.is_none() {
+            let of_order: Vec<String> =
+                page.strings_called(name.trim())?.into_iter().map(|(serial, _)| serial).collect();
+            if !of_order.is_empty() {
+                return Ok(of_order);
+            }
+        }
+        Ok(vec![find_string(page, name)?.string.serial])
+    })
+}
+
+/// Logs what an archer says of one string, inside a running transaction.
+fn add_one(
+    page: &Page<'_>,
+    serial: &str,
+    new: &NewReport,
+    (text, read): (Option<&str>, &Danger),
+    author: &Author,
+) -> Result<Logged, AppError> {
+    let string = find_string(page, serial)?;
+    if !new.separate
+        && let Some(open) = open_report(page, &string)?
+    {
+        let reading = NewReading {
+            report: format!("R-{open}"),
+            symptoms: new.symptoms.clone(),
+            measured: new.measured.clone(),
+            bow: new.bow.clone(),
+            received_on: new.received_on,
+            text: text.map(str::to_owned),
+            whole: new.whole.clone(),
+            no_damage: new.no_damage,
+            no_danger: new.no_danger,
+            questions: new.questions.clone(),
+        };
+        let mut logged = append(page, reading, author)?;
+        logged.notices.insert(
+            0,
+            format!("R-{open} of this string is open, so this continues it; a report of its own is begun with --separate"),
+        );
+        return Ok(logged);
+    }
+    let mut symptoms = new.symptoms.clone();
+    if symptoms.is_empty() {
+        symptoms.extend(new.unspoken);
+    }
+    if symptoms.is_empty() {
+        return Err(AppError::refused(
+            "a report needs at least one symptom",
+            "add --symptom, such as --symptom brace-low; \"other\" is one too",
+        ));
+    }
+    refuse_again(page, &string, text)?;
+    let mut notices =
+        check(&string, &new.measured, 0.0, new.received_on, (author.day, super::page_rules(page)?.units))?;
+    if let Some(first) = page.made_again_for(string.id)?
+        && standing(page, first)? != Standing::Settled
+    {
+        notices.push(format!(
+            "{} was made for R-{first}, which is still open: settle that too once this one fits",
+            string.string.serial
+        ));
+    }
+    change(page, &string, &new.bow, author)?;
+    let number = page.add_report(string.id, new.received_on, &symptoms)?;
+    page.add_reading(number, new.received_on, &new.measured)?;
+    page.set_open_questions(number, &new.questions)?;
+    if let Some(text) = text {
+        page.add_text(number, new.received_on, text)?;
+    }
+    danger::keep(page, number, read, new.no_damage)?;
+    page.log(author, event(Step::Reported, &string, number))?;
+    rule_out_at_once(page, &string, number, new.no_danger, author)?;
+    Ok(Logged { view: report_view(page, number)?, notices })
 }
 
 /// Takes the person's word together with the message it is about.

@@ -19,6 +19,9 @@ pub(super) struct MailArgs {
     /// The string it is about, where the mail does not show it.
     #[arg(long, value_name = "SERIAL")]
     string: Option<String>,
+    /// It is about each of the strings that it names, or that the order it names holds.
+    #[arg(long)]
+    each: bool,
     /// Log what is proposed without asking.
     #[arg(long)]
     yes: bool,
@@ -48,7 +51,7 @@ impl MailArgs {
         }
         let confirmed = self.yes
             || (can_ask
-                && read.view.string.is_some()
+                && (read.view.string.is_some() || self.each)
                 && prompt::ask("Log this? yes or no", Some("no"), |text| {
                     super::args::yes_no(text)
                         .map_err(|why| Problem::new(Kind::BadValue, why, "type yes or no"))
@@ -56,11 +59,19 @@ impl MailArgs {
         if confirmed {
             mails::refuse_forgotten(&read.view, self.although_forgotten)?;
             let said = SaidOfMail { no_danger: self.no_danger, new_address: self.new_address };
-            let logged = mails::log(&mut book, &read, said, &author)?;
-            for notice in logged.notices {
-                session.warn(notice);
+            let all = if self.each {
+                mails::log_each(&mut book, &read, said, &author)?
+            } else {
+                vec![mails::log(&mut book, &read, said, &author)?]
+            };
+            for notice in all.iter().flat_map(|logged| &logged.notices) {
+                session.warn(notice.clone());
             }
-            read.view.report = Some(logged.view.report);
+            let mut reports: Vec<String> = all.into_iter().map(|logged| logged.view.report).collect();
+            match self.each {
+                true => read.view.reports = reports,
+                false => read.view.report = reports.pop(),
+            }
         }
         session.answer("mail/1", &read.view, |page, _| {
             if !can_ask || self.yes {

@@ -102,7 +102,9 @@ enum Command {
     /// the bench or posted, a reminder after the days the workshop waits, or that it is settled.
     /// The texts can be replaced: a file named after the letter (adjust.txt, remake.txt, ...) in the
     /// folder `letters` beside the book is used instead. See docs/commands.md for the names it may use.
-    #[command(after_help = "Example: fistmele letter R-1 > reply.txt")]
+    #[command(
+        after_help = "Examples:\n  fistmele letter R-1 > reply.txt\n  fistmele letter R-1 R-2 R-3\n  fistmele letter --unknown-sender \"Una Merle\""
+    )]
     Letter(report::Letter),
     /// The replacement for a report: put it on the bench, note that it was posted, note that the old one came back.
     Remake(cases::RemakeCommand),

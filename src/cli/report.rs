@@ -127,8 +127,9 @@ impl WordArgs {
 
 #[derive(Debug, Args)]
 pub(super) struct ReportAdd {
-    /// Serial of the string.
-    serial: Option<String>,
+    /// Serial of the string; several, or the order that holds several, where the same is said of each.
+    #[arg(value_name = "SERIAL")]
+    serials: Vec<String>,
     /// What is complained of; may be given several times.
     #[arg(long, value_name = "SYMPTOM", value_parser = args::symptom())]
     symptom: Vec<Symptom>,
@@ -205,13 +206,21 @@ impl ReportAdd {
         let rules = app::rules(&mut book)?;
         let unit = session.unit(&rules);
         let mut measured = self.said.measured.typed(unit)?;
-        let serial = match self.serial {
-            Some(serial) => serial,
-            None if Session::can_ask() => {
-                prompt::ask("Serial of the string", None, |text| Ok(text.to_owned()))?
+        let mut named = self.serials;
+        if named.is_empty() {
+            if !Session::can_ask() {
+                return Err(missing("the string's serial", "SERIAL"));
             }
-            None => return Err(missing("the string's serial", "SERIAL")),
-        };
+            named.push(prompt::ask("Serial of the string", None, |text| Ok(text.to_owned()))?);
+        }
+        let mut serials: Vec<String> = Vec::new();
+        for name in &named {
+            for serial in app::reports::strings_called(&mut book, name)? {
+                if !serials.contains(&serial) {
+                    serials.push(serial);
+                }
+            }
+        }
         let mut symptoms = self.symptom;
         if symptoms.is_empty() {
             if !Session::can_ask() {
@@ -237,10 +246,11 @@ impl ReportAdd {
             }
         }
         let author = session.author()?;
-        let logged = app::reports::add(
+        let logged = app::reports::add_each(
             &mut book,
+            &serials,
             NewReport {
-                serial,
+                serial: String::new(),
                 symptoms,
                 measured,
                 bow: self.said.bow.typed(unit, session)?,
@@ -256,8 +266,31 @@ impl ReportAdd {
             },
             &author,
         )?;
-        show_logged(session, logged, &rules)
+        show_all_logged(session, logged, &rules)
     }
+}
+
+/// One report as `report/1`, several as `reports-added/1`.
+fn show_all_logged(session: &mut Session, mut logged: Vec<Logged>, rules: &Rules) -> Result<(), Problem> {
+    if logged.len() == 1
+        && let Some(only) = logged.pop()
+    {
+        return show_logged(session, only, rules);
+    }
+    for notice in logged.iter().flat_map(|logged| &logged.notices) {
+        session.warn(notice.clone());
+    }
+    let style = session.style(rules);
+    let views: Vec<_> = logged.into_iter().map(|logged| logged.view).collect();
+    session.answer("reports-added/1", &views, |page, _| {
+        for view in &views {
+            records::report(page, view, &style, true);
+            page.gap();
+        }
+        let ids = views.iter().map(|view| view.report.as_str()).collect::<Vec<_>>().join(" ");
+        page.line(Meaning::Plain, "Next: fistmele advise, for each of them; then one letter about all:");
+        page.next(format!("  fistmele letter {ids}"));
+    })
 }
 
 fn show_logged(session: &mut Session, logged: Logged, rules: &Rules) -> Result<(), Problem> {
@@ -321,12 +354,25 @@ impl Advise {
 
 #[derive(Debug, Args)]
 pub(super) struct Letter {
-    /// The report, such as R-1.
-    #[arg(required_unless_present = "string", conflicts_with = "string")]
-    report: Option<String>,
+    /// The report, such as R-1; several of one archer: one letter about all.
+    #[arg(
+        value_name = "REPORT",
+        required_unless_present_any = ["string", "unknown_sender"],
+        conflicts_with = "string"
+    )]
+    reports: Vec<String>,
     /// A string below the floor of strength: the letter that says not to shoot it, without a report.
     #[arg(long, value_name = "SERIAL", conflicts_with = "of")]
     string: Option<String>,
+    /// Somebody of whom the book knows no string: the letter that asks for its label or order. Nothing is noted.
+    #[arg(
+        long,
+        value_name = "NAME",
+        num_args = 0..=1,
+        default_missing_value = "",
+        conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger"]
+    )]
+    unknown_sender: Option<String>,
     /// Another letter than the one the report needs where it stands, such as receipt.
     #[arg(long, value_name = "LETTER", value_parser = args::letter_kind())]
     of: Option<LetterKind>,
@@ -341,9 +387,9 @@ pub(super) struct Letter {
 #[derive(serde::Serialize)]
 struct LetterView<'a> {
     report: Option<&'a str>,
-    string: &'a str,
+    string: Option<&'a str>,
     letter: &'a str,
-    verdict: &'a str,
+    verdict: Option<&'a str>,
     /// It is noted as sent, and kept.
     noted: bool,
     text: &'a str,
@@ -360,6 +406,9 @@ impl LetterView<'_> {
 
 impl Letter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        if let Some(name) = &self.unknown_sender {
+            return Self::to_an_unknown_sender(session, name);
+        }
         if self.preview && !self.word.is_empty() {
             return Err(Problem::new(
                 Kind::CommandLine,
@@ -367,16 +416,28 @@ impl Letter {
                 "say it first, with advise or letter without --preview",
             ));
         }
-        match (&self.report, &self.string) {
+        match (self.reports.as_slice(), &self.string) {
             (_, Some(_)) if !self.word.is_empty() => Err(Problem::new(
                 Kind::CommandLine,
                 "the letter about a weak string needs no word on danger, and nothing was noted",
                 "say what you know of signs of danger with the report they stand in: fistmele advise R-1",
             )),
             (_, Some(serial)) => Self::about_a_weak_string(session, serial, self.preview),
-            (Some(report), None) => self.about_a_report(session, report),
-            (None, None) => Err(missing("the report", "REPORT, such as R-1")),
+            ([report], None) => self.about_a_report(session, report),
+            ([], None) => Err(missing("the report", "REPORT, such as R-1")),
+            (reports, None) => self.about_several(session, reports),
         }
+    }
+
+    /// There is no string yet to note it with, and no report.
+    fn to_an_unknown_sender(session: &mut Session, name: &str) -> Result<(), Problem> {
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let own = files::own_letter(&book, letters::WHICH_STRING_TEMPLATE)?;
+        let text = letters::which_string(Some(name), &rules, own.as_deref())?;
+        let letter = letters::WHICH_STRING;
+        LetterView { report: None, string: None, letter, verdict: None, noted: false, text: &text }
+            .answer(session)
     }
 
     fn about_a_weak_string(session: &mut Session, serial: &str, preview: bool) -> Result<(), Problem> {
@@ -390,13 +451,67 @@ impl Letter {
         }
         let view = LetterView {
             report: None,
-            string: &warning.string,
+            string: Some(&warning.string),
             letter: letters::STRENGTH,
-            verdict: Verdict::Stop.as_str(),
+            verdict: Some(Verdict::Stop.as_str()),
             noted: !preview,
             text: &text,
         };
         view.answer(session)
+    }
+
+    /// One letter about several reports of one archer: each as it stands, what is alike said once.
+    fn about_several(&self, session: &mut Session, reports: &[String]) -> Result<(), Problem> {
+        if self.of.is_some() || !self.word.is_empty() {
+            return Err(Problem::new(
+                Kind::CommandLine,
+                "--of and words on danger are for one report",
+                "say them report by report, with advise or letter; then write the letter about all",
+            ));
+        }
+        let mut book = session.book()?;
+        let author = session.author()?;
+        outgoing::refuse_two_archers(&mut book, reports)?;
+        let mut parts = Vec::new();
+        for report in reports {
+            let way = app::cases::way(&mut book, report, author.day)?;
+            let answer = if self.preview {
+                advise::preview(&mut book, report, author.day)?
+            } else {
+                advise::advise(&mut book, report, &author)?
+            };
+            let kind = LetterKind::for_answer(&answer, &way);
+            let own = files::own_letter(&book, &kind.template_name())?;
+            parts.push(letters::Part { kind, answer, way, own });
+        }
+        let style = session.style(&app::rules(&mut book)?);
+        let text = letters::together(&parts, &style)?;
+        if !self.preview {
+            let letters: Vec<_> = parts
+                .iter()
+                .map(|part| {
+                    let letter = Outgoing { kind: part.kind.as_str(), text: &text };
+                    (part.answer.view.report.as_str(), letter, part.kind.step())
+                })
+                .collect();
+            outgoing::about_reports(&mut book, &letters, &author)?;
+        }
+        for part in &parts {
+            if let Some(reminder) = letters::label_to_attach(part.kind, &text) {
+                session.warn(format!("{}: {reminder}", part.answer.view.report));
+            }
+        }
+        let ids = parts.iter().map(|part| part.answer.view.report.as_str()).collect::<Vec<_>>().join(" ");
+        let serials = parts.iter().map(|part| part.answer.view.string.as_str()).collect::<Vec<_>>().join(" ");
+        LetterView {
+            report: Some(&ids),
+            string: Some(&serials),
+            letter: letters::TOGETHER,
+            verdict: None,
+            noted: !self.preview,
+            text: &text,
+        }
+        .answer(session)
     }
 
     fn about_a_report(&self, session: &mut Session, report: &str) -> Result<(), Problem> {
@@ -425,9 +540,9 @@ impl Letter {
         }
         let view = LetterView {
             report: Some(&answer.view.report),
-            string: &answer.view.string,
+            string: Some(&answer.view.string),
             letter: kind.as_str(),
-            verdict: answer.view.verdict.as_str(),
+            verdict: Some(answer.view.verdict.as_str()),
             noted: !self.preview,
             text: &text,
         };

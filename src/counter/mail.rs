@@ -14,6 +14,7 @@ use crate::app::mails::{self, MailView, ReadLine};
 use crate::app::reports::NewReport;
 use crate::app::views::StringView;
 use crate::error::{Kind, Problem};
+use crate::letters;
 use crate::mail::{Mail, read_pasted};
 use crate::quantity::Unit;
 use crate::show::mails::{sign_words, typed};
@@ -74,6 +75,8 @@ struct Read<'a> {
     moved: bool,
     /// The day on which the sender was forgotten.
     forgotten_on: Option<String>,
+    /// The letter that asks which string it is, where the book knows none.
+    which_string: Option<String>,
 }
 
 /// The proposal as a form that was filled in.
@@ -190,6 +193,14 @@ fn read_page(
     let seen = app::reports::last_line(&mut open.book, &serial).unwrap_or_default();
     let string = app::sold::show(&mut open.book, &serial).ok();
     let stranger = view.address.clone().filter(|_| view.new_address);
+    let which_string = match (&string, candidates.as_slice()) {
+        (None, []) => {
+            let own = shared.desk.own_letter(&open.book, letters::WHICH_STRING_TEMPLATE)?;
+            let rules = app::rules(&mut open.book)?;
+            Some(letters::which_string(view.from.as_deref(), &rules, own.as_deref())?)
+        }
+        _ => None,
+    };
     let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
     let data = Read {
         from: (!from.is_empty()).then(|| from.join(", ")),
@@ -214,6 +225,7 @@ fn read_page(
         stranger,
         moved: corrected && asked.get("new-address").is_some(),
         forgotten_on: view.forgotten_on.map(|day| day.to_string()),
+        which_string,
     };
     Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)
 }

@@ -598,6 +598,74 @@ fn withdrawal(day: chrono::NaiveDate) -> String {
     )
 }
 
+/// What one letter about several reports is called.
+pub const TOGETHER: &str = "together";
+
+/// One of several reports that a letter is about.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// The letter that it would get alone.
+    pub kind: LetterKind,
+    /// Its verdict.
+    pub answer: Answer,
+    /// Its way.
+    pub way: Way,
+    /// The workshop's own text of that letter.
+    pub own: Option<String>,
+}
+
+/// "S-1, S-2 and S-3".
+fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [all @ .., last] => format!("{} and {last}", all.join(", ")),
+    }
+}
+
+/// Writes one letter about several reports of an archer: each says what its own letter would, and
+/// what is alike but for the serial is said once, of all these strings.
+///
+/// # Errors
+/// A template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn together(parts: &[Part], style: &Style) -> Result<String, LetterError> {
+    let text_of = |part: &Part, serial: &str, ends: Option<(&str, &str)>| {
+        let mut filled = filling(part.kind, &part.answer, &part.way, style);
+        serial.clone_into(&mut filled.serial);
+        if let Some((greeting, closing)) = ends {
+            greeting.clone_into(&mut filled.greeting);
+            closing.clone_into(&mut filled.closing);
+        }
+        let source = part.own.as_deref().unwrap_or_else(|| part.kind.built_in());
+        rendered(part.kind.template_name(), source, &filled)
+    };
+    let mut groups: Vec<(&Part, String, Vec<&str>)> = Vec::new();
+    for part in parts {
+        let text = text_of(part, "S", None)?;
+        let serial = part.answer.view.string.as_str();
+        match groups.iter_mut().find(|(_, alike, _)| *alike == text) {
+            Some((.., serials)) => serials.push(serial),
+            None => groups.push((part, text, vec![serial])),
+        }
+    }
+    if let [(part, _, serials)] = groups.as_slice() {
+        return text_of(part, &one_line(&listed(serials)), None);
+    }
+    let Some((first, ..)) = groups.first() else { return Ok(String::new()) };
+    let all: Vec<&str> = parts.iter().map(|part| part.answer.view.string.as_str()).collect();
+    let mut text = laid_out(&format!(
+        "{}\n\nThank you for writing about your strings {}. This letter speaks of each in its turn: please take care that what is said of one is done to that one.",
+        greeting(first.answer.archer.as_deref()),
+        one_line(&listed(&all))
+    ));
+    for (part, _, serials) in &groups {
+        let serials = one_line(&listed(serials));
+        text.push_str(&format!("\n{}", text_of(part, &serials, Some((&format!("* {serials} *"), "")))?));
+    }
+    text.push_str(&format!("\n{}", laid_out(&closing(&first.answer.rules))));
+    Ok(text)
+}
+
 /// The kind of the letter to an archer who never wrote.
 pub const QUIET: &str = "quiet";
 
@@ -660,6 +728,40 @@ pub fn too_weak(warning: &Warning, own_template: Option<&str>) -> Result<String,
         cautions: WEAK_CAUTIONS.map(caution_sentence).to_vec(),
     };
     rendered(STRENGTH_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("strength.txt")), &filling)
+}
+
+/// Name of the template of the letter to somebody of whom the book knows no string.
+pub const WHICH_STRING_TEMPLATE: &str = "which-string.txt";
+
+/// The letter to somebody of whom the book knows no string.
+pub const WHICH_STRING: &str = "which-string";
+
+/// Cautions of the letter that asks which string it is: nothing of it is known.
+const UNKNOWN_CAUTIONS: [Caution; 4] =
+    [Caution::Inspect, Caution::NeverDryFire, Caution::StopOnDamage, Caution::AskBowyer];
+
+/// Writes the letter that asks somebody for the label or the order of the string.
+///
+/// # Errors
+/// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn which_string(
+    name: Option<&str>,
+    rules: &Rules,
+    own_template: Option<&str>,
+) -> Result<String, LetterError> {
+    #[derive(Serialize)]
+    struct WhichString {
+        greeting: String,
+        closing: String,
+        cautions: Vec<&'static str>,
+    }
+    let filling = WhichString {
+        greeting: greeting(name),
+        closing: closing(rules),
+        cautions: UNKNOWN_CAUTIONS.map(caution_sentence).to_vec(),
+    };
+    let source = own_template.unwrap_or(include_str!("which-string.txt"));
+    rendered(WHICH_STRING_TEMPLATE.to_owned(), source, &filling)
 }
 
 fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<String, LetterError> {

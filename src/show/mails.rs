@@ -97,6 +97,13 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
 pub fn logged(page: &mut TextPage, view: &MailView) {
     page.gap();
     match (&view.report, &view.string) {
+        _ if !view.reports.is_empty() => {
+            let ids = view.reports.join(" ");
+            page.line(
+                Meaning::Answer,
+                format!("Logged as {ids}. Next: fistmele advise for each, then fistmele letter {ids}"),
+            );
+        }
         (Some(report), _) => {
             page.line(Meaning::Answer, format!("Logged as {report}. Next: fistmele advise {report}"));
         }

@@ -259,6 +259,7 @@ answer! {
         denied: Vec<String>,
         questions: Vec<String>,
         #[serde(deserialize_with = "there")] report: Option<String>,
+        reports: Vec<String>,
     }
 
     HistoryLineData {
@@ -292,7 +293,7 @@ answer! {
         text: String,
     }
 
-    ReportData = "report/1" {
+    ReportData = "report/1", list "reports-added/1" {
         report: String,
         #[serde(deserialize_with = "there")] struck: Option<StruckData>,
         string: String,
@@ -622,6 +623,7 @@ pub(crate) fn schemas() -> Vec<(&'static str, Vec<&'static str>)> {
         of::<ImportData>(),
         of::<Vec<FoundData>>(),
         of::<ReportData>(),
+        of::<Vec<ReportData>>(),
         of::<Vec<ReportLine>>(),
         of::<MailData>(),
         of::<HistoryData>(),

@@ -197,3 +197,14 @@ fn one_press_says_that_it_is_the_same_bow_and_one_that_it_is_another() {
     assert_ne!(answer.status, 200, "{}", answer.text);
     world.assert_sound();
 }
+
+#[test]
+fn a_mail_that_leads_to_no_string_gives_the_letter_that_asks_which_it_is() {
+    let world = world();
+    let counter = Counter::on(&world.book);
+    let mail = "From: Zebedee <zebedee@example.org>\n\nHello, my string came loose at the fair.";
+    let page = counter.pasted(&[("pasted", mail)]).text;
+    assert!(page.contains("Dear Zebedee,") && page.contains("serial on the label"), "{page}");
+    let known = counter.pasted(&[("pasted", MAIL)]).text;
+    assert!(!known.contains("serial on the label that came"), "{known}");
+}

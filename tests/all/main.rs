@@ -115,6 +115,8 @@ mod readings;
 mod reference_statistics;
 #[cfg(test)]
 mod second_opinion;
+#[cfg(test)]
+mod several;
 #[cfg(all(test, unix))]
 mod shapes;
 #[cfg(test)]

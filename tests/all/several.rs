@@ -1,0 +1,119 @@
+//! What is said of several strings at once, and by somebody of whom the book knows none.
+
+use crate::answers::{LetterData, MailData, ReportData};
+use crate::world::{World, check_letter};
+
+fn order_of_three() -> World {
+    let world = World::new();
+    for serial in ["S-1", "S-2", "S-3"] {
+        let _ = world.sold(
+            serial,
+            "--archer Odalind --email odalind@example.org --order O-17 --kind recurve --marked 62 \
+             --brace-range 7-1/2..8 --tips reinforced --route marked --stated 62 --yarn hmpe --strands 16 \
+             --turns 24 --sold-on 2026-09-01",
+        );
+    }
+    world
+}
+
+#[test]
+fn a_report_of_each_string_of_an_order_and_one_letter_that_names_them() {
+    let world = order_of_three();
+    let reports: Vec<ReportData> = world
+        .json("report add o-17 S-2 --symptom brace-low --brace 7-1/4 --readings 3 --shots 200 --no-danger");
+    let strings: Vec<&str> = reports.iter().map(|report| report.string.as_str()).collect();
+    assert_eq!(strings, ["S-1", "S-2", "S-3"]);
+    let preview: serde_json::Value =
+        serde_json::from_str(&world.line("letter R-1 R-2 R-3 --preview --json").done().stdout).unwrap();
+    let text = preview["data"]["text"].as_str().unwrap();
+    assert!(text.contains("S-1, S-2 and S-3") && text.matches("Dear Odalind,").count() == 1, "{text}");
+    assert_eq!(text.matches("For your safety:").count(), 1, "what is alike is said once: {text}");
+    check_letter(text);
+    // Another reading of one of them is said apart, and each string is named where it is spoken of.
+    let _ = world.reading("R-2", "--brace 6-1/2 --readings 3 --shots 210 --no-danger");
+    let letter = world.line("letter R-1 R-2 R-3").done().stdout;
+    for words in ["your strings S-1, S-2 and S-3", "* S-1 and S-3 *", "* S-2 *", "6 1/2"] {
+        assert!(letter.contains(words), "{words:?} is not in {letter}");
+    }
+    assert_eq!(letter.matches("With kind regards").count(), 1, "{letter}");
+    check_letter(&letter);
+    for report in ["R-1", "R-3"] {
+        assert_eq!(world.standing(report), "with-archer");
+    }
+    // One letter, one answer.
+    let cost = |report: &str| world.json::<ReportData>(&format!("report show {report}")).cost_cents;
+    assert_eq!((cost("R-1"), cost("R-2"), cost("R-3")), (400, 0, 0));
+    let _ = world.line("verify").done().says(&["sound"]);
+}
+
+#[test]
+fn what_does_not_go_together_is_refused() {
+    let world = order_of_three();
+    let _ = world.sold_longbow("S-8");
+    // All or none: the last serial is unknown.
+    let _ = world.line("report add S-1 S-2 S-99 --symptom noisy").refused().says(&["S-99"]);
+    let _ = world.line("report list").done().says(&["No report yet"]);
+    let _ = world.line("report add S-1 S-8 --symptom brace-low --brace 7-1/4").done();
+    let _ = world.line("letter R-1 R-2").refused().says(&["two archers"]);
+    let _ = world.line("letter R-1 R-1").refused().says(&["named twice"]);
+    let _ = world.line("letter R-1 R-2 --of receipt").failed(2).says(&["one report"]);
+    // Danger is not ruled out: the letter asks, and has no bow strung.
+    let _ = world.line("report add S-2 --symptom brace-low --brace 7-1/4 --want 7-1/2..8").done();
+    let _ = world.line("letter R-1 R-3").done().says(&["please do not shoot, do not string the bow"]);
+}
+
+const MAIL: &str = "From: Odalind <odalind@example.org>\nSubject: my order O-17\n\n\
+    Hello, the strings of order O-17 are lovely but the brace height is 7 1/4 with each and should be 7 1/2 to 8.\n";
+
+#[test]
+fn a_mail_that_names_an_order_of_several_strings_is_about_all_only_if_somebody_says_so() {
+    let world = order_of_three();
+    let file = world.write("mail.txt", MAIL);
+    let (read, _): (MailData, _) = world.json_of(["report", "mail", file.as_str()]);
+    assert_eq!((read.string, read.candidates.len()), (None, 3));
+    let _ =
+        world.run(["report", "mail", file.as_str(), "--yes"]).refused().says(&["--each", "S-3, S-2, S-1"]);
+    let (logged, _): (MailData, _) = world.json_of(["report", "mail", file.as_str(), "--yes", "--each"]);
+    assert_eq!(logged.reports.len(), 3);
+    assert_eq!(logged.report, None);
+    // The same mail is not taken twice.
+    let _ = world
+        .run(["report", "mail", file.as_str(), "--yes", "--each"])
+        .refused()
+        .says(&["this very message"]);
+    let one = world.write("one.txt", "From: Odalind <odalind@example.org>\n\nHello, nothing but noise.\n");
+    let _ = world
+        .run(["report", "mail", one.as_str(), "--yes", "--each"])
+        .refused()
+        .says(&["names no several strings"]);
+    // An order that is said is as good as one in the mail.
+    let _ = world
+        .run(["report", "mail", one.as_str(), "--string", "O-17", "--yes", "--each"])
+        .done()
+        .says(&["R-3 R-2 R-1"]);
+}
+
+#[test]
+fn somebody_of_whom_the_book_knows_no_string_is_asked_for_label_or_order() {
+    let world = World::new();
+    let letter = world.line("letter --unknown-sender Una").done().stdout;
+    for words in
+        ["Dear Una,", "serial on the label", "number of the order", "came from a fair", "do not shoot"]
+    {
+        assert!(letter.contains(words), "{words:?} is not in {letter}");
+    }
+    check_letter(&letter);
+    assert!(world.line("letter --unknown-sender").done().stdout.contains("Dear archer,"));
+    let _ = world.line("letter R-1 --unknown-sender Una").failed(2);
+    let _ = world.line("history").done().never_says(&["letter"]);
+    // A workshop's own text takes its place.
+    let folder = world.path("letters");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(folder.join("which-string.txt"), "{{ greeting }} Which one?\n").unwrap();
+    assert_eq!(world.line("letter --unknown-sender Una").done().stdout.trim(), "Dear Una, Which one?");
+    let _ = world.sold_recurve("S-1");
+    let _: LetterData = {
+        let _ = world.report("S-1", "--symptom noisy");
+        world.json("letter R-1")
+    };
+}
