@@ -2,9 +2,11 @@
 
 use fistmele::mechanics::bow::FadeMeasures;
 use fistmele::mechanics::learning::{EffectReading, Pool};
+use fistmele::mechanics::reacting::Row;
 use fistmele::mechanics::settling::{Settling, default_settling};
 use fistmele::numeric::normal_chance_between;
-use fistmele::quantity::Turns;
+use fistmele::quantity::{LengthRange, Turns};
+use fistmele::trade::advice::Advice;
 use fistmele::trade::known::{Subject, effect_reading};
 use fistmele::trade::records::{Measurements, Reading, Report};
 use fistmele::trade::rules::Rules;
@@ -15,15 +17,19 @@ use crate::day;
 use crate::world::{Archer, Customer, World, length};
 
 /// What an adviser says to one reading.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Word {
     /// Leave it.
     Leave,
     /// Turn so many.
     Turn {
-        /// Whole turns.
+        /// Whole turns, all told.
         turns: i32,
-        /// Brace height expected, and its sd, where it is stated.
+        /// The first part of them, after which the archer reads; all of them where it is one go.
+        first: i32,
+        /// What to do at which reading then.
+        then: Vec<Row>,
+        /// Brace height expected after all turns, and its sd, where it is stated.
         expected: Option<(f64, f64)>,
     },
     /// Make it again to this length.
@@ -44,68 +50,122 @@ pub(crate) struct Course {
     pub(crate) remade_second: bool,
     /// First word was to turn.
     pub(crate) turned_first: bool,
-    /// In range after the first word.
+    /// In range after the turns of the first word, whatever is read after them.
+    pub(crate) right_alone: bool,
+    /// In range after all that the first word says.
     pub(crate) right_first: bool,
-    /// In range after the second.
+    /// In range after the second word.
     pub(crate) right_second: bool,
-    /// Questions asked before the first word, and before the second.
-    pub(crate) questions: (u32, u32),
+    /// The table asked for more turns.
+    pub(crate) second_go: bool,
+    /// The table said to stop and write.
+    pub(crate) stopped: bool,
+    /// Questions asked, the readings of the first answer not among them.
+    pub(crate) questions: u32,
+    /// Readings taken again because the first answer asks for them.
+    pub(crate) first_readings: u32,
     /// Where a new string landed: in range or not.
     pub(crate) remake_right: Option<bool>,
     /// True minus stated brace height after the first turns, and the stated sd.
     pub(crate) first_error: Option<(f64, f64)>,
+    /// Second readings in the adviser's book by then.
+    pub(crate) own_readings: usize,
+}
+
+/// What was asked before a word was given.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Asked {
+    /// Questions.
+    questions: u32,
+    /// Readings that the first answer asks for.
+    first_readings: u32,
 }
 
 /// An adviser takes one customer from the first reading on.
 pub(crate) trait Adviser {
     /// The word on the first reading, questions answered.
-    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, u32);
-    /// The word on the second reading, taken after the turns that were told.
-    fn second(&mut self, archer: &mut Archer<'_>, told: i32, read: f64) -> (Word, u32);
+    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, Asked);
+    /// The word on the reading that was taken after all turns made since.
+    fn second(&mut self, archer: &mut Archer<'_>, turned: i32, read: f64) -> (Word, Asked);
+    /// Second readings in the adviser's book.
+    fn own_readings(&self) -> usize {
+        0
+    }
     /// The customer is done.
     fn done(&mut self, _archer: &Archer<'_>) {}
 }
 
+/// What an archer did with a word that says to turn.
+struct Turned {
+    /// Turns made, as the archer counts them.
+    turns: i32,
+    /// The last reading.
+    read: f64,
+    second_go: bool,
+    stopped: bool,
+}
+
+/// The archer turns, reads, and does what the table says to the reading.
+fn follow(archer: &mut Archer<'_>, turns: i32, first: i32, then: &[Row]) -> Turned {
+    archer.turn(first);
+    let read = archer.read(1);
+    let row = then.iter().find(|row| (row.low_inch - 1e-6..=row.high_inch + 1e-6).contains(&read));
+    let next = if then.is_empty() { Some(turns - first) } else { row.and_then(|row| row.turns) };
+    let Some(next) = next.filter(|next| *next != 0) else {
+        return Turned { turns: first, read, second_go: false, stopped: next.is_none() };
+    };
+    archer.turn(next);
+    Turned { turns: first + next, read: archer.read(1), second_go: true, stopped: false }
+}
+
 /// Takes a customer through both letters. `None` for one who has nothing to complain of.
-pub(crate) fn course(adviser: &mut dyn Adviser, customer: &Customer, world: &World) -> Option<Course> {
+pub(crate) fn course(adviser: &mut dyn Adviser, customer: &Customer<'_>, world: &World) -> Option<Course> {
     let mut archer = Archer::new(customer, world);
     let read = archer.read(1);
     if customer.wants(read) || read.is_nan() {
         return None;
     }
-    let mut course = Course::default();
-    let (word, questions) = adviser.first(&mut archer, read);
-    course.questions.0 = questions;
-    let mut told = 0;
+    let own_readings = adviser.own_readings();
+    let mut course = Course { own_readings, ..Course::default() };
+    let right = |archer: &Archer<'_>| !archer.brace().is_nan() && customer.wants(archer.brace());
+    let (word, asked) = adviser.first(&mut archer, read);
+    (course.questions, course.first_readings) = (asked.questions, asked.first_readings);
     match word {
-        Word::Turn { turns, expected } => {
-            archer.turn(turns);
-            told = turns;
+        Word::Turn { turns, first, then, expected } => {
+            let mut alone = archer.clone();
+            alone.turn(turns);
+            course.right_alone = right(&alone);
+            course.first_error = expected.map(|(brace, sd)| (alone.brace() - brace, sd));
             course.turned_first = true;
-            course.first_error = expected.map(|(brace, sd)| (archer.brace() - brace, sd));
+            let turned = follow(&mut archer, turns, first, &then);
+            (course.second_go, course.stopped) = (turned.second_go, turned.stopped);
+            course.right_first = right(&archer);
+            course.right_second = course.right_first;
+            if !archer.brace().is_nan() {
+                let (word, asked) = adviser.second(&mut archer, turned.turns, turned.read);
+                course.questions += asked.questions + asked.first_readings;
+                match word {
+                    Word::Turn { turns, first, then, .. } => {
+                        follow(&mut archer, turns, first, &then);
+                    }
+                    Word::Remake { length } => {
+                        course.remade_second = true;
+                        course.remake_right =
+                            length.map(|inches| customer.wants(archer.brace_with_new(inches)));
+                    }
+                    Word::Leave | Word::Nothing => {}
+                }
+                course.right_second = !course.remade_second && right(&archer);
+            }
         }
         Word::Remake { length } => {
             course.remade_first = true;
             course.remake_right = length.map(|inches| customer.wants(archer.brace_with_new(inches)));
         }
-        Word::Leave | Word::Nothing => {}
-    }
-    let right = |archer: &Archer<'_>| !archer.brace().is_nan() && customer.wants(archer.brace());
-    course.right_first = !course.remade_first && right(&archer);
-    course.right_second = course.right_first;
-    if course.turned_first && !archer.brace().is_nan() {
-        let read = archer.read(1);
-        let (word, questions) = adviser.second(&mut archer, told, read);
-        course.questions.1 = questions;
-        match word {
-            Word::Turn { turns, .. } => archer.turn(turns),
-            Word::Remake { length } => {
-                course.remade_second = true;
-                course.remake_right = length.map(|inches| customer.wants(archer.brace_with_new(inches)));
-            }
-            Word::Leave | Word::Nothing => {}
+        Word::Leave | Word::Nothing => {
+            course.right_first = right(&archer);
+            (course.right_alone, course.right_second) = (course.right_first, course.right_first);
         }
-        course.right_second = !course.remade_second && right(&archer);
     }
     adviser.done(&archer);
     Some(course)
@@ -140,7 +200,7 @@ impl<'a> Program<'a> {
         self.report.readings.push(Reading { taken_on: day(), measurements });
     }
 
-    fn subject<'b>(&'b self, customer: &'b Customer) -> Subject<'b> {
+    fn subject<'b>(&'b self, customer: &'b Customer<'b>) -> Subject<'b> {
         Subject {
             string: &customer.sold,
             bow: &customer.profile,
@@ -152,9 +212,9 @@ impl<'a> Program<'a> {
     }
 
     /// Asks for advice until it is no question, three questions at most.
-    fn word(&mut self, archer: &mut Archer<'_>) -> (Word, u32) {
-        let mut questions = 0;
-        loop {
+    fn word(&mut self, archer: &mut Archer<'_>) -> (Word, Asked) {
+        let mut asked = Asked::default();
+        for round in 0.. {
             let (expected, sd) = default_settling(archer.customer.sold.yarn);
             let Ok(advice) = decide(Case {
                 subject: self.subject(archer.customer),
@@ -164,27 +224,37 @@ impl<'a> Program<'a> {
                 settling: Settling { expected, sd, readings: 0 },
                 today: day(),
             }) else {
-                return (Word::Nothing, questions);
+                break;
             };
             match advice.verdict {
                 Verdict::Adjust if !advice.flip => {
                     let turns = advice.turns.unwrap_or_default();
+                    let first = advice.first_step.map_or(turns, |step| step.turns);
                     let expected = advice.brace_after.zip(advice.brace_after_sd);
-                    return (Word::Turn { turns, expected }, questions);
+                    return (Word::Turn { turns, first, then: rows(&advice), expected }, asked);
                 }
-                Verdict::Remake => return (Word::Remake { length: advice.remake_length }, questions),
-                Verdict::Reassure => return (Word::Leave, questions),
-                Verdict::Ask if questions < 3 => {
-                    let Some(answer) = advice.ask.first().and_then(|ask| answer(*ask, archer)) else {
-                        return (Word::Nothing, questions);
-                    };
-                    questions += 1;
+                Verdict::Remake => return (Word::Remake { length: advice.remake_length }, asked),
+                Verdict::Reassure => return (Word::Leave, asked),
+                Verdict::Ask if round < 3 => {
+                    let Some(ask) = advice.ask.first() else { break };
+                    let Some(answer) = answer(*ask, archer) else { break };
+                    if round == 0 && *ask == Ask::BraceAgain {
+                        asked.first_readings += 1;
+                    } else {
+                        asked.questions += 1;
+                    }
                     self.log(answer);
                 }
-                _ => return (Word::Nothing, questions),
+                _ => break,
             }
         }
+        (Word::Nothing, asked)
     }
+}
+
+/// The table that goes with the turns, or with the first part of them.
+fn rows(advice: &Advice) -> Vec<Row> {
+    if advice.first_step.is_some() { advice.first_step_then.clone() } else { advice.then.clone() }
 }
 
 /// What the archer answers; `None` to a question that none of these customers can be asked.
@@ -209,7 +279,7 @@ fn answer(ask: Ask, archer: &mut Archer<'_>) -> Option<Measurements> {
 }
 
 impl Adviser for Program<'_> {
-    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, u32) {
+    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, Asked) {
         self.reports += 1;
         let low = read < archer.customer.want.0;
         self.report = Report {
@@ -219,17 +289,27 @@ impl Adviser for Program<'_> {
             ..self.report.clone()
         };
         // Shot in long ago: what settling would add is not the question here.
-        self.log(Measurements { brace: Some(length(read)), shots: Some(400), ..Measurements::default() });
+        let (from, to) = archer.customer.want;
+        self.log(Measurements {
+            brace: Some(length(read)),
+            want: LengthRange::new(length(from), length(to)),
+            shots: Some(400),
+            ..Measurements::default()
+        });
         self.word(archer)
     }
 
-    fn second(&mut self, archer: &mut Archer<'_>, told: i32, read: f64) -> (Word, u32) {
+    fn second(&mut self, archer: &mut Archer<'_>, told: i32, read: f64) -> (Word, Asked) {
         self.log(Measurements {
             brace: Some(length(read)),
             turns_changed: Turns::new(f64::from(told)),
             ..Measurements::default()
         });
         self.word(archer)
+    }
+
+    fn own_readings(&self) -> usize {
+        self.readings.len()
     }
 
     fn done(&mut self, archer: &Archer<'_>) {
@@ -247,27 +327,28 @@ impl Adviser for Program<'_> {
 pub(crate) struct Thumb;
 
 impl Thumb {
-    fn word(archer: &Archer<'_>, read: f64) -> (Word, u32) {
+    fn word(archer: &Archer<'_>, read: f64) -> (Word, Asked) {
         let (low, high) = archer.customer.want;
         let off = f64::midpoint(low, high) - read;
         let word = if archer.customer.wants(read) {
             Word::Leave
         } else if off.abs() < 0.75 {
-            Word::Turn { turns: (off / 0.05).round() as i32, expected: None }
+            let turns = (off / 0.05).round() as i32;
+            Word::Turn { turns, first: turns, then: Vec::new(), expected: None }
         } else {
             // One inch of string for one and a half of brace height is as good as any thumb.
             Word::Remake { length: Some(archer.customer.sold.ordered.inches() - off / 1.5) }
         };
-        (word, 0)
+        (word, Asked::default())
     }
 }
 
 impl Adviser for Thumb {
-    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, u32) {
+    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, Asked) {
         Self::word(archer, read)
     }
 
-    fn second(&mut self, archer: &mut Archer<'_>, _told: i32, read: f64) -> (Word, u32) {
+    fn second(&mut self, archer: &mut Archer<'_>, _told: i32, read: f64) -> (Word, Asked) {
         Self::word(archer, read)
     }
 }
@@ -291,56 +372,88 @@ impl Knower {
     /// For a world's readings.
     pub(crate) fn new(world: &World) -> Self {
         let rounding = 0.0625 / 12.0_f64.sqrt();
-        Self { reading_sd: world.reading_sd.hypot(rounding), length: 0.0, readings: 0.0, told: 0 }
+        Self { reading_sd: world.archers_sd().hypot(rounding), length: 0.0, readings: 0.0, told: 0 }
     }
 
-    fn word(&mut self, archer: &Archer<'_>, read: f64) -> (Word, u32) {
-        let customer = archer.customer;
+    /// Brace height with so many turns told, in truth but for the string's length.
+    fn brace_at(&self, customer: &Customer<'_>, told: i32) -> f64 {
+        customer.brace_with(self.length - (customer.length - customer.length_after(f64::from(told))))
+    }
+
+    /// Takes a reading in.
+    fn read(&mut self, customer: &Customer<'_>, read: f64) {
         let turned_in = customer.length - customer.length_after(f64::from(self.told));
         let came_with = customer.string_for(read) + turned_in;
         self.length = (self.length * self.readings + came_with) / (self.readings + 1.0);
         self.readings += 1.0;
-        if customer.wants(read) {
-            return (Word::Leave, 0);
-        }
-        let brace_at =
-            |told: f64| customer.brace_with(self.length - (customer.length - customer.length_after(told)));
-        let sd = self.reading_sd / self.readings.sqrt();
+    }
+
+    /// sd of the brace height now.
+    fn sd(&self) -> f64 {
+        self.reading_sd / self.readings.sqrt()
+    }
+
+    /// The turns with the best chance to lie in the range, none being among them, with that chance.
+    fn best(&self, customer: &Customer<'_>) -> (f64, i32) {
         let chance = |turns: i32| {
-            let after = brace_at(f64::from(self.told + turns));
+            let after = self.brace_at(customer, self.told + turns);
             // The slopes before and after differ as the heights do: h dh is the same on both sides.
-            let sd = sd * brace_at(f64::from(self.told)) / after;
+            let sd = self.sd() * self.brace_at(customer, self.told) / after;
             if after.is_nan() {
                 0.0
             } else {
                 normal_chance_between(customer.want.0, customer.want.1, after, sd)
             }
         };
-        let best = customer
+        customer
             .allowed(f64::from(self.told))
+            .chain([0])
             .map(|turns| (chance(turns), turns))
-            .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().cmp(&a.1.abs())));
-        match best {
-            Some((chance, turns)) if chance >= 0.5 => {
-                self.told += turns;
-                (Word::Turn { turns, expected: Some((brace_at(f64::from(self.told)), sd)) }, 0)
-            }
-            _ => {
-                let middle = f64::midpoint(customer.want.0, customer.want.1);
-                let right = (customer.string_for(middle) / 0.125).round() * 0.125;
-                (Word::Remake { length: Some(right) }, 0)
-            }
-        }
+            .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().cmp(&a.1.abs())))
+            .unwrap_or((0.0, 0))
+    }
+
+    /// What to do at every reading that may follow.
+    fn table(&self, customer: &Customer<'_>) -> Vec<Row> {
+        let from = (self.brace_at(customer, self.told) * 16.0).round();
+        (-10..=10)
+            .map(|step| {
+                let read = (from + f64::from(step)) / 16.0;
+                let mut then = *self;
+                then.read(customer, read);
+                let (chance, turns) = then.best(customer);
+                Row { low_inch: read, high_inch: read, turns: (chance >= 0.5).then_some(turns) }
+            })
+            .collect()
+    }
+
+    fn word(&mut self, archer: &Archer<'_>, read: f64) -> (Word, Asked) {
+        let customer = archer.customer;
+        self.read(customer, read);
+        let (chance, turns) = self.best(customer);
+        let word = if chance < 0.5 {
+            let middle = f64::midpoint(customer.want.0, customer.want.1);
+            let right = (customer.string_for(middle) / 0.125).round() * 0.125;
+            Word::Remake { length: Some(right) }
+        } else if turns == 0 {
+            Word::Leave
+        } else {
+            self.told += turns;
+            let expected = Some((self.brace_at(customer, self.told), self.sd()));
+            Word::Turn { turns, first: turns, then: self.table(customer), expected }
+        };
+        (word, Asked::default())
     }
 }
 
 impl Adviser for Knower {
-    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, u32) {
+    fn first(&mut self, archer: &mut Archer<'_>, read: f64) -> (Word, Asked) {
         (self.length, self.readings, self.told) = (0.0, 0.0, 0);
         self.word(archer, read)
     }
 
-    fn second(&mut self, archer: &mut Archer<'_>, _told: i32, read: f64) -> (Word, u32) {
+    fn second(&mut self, archer: &mut Archer<'_>, turned: i32, read: f64) -> (Word, Asked) {
+        self.told = turned;
         self.word(archer, read)
     }
 }

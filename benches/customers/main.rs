@@ -1,8 +1,10 @@
 //! Simulated customers: how often the program's advice brings a bow right.
 //!
-//! `cargo bench --bench customers [-- [sources] [BOWS] [SEED]]` prints Markdown tables. Bows,
-//! strings, archers and their errors are drawn from the seed; the same seed gives the same
-//! tables. With `sources` each source of error is taken away in turn.
+//! `cargo bench --bench customers -- [--n BOWS] [--seed SEED] [--shop BOWS] [--quick] [--kinds]
+//! [--sources]` prints Markdown tables, each share with its standard error. Bows, strings,
+//! archers and their errors are drawn from the seed; the same seed gives the same tables.
+//! `--quick` leaves out careless archers, `--kinds` tells the kinds of bow apart, with `--sources`
+//! each source of error is taken away in turn.
 
 #![allow(clippy::print_stdout, reason = "a benchmark's table is its output")]
 
@@ -12,54 +14,48 @@ mod bow_solver;
 mod tally;
 mod world;
 
-use std::collections::BTreeMap;
-
 use chrono::NaiveDate;
 use fistmele::trade::rules::Rules;
 
 use advisers::{Adviser, Course, Knower, Program, Thumb, course};
 use bow_solver::Kind;
 use tally::{HEADING, Tally};
-use world::{Customer, Source, Turning, World};
+use world::{Bows, Care, Customer, Factor, Source, Turning, World};
 
 /// The day of all reports.
 fn day() -> NaiveDate {
     NaiveDate::default()
 }
 
-/// Counts by adviser and, within it, by kind of bow; the whole stands under no kind.
-type Tallies = BTreeMap<(usize, Option<usize>), Tally>;
-
 const ADVISERS: [&str; 4] =
     ["thumb rule", "program, tables alone", "program, learning", "bow and string known"];
 
 /// One customer with the course under each adviser.
 struct Served {
-    kind: usize,
+    kind: Kind,
     turning: Turning,
     courses: [Option<Course>; 4],
 }
 
 /// Takes the customers of one shop to every adviser, one after the other.
-fn serve(world: &World, rules: &Rules, numbers: std::ops::Range<u64>) -> Vec<Served> {
+fn serve(world: &World, bows: &Bows, rules: &Rules, numbers: std::ops::Range<u64>) -> Vec<Served> {
     let mut knower = Knower::new(world);
     let mut alone = Program::new(rules, false);
     let mut learning = Program::new(rules, true);
     numbers
         .filter_map(|number| {
-            let customer = Customer::draw(world, rules, number)?;
-            let kind = Kind::ALL.iter().position(|kind| *kind == customer.kind)?;
+            let customer = Customer::draw(world, bows, rules, number)?;
             let advisers: [&mut dyn Adviser; 4] = [&mut Thumb, &mut alone, &mut learning, &mut knower];
             let courses = advisers.map(|adviser| course(adviser, &customer, world));
-            Some(Served { kind, turning: customer.turning(), courses })
+            Some(Served { kind: customer.kind, turning: customer.turning(), courses })
         })
         .collect()
 }
 
 /// Serves all shops, as many at a time as the machine has processors.
-fn simulate(world: &World, bows: u64) -> Vec<Served> {
+fn simulate(world: &World, bows: &Bows, customers: u64) -> Vec<Served> {
     let rules = Rules::default();
-    let shops = bows.div_ceil(world.bows_a_shop);
+    let shops = customers.div_ceil(world.bows_a_shop);
     let workers = std::thread::available_parallelism().map_or(1, |n| n.get() as u64);
     let mut served: Vec<(u64, Vec<Served>)> = std::thread::scope(|scope| {
         let handles: Vec<_> = (0..workers)
@@ -69,7 +65,8 @@ fn simulate(world: &World, bows: u64) -> Vec<Served> {
                     let own = (worker..shops).step_by(workers as usize);
                     own.map(|shop| {
                         let first = shop * world.bows_a_shop;
-                        (shop, serve(world, rules, first..(first + world.bows_a_shop).min(bows)))
+                        let numbers = first..(first + world.bows_a_shop).min(customers);
+                        (shop, serve(world, bows, rules, numbers))
                     })
                     .collect::<Vec<_>>()
                 })
@@ -83,56 +80,72 @@ fn simulate(world: &World, bows: u64) -> Vec<Served> {
     served.into_iter().flat_map(|(_, served)| served).collect()
 }
 
-fn tallied<'a>(served: impl Iterator<Item = &'a Served>) -> Tallies {
-    let mut tallies = Tallies::new();
+fn tallied<'a>(served: impl Iterator<Item = &'a Served>, adviser: usize) -> Tally {
+    let mut tally = Tally::default();
     for customer in served {
-        for (adviser, course) in customer.courses.iter().enumerate() {
-            let Some(course) = course else { continue };
-            for kind in [None, Some(customer.kind)] {
-                tallies.entry((adviser, kind)).or_default().add(course, customer.turning.helps);
-            }
+        if let Some(course) = &customer.courses[adviser] {
+            tally.add(course, customer.turning.helps);
         }
     }
-    tallies
+    tally
 }
 
-fn print_by_adviser(tallies: &Tallies) {
+fn print_by_adviser(served: &[Served]) {
     println!("{HEADING}");
     for (index, name) in ADVISERS.iter().enumerate() {
-        println!("{}", tallies.get(&(index, None)).copied().unwrap_or_default().row(name));
+        println!("{}", tallied(served.iter(), index).row(name));
+    }
+    for index in [2, 3] {
+        let sure = served.iter().filter(|customer| !customer.turning.on_edge);
+        println!("{}", tallied(sure, index).row(&format!("{}, off the edge", ADVISERS[index])));
     }
     println!();
 }
 
-fn print_by_kind(tallies: &Tallies, adviser: usize) {
+fn print_by_kind(served: &[Served], adviser: usize) {
     println!("{}, by kind of bow:\n\n{HEADING}", ADVISERS[adviser]);
-    for (index, kind) in Kind::ALL.iter().enumerate() {
-        let tally = tallies.get(&(adviser, Some(index))).copied().unwrap_or_default();
-        println!("{}", tally.row(kind.name()));
+    for kind in Kind::ALL {
+        println!("{}", tallied(served.iter().filter(|c| c.kind == kind), adviser).row(kind.name()));
     }
     println!();
+}
+
+/// The number after an option.
+fn number_after(words: &[String], option: &str, otherwise: u64) -> u64 {
+    let at = words.iter().position(|word| word == option);
+    at.and_then(|at| words.get(at + 1)).and_then(|word| word.parse().ok()).unwrap_or(otherwise)
 }
 
 fn main() {
-    // Cargo hands a benchmark `--bench`, which says nothing new.
-    let words: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with("--")).collect();
-    let mut numbers = words.iter().filter_map(|word| word.parse::<u64>().ok());
-    let bows = numbers.next().unwrap_or(1000);
-    let world = World::new(numbers.next().unwrap_or(1));
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let has = |option: &str| words.iter().any(|word| word == option);
+    let customers = number_after(&words, "--n", 1200);
+    let usual = World::new(number_after(&words, "--seed", 1));
+    let usual = World { bows_a_shop: number_after(&words, "--shop", usual.bows_a_shop).max(1), ..usual };
+    // A bow comes again about ten times.
+    let bows = Bows::bent(usual.seed, (customers / 50).clamp(20, 400));
 
-    println!("{bows} bows, {} to a shop, seed {}\n", world.bows_a_shop, world.seed);
-    let served = simulate(&world, bows);
-    let tallies = tallied(served.iter());
-    print_by_adviser(&tallies);
-    println!("Apart from bows on the edge, where 1/16 in decides whether turning helps:\n");
-    print_by_adviser(&tallied(served.iter().filter(|customer| !customer.turning.on_edge)));
-    for adviser in [1, 2, 3] {
-        print_by_kind(&tallies, adviser);
+    println!("{customers} bows, {} to a shop, seed {}\n", usual.bows_a_shop, usual.seed);
+    for (factor, world_name) in Factor::ALL {
+        for (care, archers) in Care::ALL {
+            if care != Care::Usual && has("--quick") {
+                continue;
+            }
+            let world = World { factor, care, ..usual };
+            println!("{world_name}, archers {archers}:\n");
+            let served = simulate(&world, &bows, customers);
+            print_by_adviser(&served);
+            if has("--kinds") {
+                for adviser in [1, 2, 3] {
+                    print_by_kind(&served, adviser);
+                }
+            }
+        }
     }
-    if words.iter().any(|word| word == "sources") {
+    if has("--sources") {
         for (source, name) in Source::ALL {
             println!("{name}:\n");
-            print_by_adviser(&tallied(simulate(&World { without: Some(source), ..world }, bows).iter()));
+            print_by_adviser(&simulate(&World { without: Some(source), ..usual }, &bows, customers));
         }
     }
 }

@@ -2,8 +2,8 @@
 //!
 //! The bows are those of the large-deflection solver, so the program's formulas for the bow
 //! are judged against something they were not written from. The string follows the ideal
-//! law with a factor that the program knows only by its doubt: one draw for each construction
-//! of a simulated shop, one for each string (methods M06 and M08).
+//! law with a factor that the program knows only by its doubt. How much of that doubt belongs to
+//! the single string and how much to the construction nobody knows, so there are two worlds.
 
 use std::f64::consts::TAU;
 
@@ -18,6 +18,38 @@ use fistmele::trade::words::{Route, Stave, Tips};
 
 use crate::bow_solver::{Bow, Kind, SplitMix, random_bow};
 use crate::day;
+
+/// Whose the string factor is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Factor {
+    /// Drawn anew for every string.
+    EachString,
+    /// Drawn once for each construction of a shop, with 5 % from string to string.
+    EachConstruction,
+}
+
+impl Factor {
+    /// Both worlds, with their names for the table.
+    pub(crate) const ALL: [(Self, &str); 2] =
+        [(Self::EachString, "factor by string"), (Self::EachConstruction, "factor by construction")];
+}
+
+/// How an archer reads and counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Care {
+    /// Reads to 1/16 in, and miscounts now and then.
+    Usual,
+    /// Reads with twice that error.
+    Careless,
+    /// Is off by one turn, one way or the other, in every go.
+    OffByOne,
+}
+
+impl Care {
+    /// All of them, with their names for the table.
+    pub(crate) const ALL: [(Self, &str); 3] =
+        [(Self::Usual, "usual"), (Self::Careless, "reads to 1/8"), (Self::OffByOne, "off by a turn")];
+}
 
 /// A source of error in the world that can be taken away, to see what it costs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,6 +84,10 @@ pub(crate) struct World {
     pub(crate) seed: u64,
     /// Bows that buy a string from one shop, one after the other.
     pub(crate) bows_a_shop: u64,
+    /// Whose the string factor is.
+    pub(crate) factor: Factor,
+    /// How its archers read and count.
+    pub(crate) care: Care,
     /// sd of a length ordered off the right one, all routes together.
     pub(crate) route_sd: f64,
     /// sd of a length built off the one ordered.
@@ -75,7 +111,9 @@ impl World {
     pub(crate) const fn new(seed: u64) -> Self {
         Self {
             seed,
-            bows_a_shop: 100,
+            bows_a_shop: 400,
+            factor: Factor::EachConstruction,
+            care: Care::Usual,
             route_sd: 0.35,
             build_sd: 0.06,
             unrecorded: 0.2,
@@ -85,6 +123,11 @@ impl World {
             count_sd: 0.06,
             without: None,
         }
+    }
+
+    /// sd of one reading of these archers, before rounding.
+    pub(crate) fn archers_sd(&self) -> f64 {
+        if self.care == Care::Careless { 2.0 * self.reading_sd } else { self.reading_sd }
     }
 
     fn lacks(&self, source: Source) -> bool {
@@ -128,8 +171,10 @@ const WIDTHS: [f64; 3] = [0.5, 0.75, 1.0];
 /// What a draw is for. Each purpose has its own stream, so that two advisers meet the same errors.
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum Draw {
+    /// A bow.
+    Bow = 1,
     /// The customer.
-    Customer = 1,
+    Customer,
     /// The string factor of a construction in a shop.
     Shop,
     /// A brace reading.
@@ -176,6 +221,37 @@ pub(crate) fn length(inches: f64) -> Length {
     Length::try_from_inches(inches).unwrap_or(Length::ZERO)
 }
 
+/// Solved bows, by kind. Bending one takes longer than all its advice, so a bow buys more than once.
+#[derive(Debug)]
+pub(crate) struct Bows(Vec<Vec<Bow>>);
+
+impl Bows {
+    /// Bends so many of each kind, as many at a time as the machine has processors.
+    pub(crate) fn bent(seed: u64, each: u64) -> Self {
+        Self(std::thread::scope(|scope| {
+            let handles: Vec<_> = KINDS
+                .iter()
+                .map(|(kind, _)| {
+                    scope.spawn(move || {
+                        (0..each)
+                            .map(|n| random_bow(*kind, stream(seed, Draw::Bow, n).bits()))
+                            .collect::<Vec<_>>()
+                    })
+                })
+                .collect();
+            // A worker that panicked has said why already.
+            handles.into_iter().flat_map(|handle| handle.join()).collect()
+        }))
+    }
+
+    fn pick(&self, random: &mut SplitMix) -> &Bow {
+        let places: Vec<(usize, f64)> =
+            KINDS.iter().enumerate().map(|(at, (_, share))| (at, *share)).collect();
+        let of_kind = &self.0[pick(random, &places)];
+        &of_kind[(random.unit() * of_kind.len() as f64) as usize]
+    }
+}
+
 /// How a bow's brace height follows its string.
 #[derive(Debug, Clone)]
 pub(crate) enum Curve {
@@ -194,14 +270,14 @@ pub(crate) enum Curve {
 
 /// One sold string on its bow, as they are and as the workshop's book has them.
 #[derive(Debug, Clone)]
-pub(crate) struct Customer {
+pub(crate) struct Customer<'a> {
     /// Where the bow stands in the tables.
     pub(crate) kind: Kind,
     /// The bow.
-    pub(crate) bow: Bow,
+    pub(crate) bow: &'a Bow,
     /// Its seed for errors of measuring.
     pub(crate) seed: u64,
-    /// Wanted range.
+    /// Wanted range: of the bow's maker where the book has it, else as the archer names it.
     pub(crate) want: (f64, f64),
     /// The string in the book.
     pub(crate) sold: SoldString,
@@ -229,20 +305,26 @@ pub(crate) const fn bow_kind(kind: Kind) -> BowKind {
     }
 }
 
-/// The factor of a construction in a shop, over the table's.
-fn shop_factor(world: &World, shop: u64, made: Construction) -> f64 {
+/// The factor of a string over the table's, `own` being the string's own normal number.
+fn string_factor(world: &World, shop: u64, made: Construction, own: f64) -> f64 {
     let log_sd = yarn_figures(made.yarn).string_factor_log_sd;
-    let common = (log_sd * log_sd - BENCH_LOG_SD * BENCH_LOG_SD).sqrt();
-    let index = made.yarn as u64 * 10_000 + u64::from(made.strands) * 10 + u64::from(made.plies);
-    normal(&mut stream(world.seed ^ shop.rotate_left(32), Draw::Shop, index), common).exp()
+    match world.factor {
+        Factor::EachString => (log_sd * own).exp(),
+        Factor::EachConstruction => {
+            let common = (log_sd * log_sd - BENCH_LOG_SD * BENCH_LOG_SD).sqrt();
+            let index = made.yarn as u64 * 10_000 + u64::from(made.strands) * 10 + u64::from(made.plies);
+            let shops = normal(&mut stream(world.seed ^ shop.rotate_left(32), Draw::Shop, index), common);
+            (shops + BENCH_LOG_SD * own).exp()
+        }
+    }
 }
 
-impl Customer {
+impl<'a> Customer<'a> {
     /// The customer of a number. `None` where no string on this bow gives the wanted range.
-    pub(crate) fn draw(world: &World, rules: &Rules, number: u64) -> Option<Self> {
+    pub(crate) fn draw(world: &World, bows: &'a Bows, rules: &Rules, number: u64) -> Option<Self> {
         let mut random = stream(world.seed, Draw::Customer, number);
-        let kind = pick(&mut random, &KINDS);
-        let bow = random_bow(kind, random.bits());
+        let bow = bows.pick(&mut random);
+        let kind = bow.kind;
         let wood = kind == Kind::Selfbow || (kind == Kind::Longbow && random.unit() < 0.3);
         let made = pick(&mut random, if wood { &FOR_WOOD } else { &FOR_LAMINATED });
 
@@ -263,7 +345,8 @@ impl Customer {
         let profile = BowProfile {
             kind: bow_kind(kind),
             marked_length: Some(length(bow.marked_length)),
-            brace_range: LengthRange::new(length(want.0), length(want.1)),
+            // Half of the archers know what the bow's maker gives.
+            brace_range: LengthRange::new(length(want.0), length(want.1)).filter(|_| random.unit() < 0.5),
             tips: if wood { Tips::Plain } else { Tips::Reinforced },
             stave: if wood { Stave::Wood } else { Stave::Laminated },
             year: Some(2018),
@@ -288,10 +371,10 @@ impl Customer {
         };
         sold.turns =
             if world.lacks(Source::TurnsIn) || recorded { Turns::new(f64::from(usual)) } else { None };
-        let own = normal(&mut random, BENCH_LOG_SD).exp();
+        let own = normal(&mut random, 1.0);
         let mut body = tabled;
         if !world.lacks(Source::StringFactor) {
-            body.string_factor *= own * shop_factor(world, number / world.bows_a_shop, made);
+            body.string_factor *= string_factor(world, number / world.bows_a_shop, made, own);
         }
         let curve = if world.lacks(Source::Bow) {
             Curve::Tabled {
@@ -373,7 +456,7 @@ pub(crate) struct Turning {
 #[derive(Debug, Clone)]
 pub(crate) struct Archer<'a> {
     /// The string on its bow.
-    pub(crate) customer: &'a Customer,
+    pub(crate) customer: &'a Customer<'a>,
     world: &'a World,
     /// Turns really put in so far.
     pub(crate) changed: f64,
@@ -383,7 +466,7 @@ pub(crate) struct Archer<'a> {
 
 impl<'a> Archer<'a> {
     /// An archer with the string as it came.
-    pub(crate) const fn new(customer: &'a Customer, world: &'a World) -> Self {
+    pub(crate) const fn new(customer: &'a Customer<'a>, world: &'a World) -> Self {
         Self { customer, world, changed: 0.0, readings: 0, goes: 0 }
     }
 
@@ -400,8 +483,8 @@ impl<'a> Archer<'a> {
             return brace;
         }
         let mut random = stream(self.customer.seed, Draw::Reading, self.readings);
-        let sum: f64 =
-            (0..times).map(|_| rounded(brace + normal(&mut random, self.world.reading_sd), 0.0625)).sum();
+        let sd = self.world.archers_sd();
+        let sum: f64 = (0..times).map(|_| rounded(brace + normal(&mut random, sd), 0.0625)).sum();
         sum / f64::from(times)
     }
 
@@ -409,7 +492,11 @@ impl<'a> Archer<'a> {
     pub(crate) fn turn(&mut self, turns: i32) {
         self.goes += 1;
         let mut random = stream(self.customer.seed, Draw::Miscount, self.goes);
-        let off = normal(&mut random, self.world.miscount_sd).round();
+        let off = match self.world.care {
+            Care::OffByOne if random.unit() < 0.5 => 1.0,
+            Care::OffByOne => -1.0,
+            Care::Usual | Care::Careless => normal(&mut random, self.world.miscount_sd).round(),
+        };
         let off = if self.world.lacks(Source::Miscounts) || turns == 0 { 0.0 } else { off };
         self.changed += f64::from(turns) + off;
     }

@@ -10,6 +10,7 @@ use super::reports::{event, find_report, standing};
 use super::strength::StrengthView;
 use crate::book::{Author, Book, Page, StoredDecision, StoredString};
 use crate::mechanics::learning::{EffectReading, Pool};
+use crate::mechanics::reacting::Row;
 use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
@@ -87,12 +88,18 @@ pub struct AdviceView {
     pub cost_remake_cents: Option<i64>,
     /// What to ask for.
     pub ask: Vec<Ask>,
+    /// Chance that it lies in the range after these turns and what the table then says.
+    pub chance_with_table: Option<f64>,
+    /// What to do at which reading after all these turns in one go.
+    pub then: Vec<Row>,
     /// First part of a large step.
     pub first_step_turns: Option<i32>,
     /// Brace height expected after it.
     pub first_step_brace_inch: Option<f64>,
     /// Its sd.
     pub first_step_sd_inch: Option<f64>,
+    /// What to do at which reading after that first part; `then` does not count any more.
+    pub first_step_then: Vec<Row>,
     /// Shots after which to measure again.
     pub measure_again_after_shots: Option<u32>,
     /// Second readings of the workshop's own behind the figures.
@@ -336,6 +343,14 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     })
 }
 
+impl AdviceView {
+    /// The table that the letter gives: that of the first part where the turns are made in two goes.
+    #[must_use]
+    pub fn table(&self) -> &[Row] {
+        if self.first_step_turns.is_some() { &self.first_step_then } else { &self.then }
+    }
+}
+
 impl Facts {
     /// String, bow and rules.
     pub(super) fn subject(&self) -> Subject<'_> {
@@ -575,9 +590,12 @@ fn view(
         cost_adjust_cents: advice.cost_adjust,
         cost_remake_cents: advice.cost_remake,
         ask: advice.ask.clone(),
+        chance_with_table: advice.chance_with_table,
+        then: advice.then.clone(),
         first_step_turns: first.map(|step| step.turns),
         first_step_brace_inch: first.map(|step| step.brace),
         first_step_sd_inch: first.map(|step| step.sd),
+        first_step_then: advice.first_step_then.clone(),
         measure_again_after_shots: advice.measure_again_after,
         own_readings,
         bow_taught_by,

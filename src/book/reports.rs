@@ -187,7 +187,8 @@ impl Page<'_> {
             turns_counted: measured.turns_counted,
             counted_over_inch: measured.counted_over,
             free_string_inch: fades.map(|fades| fades.free_string_inch),
-            fade_span_inch: fades.map(|fades| fades.fade_span_inch),
+            // No stiff middle is no span: the book holds none shorter than a tenth of an inch.
+            fade_span_inch: fades.map(|fades| fades.fade_span_inch).filter(|span| *span >= 0.1),
             fade_gap_inch: fades.map(|fades| fades.fade_gap_inch),
             fade_to_nock_inch: fades.map(|fades| fades.fade_to_nock_inch),
             shots: measured.shots,

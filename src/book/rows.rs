@@ -81,14 +81,13 @@ impl<'r, 's> Named<'r, 's> {
     }
 
     fn fades(&mut self) -> rusqlite::Result<Option<FadeMeasures>> {
-        let all: [Option<f64>; 4] = [
-            self.get("free_string_inch")?,
-            self.get("fade_span_inch")?,
-            self.get("fade_gap_inch")?,
-            self.get("fade_to_nock_inch")?,
-        ];
+        // A bow that bends through the grip has no stiff middle: its span is absent, and none.
+        let span: Option<f64> = self.get("fade_span_inch")?;
+        let fade_span_inch = span.unwrap_or(0.0);
+        let all: [Option<f64>; 3] =
+            [self.get("free_string_inch")?, self.get("fade_gap_inch")?, self.get("fade_to_nock_inch")?];
         Ok(match all {
-            [Some(free_string_inch), Some(fade_span_inch), Some(fade_gap_inch), Some(fade_to_nock_inch)] => {
+            [Some(free_string_inch), Some(fade_gap_inch), Some(fade_to_nock_inch)] => {
                 Some(FadeMeasures { free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch })
             }
             _ => None,

@@ -94,7 +94,7 @@ pub(super) struct FadeArgs {
     /// Free string between its first contacts with the limbs.
     #[arg(long, value_name = "M")]
     free_string: Option<String>,
-    /// Distance between the ends of the stiff middle.
+    /// Distance between the ends of the stiff middle; 0 for a bow that bends through the grip.
     #[arg(long, value_name = "M")]
     fade_span: Option<String>,
     /// String to limb axis at these ends, mean of both limbs.

@@ -64,7 +64,7 @@ pub(super) const MORE: [Field; 12] = [
     text("over", "over this length", "20"),
     one_of("photo", "A photo shows", all!(Photo)),
     text("free-string", "Fades: free string between its first contacts with the limbs", "54"),
-    text("fade-span", "Fades: between the ends of the stiff middle", "17"),
+    text("fade-span", "Fades: between the ends of the stiff middle (0 if it bends through the grip)", "17"),
     text("fade-gap", "Fades: string to limb axis at these ends", "6 1/4"),
     text("fade-to-nock", "Fades: from there to the nock along the limb", "23"),
 ];

@@ -8,15 +8,17 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 use thiserror::Error;
 
-use crate::app::advise::{AdviceView, Answer};
+use crate::app::advise::Answer;
 use crate::app::cases::Way;
 use crate::app::quiet::QuietLetter;
 use crate::app::strength::Warning;
+use crate::mechanics::reacting::Row;
 use crate::show::asks::{ASKED_OF_DANGER, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, ask_instruction};
 use crate::show::page::wrapped;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::strength::strength_sum;
 use crate::show::terms::told_terms;
+use crate::show::then::in_words;
 use crate::show::{inches, nine_in_ten, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
 use crate::trade::decision::Decided;
@@ -276,7 +278,10 @@ struct Filling {
     /// What must be known of a nock or a loop to make it fit.
     fit_questions: Vec<&'static str>,
     measure_again: Option<u32>,
+    /// What to do at which reading, a sentence each.
+    then: Vec<String>,
     first_step: Option<String>,
+    /// Readings after the first part on which the rest is turned.
     first_step_from: Option<String>,
     first_step_to: Option<String>,
     rest_step: Option<String>,
@@ -293,6 +298,8 @@ struct Filling {
     /// Nobody has read the brace height since the string was turned.
     foreseen: bool,
     dry_fire: bool,
+    /// The brace height stands at the very end of the range, and may.
+    edge: bool,
     /// The bow must not be strung with the old string.
     stop: bool,
     /// The bow must be looked at before it is strung at all.
@@ -307,6 +314,8 @@ struct Filling {
     referred: bool,
     slip: Option<String>,
     ask: Vec<&'static str>,
+    /// Before a long change is cut the brace height is measured once more.
+    measure_before_cut: Option<String>,
     remake_length: Option<String>,
     remake_after: Option<String>,
     remake_yarn: Option<&'static str>,
@@ -347,6 +356,7 @@ const fn told(reason: &Reason) -> bool {
             | Reason::TurnsOutsideWindow { .. }
             | Reason::MakerDecides { .. }
             | Reason::ReadingDecides { .. }
+            | Reason::AtTheEdge { .. }
             | Reason::LongEnough { .. }
             | Reason::ShorterThanRight { .. }
     )
@@ -423,7 +433,8 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         _ => None,
     });
     let first = view.first_step_turns;
-    let first_brace = view.first_step_brace_inch.zip(view.first_step_sd_inch);
+    // Readings after the first part at which the archer goes on.
+    let goes_on: Vec<&Row> = view.first_step_then.iter().filter(|row| row.turns.is_some()).collect();
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     let unstrung = view.cautions.contains(&Caution::NeverForce);
     let how = |ask: Ask| ask_here(ask, &view.reasons, &view.cautions);
@@ -482,8 +493,9 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             .collect(),
         measure_again: view.measure_again_after_shots,
         first_step: first.map(whole),
-        first_step_from: first_brace.map(|(brace, sd)| len(brace - (2.0 * sd).min(room(view, false)))),
-        first_step_to: first_brace.map(|(brace, sd)| len(brace + (2.0 * sd).min(room(view, true)))),
+        then: in_words(view.table(), style.unit),
+        first_step_from: goes_on.first().map(|row| len(row.low_inch)),
+        first_step_to: goes_on.last().map(|row| len(row.high_inch)),
         rest_step: view.turns.zip(first).map(|(all, first)| whole(all - first)),
         why,
         also,
@@ -492,6 +504,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         }),
         wish_set_aside: view.ask.first() == Some(&Ask::BraceRange)
             && has(|reason| matches!(reason, Reason::WishSetAside)),
+        edge: has(|reason| matches!(reason, Reason::AtTheEdge { .. })),
         stop: view.verdict == Verdict::Stop,
         bowyer_first: has(|reason| {
             let of_bow = |symptom: &Symptom| matches!(symptom, Symptom::DryFire | Symptom::BowDamage);
@@ -511,6 +524,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             view.ask.iter().map(|ask| how(*ask)).take(3).collect()
         },
         look_over: kind == LetterKind::LookOver,
+        measure_before_cut: sentences(&|reason| matches!(reason, Reason::MeasureBeforeWeCut { .. })),
         remake_length: way
             .remake
             .as_ref()
@@ -550,21 +564,6 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             _ => view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
         },
     }
-}
-
-/// How far the reading after the first part of a large step may lie from what is expected so that
-/// the whole step still lands in the wanted range, inches, upwards or downwards: what the first
-/// part did more or less, the rest does in the same measure.
-fn room(view: &AdviceView, upwards: bool) -> f64 {
-    let whole = view.brace_after_inch.zip(view.brace_now_inch).zip(view.first_step_brace_inch);
-    let (Some(((after, now), first)), Some((low, high))) =
-        (whole, view.want_low_inch.zip(view.want_high_inch))
-    else {
-        return f64::INFINITY;
-    };
-    let share = ((first - now) / (after - now)).clamp(0.0, 1.0);
-    let room = if upwards { high - after } else { after - low };
-    (room * share).max(0.0)
 }
 
 fn full_turns(count: f64) -> String {

@@ -39,6 +39,14 @@ pub struct Chain {
     pub turns_sd: f64,
 }
 
+/// Height and ratio with their covariance after turns that no reading has followed yet.
+struct Predicted {
+    brace: f64,
+    height: f64,
+    cross: f64,
+    ratio: f64,
+}
+
 /// What a number of turns is expected to do.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Forecast {
@@ -187,16 +195,9 @@ impl Chain {
         read_sd: f64,
         drop: (f64, f64),
     ) -> Result<Self, Contradiction> {
-        let change = self.body.string_change(self.turns, self.turns + turns);
-        let at_one = brace_after(self.brace, self.constant, change).unwrap_or(0.0);
-        let step = at_one - self.brace;
-        // The doubt about the turns in enters the ratio with a step; without one it stays apart.
         let turned = turns.abs() >= 0.5;
-        let variance = if turned { self.ratio_variance(turns) } else { self.covariance[1][1] };
-        let cross = self.covariance[0][1];
-        let expected = self.brace + self.ratio * step - drop.0;
-        let p00 = self.covariance[0][0] + 2.0 * step * cross + step * step * variance + drop.1 * drop.1;
-        let p01 = cross + step * variance;
+        let Predicted { brace, height: p00, cross: p01, ratio: variance } = self.predicted(turns);
+        let (expected, p00) = (brace - drop.0, p00 + drop.1 * drop.1);
         let spread = p00 + read_sd * read_sd;
         let surprise = read - expected;
         if surprise.abs() > 3.0 * spread.sqrt() {
@@ -215,6 +216,29 @@ impl Chain {
             turns_sd: if turned { 0.0 } else { self.turns_sd },
             ..*self
         })
+    }
+
+    /// What is expected after `turns`, before it is read.
+    fn predicted(&self, turns: f64) -> Predicted {
+        let change = self.body.string_change(self.turns, self.turns + turns);
+        let at_one = brace_after(self.brace, self.constant, change).unwrap_or(0.0);
+        let step = at_one - self.brace;
+        // The doubt about the turns in enters the ratio with a step; without one it stays apart.
+        let ratio = if turns.abs() >= 0.5 { self.ratio_variance(turns) } else { self.covariance[1][1] };
+        let cross = self.covariance[0][1];
+        Predicted {
+            brace: self.brace + self.ratio * step,
+            height: self.covariance[0][0] + 2.0 * step * cross + step * step * ratio,
+            cross: cross + step * ratio,
+            ratio,
+        }
+    }
+
+    /// The reading that is expected after `turns`, with its sd, inches. Method M18.
+    #[must_use]
+    pub fn expected_reading(&self, turns: f64, read_sd: f64) -> (f64, f64) {
+        let predicted = self.predicted(turns);
+        (predicted.brace, predicted.height.max(0.0).sqrt().hypot(read_sd))
     }
 
     /// Standard deviation of the ratio.

@@ -7,6 +7,7 @@
 pub mod bow;
 pub mod estimate;
 pub mod learning;
+pub mod reacting;
 pub mod settling;
 pub mod stretch;
 pub mod twist;

@@ -87,7 +87,7 @@ impl Measure {
 
     /// Whether the measure can be nothing at all.
     pub(super) fn may_be_zero(self) -> bool {
-        matches!(self, Self::Offset | Self::Serving | Self::Loop | Self::Small)
+        matches!(self, Self::Offset | Self::Serving | Self::Loop | Self::FadeSpan | Self::Small)
     }
 
     /// What is possible lies within what a book takes: see the CHECKs of its first migration.
@@ -100,7 +100,8 @@ impl Measure {
             Self::Offset => ((0.0, 8.0), (0.0, 20.0), 3.5),
             Self::Serving => ((0.0, 6.0), (0.0, 20.0), -1.0),
             Self::FreeString => ((20.0, 90.0), (8.0, 120.0), 48.5),
-            Self::FadeSpan => ((2.0, 40.0), (0.5, 80.0), 18.5),
+            // A bow that bends through the grip has none.
+            Self::FadeSpan => ((0.0, 40.0), (0.0, 80.0), 18.5),
             Self::FadeGap => ((1.0, 14.0), (0.25, 24.0), 6.5),
             Self::FadeToNock => ((8.0, 48.0), (2.0, 72.0), 24.5),
             Self::Loop => ((0.0, 8.0), (0.0, 20.0), 2.5),

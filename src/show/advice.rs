@@ -7,6 +7,7 @@ use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
 use super::sums::cautions;
 use super::terms::{decision_line, who_pays};
+use super::then::in_words;
 use super::{inches, money, nine_in_ten, percent, to_build, turns};
 use crate::app::advise::AdviceView;
 use crate::app::danger::SignView;
@@ -92,7 +93,15 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
             let chance = view
                 .chance_in_range
                 .map(|chance| format!("; {when}{} chance to lie in the range", percent(chance)));
-            format!("about {}{}", nine_in_ten(brace, sd, style.unit), chance.unwrap_or_default())
+            let with_table = view
+                .chance_with_table
+                .map(|chance| format!(", {} with what the table says", percent(chance)));
+            format!(
+                "about {}{}{}",
+                nine_in_ten(brace, sd, style.unit),
+                chance.unwrap_or_default(),
+                with_table.unwrap_or_default()
+            )
         }),
     );
     page.field(
@@ -127,6 +136,9 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
             )
         }),
     );
+    for (place, line) in in_words(view.table(), style.unit).into_iter().enumerate() {
+        page.field(if place == 0 { "then" } else { "" }, Some(line));
+    }
     page.field("likely cause", Some(cause_name(view.likely_cause)));
     page.field("who pays", who_pays(view, style));
     page.field("decided", view.decided.as_ref().map(|decided| decision_line(decided, style)));
@@ -137,7 +149,7 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
         page.field(
             "in two goes",
             Some(format!(
-                "first {} {}: about {}; measure; then the rest as the reading says",
+                "first {} {}: about {}; measure; then as the table says",
                 turns(f64::from(first.abs())),
                 if first >= 0 { "in" } else { "out" },
                 nine_in_ten(brace, sd, style.unit)

@@ -31,7 +31,7 @@ pub const fn ask_name(ask: Ask) -> &'static str {
 pub const fn ask_instruction(ask: Ask) -> &'static str {
     match ask {
         Ask::Brace => {
-            "With the bow strung, please measure from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write it down to the nearest 1/16 inch or millimetre."
+            "With the bow strung, please measure three times from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write all three down to the nearest 1/16 inch or millimetre."
         }
         Ask::BraceAgain => {
             "Please measure the brace height three times, unstringing and restringing with a stringer in between: from the string straight to the deepest point of the grip, square to the string. Write all three down."
@@ -43,7 +43,7 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
             "Please count on the strung bow, between serving and splice, how often one colour comes to the front over 12 inches (30 cm) of bare string. Count one colour only: two plies show two crossings for each full turn."
         }
         Ask::Fades => {
-            "With the bow strung, please take four measures: (1) the free string, between the points where it first touches the limbs; (2) the distance between the two ends of the stiff middle part of the bow, where the limbs begin to bend; (3) from the string straight to the belly of the bow at each of these two ends, plus half the limb's thickness there; the mean of both; (4) along one limb from there to the nock."
+            "With the bow strung, please take four measures: (1) the free string, between the points where it first touches the limbs; (2) the distance between the two ends of the stiff middle part of the bow, where the limbs begin to bend (0 if the bow bends through the grip: then (3) and (4) are measured at and from the middle of the grip); (3) from the string straight to the belly of the bow at each of these two ends, plus half the limb's thickness there; the mean of both; (4) along one limb from there to the nock."
         }
         Ask::WhichWayUp => {
             "Is the larger loop, the one with the marker, on the upper limb? And how far above or below the middle of the string is the middle of the serving?"

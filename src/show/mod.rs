@@ -18,6 +18,7 @@ pub mod strength;
 pub mod strikes;
 pub mod sums;
 pub mod terms;
+pub mod then;
 pub mod trust;
 pub mod web;
 

@@ -402,6 +402,14 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
         Reason::MeasureBeforeRemake => {
             "Before a string is made again on one measurement, that measurement is taken once more.".to_owned()
         }
+        Reason::MeasureBeforeWeCut { low, high } => format!(
+            "Please measure the brace height once more meanwhile, three times: if it does not read between {} and {}, write to us before we cut the new string.",
+            len(*low), len(*high)
+        ),
+        Reason::AtTheEdge { chance } => format!(
+            "It stands at the very end of the range ({} chance to lie inside) and may stay there; turning would not make it surer.",
+            percent(*chance)
+        ),
         Reason::NearTheEdge { distance } => format!(
             "It lies only {} outside the range, about what a reading can be off.",
             small(*distance, unit)

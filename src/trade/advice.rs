@@ -12,6 +12,7 @@ use super::strength::{Missing, Sum};
 use super::terms::TermsOf;
 use super::usual::UsualFrom;
 use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
+use crate::mechanics::reacting::Row;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 
 /// Why low-stretch yarn must not be shot on a bow.
@@ -129,6 +130,10 @@ pub enum Reason {
     LargeChange { string_change: f64 },
     /// Before a free remake the measurement is taken once more.
     MeasureBeforeRemake,
+    /// It is made again, and the archer measures once more before it is cut.
+    MeasureBeforeWeCut { low: f64, high: f64 },
+    /// In the range, but so near its end that it may lie beyond; no turns make it surer.
+    AtTheEdge { chance: f64 },
     /// The reading lies so near the range that a second one decides.
     NearTheEdge { distance: f64 },
     /// The length of an old string that fits is built again.
@@ -334,8 +339,17 @@ pub struct Advice {
     pub cost_remake: Option<i64>,
     /// What to ask for, the most useful first.
     pub ask: Vec<Ask>,
+    /// Chance that it lies in the range after these turns and what the table then says. Method M24.
+    #[serde(default)]
+    pub chance_with_table: Option<f64>,
+    /// What to do at which reading after all turns, those advised, in one go. Method M24.
+    #[serde(default)]
+    pub then: Vec<Row>,
     /// First part of a large step.
     pub first_step: Option<FirstStep>,
+    /// What to do at which reading after that first part. Method M24.
+    #[serde(default)]
+    pub first_step_then: Vec<Row>,
     /// Shots after which to measure again.
     pub measure_again_after: Option<u32>,
     /// Why.
@@ -345,6 +359,12 @@ pub struct Advice {
 }
 
 impl Advice {
+    /// Without a table there is but one go.
+    pub(super) fn drop_tables(&mut self) {
+        (self.then, self.first_step, self.first_step_then) = (Vec::new(), None, Vec::new());
+        self.chance_with_table = None;
+    }
+
     /// A verdict without numbers.
     #[must_use]
     pub fn new(verdict: Verdict, likely_cause: Cause) -> Self {
@@ -373,7 +393,10 @@ impl Advice {
             cost_adjust: None,
             cost_remake: None,
             ask: Vec::new(),
+            chance_with_table: None,
+            then: Vec::new(),
             first_step: None,
+            first_step_then: Vec::new(),
             measure_again_after: None,
             reasons: Vec::new(),
             cautions: Vec::new(),

@@ -64,6 +64,25 @@ fn chance_wrong(chain: &Chain, known: &Known, question: Question, before: f64, a
         .sum()
 }
 
+/// Chance of a wrong decision about a string whose turns are guessed, now and once they are
+/// counted: how far it can still be turned hangs on the turns it has. Method V02.
+fn wrong_by_turns_in(chain: &Chain, known: &Known, question: Question) -> (f64, f64) {
+    let window = known.build.window;
+    let chance = |turns: f64| {
+        let counted = Chain { turns, turns_sd: turns_sd(TurnsKnown::Counted, turns), ..*chain };
+        counted.plan(question.low, question.high, window).chance
+    };
+    let wrong = |chance: f64| if chance >= question.floor { 1.0 - chance } else { chance };
+    let turned = chain.plan(question.low, question.high, window).chance >= question.floor;
+    NORMAL_POINTS.iter().fold((0.0, 0.0), |(now, then), (point, weight)| {
+        // No string is built with turns outside its window.
+        let turns =
+            (chain.turns + chain.turns_sd * point).clamp(f64::from(window.min), f64::from(window.max));
+        let chance = chance(turns);
+        (now + weight * if turned { 1.0 - chance } else { chance }, then + weight * wrong(chance))
+    })
+}
+
 /// Measurements not yet taken, by how much each is expected to narrow the chance of a wrong
 /// decision; and that chance now. The most useful comes first. Method V02.
 #[must_use]
@@ -76,11 +95,15 @@ pub fn candidates(
 ) -> (f64, Vec<Candidate>) {
     let spread = |chain: &Chain| chain.forecast(turns).map_or(0.0, |step| step.sd);
     let before = spread(chain);
-    let now = chance_wrong(chain, known, question, before, before);
+    let turns_known = chance_wrong(chain, known, question, before, before);
+    let guessed = known.turns_now.known == TurnsKnown::Guessed && chain.turns_sd > 0.0;
+    let (by_turns, counted) = if guessed { wrong_by_turns_in(chain, known, question) } else { (0.0, 0.0) };
+    let now = turns_known.max(by_turns);
     let mut found = Vec::new();
     let mut try_with = |ask: Ask, better: Chain| {
         let wrong = chance_wrong(chain, known, question, before, spread(&better).min(before));
-        found.push(Candidate { ask, wrong });
+        // What the turns in it leave open stays open.
+        found.push(Candidate { ask, wrong: now - (turns_known - wrong) });
     };
     let thrice = 0.031_25_f64.powi(2);
     if chain.covariance[0][0] > 1.2 * thrice {
@@ -90,10 +113,6 @@ pub fn candidates(
         better.covariance[0][1] *= shrink;
         better.covariance[1][0] *= shrink;
         try_with(Ask::BraceAgain, better);
-    }
-    if known.build.turns.known == TurnsKnown::Guessed && chain.turns_sd > 0.0 {
-        let counted = turns_sd(TurnsKnown::Counted, known.turns_now.turns);
-        try_with(Ask::TurnsCount, Chain { turns_sd: counted, ..*chain });
     }
     if !known.constant.measured && known.learned_from == 0 {
         let measured = rigid_link(kind).1;
@@ -109,6 +128,9 @@ pub fn candidates(
                 (chain.covariance[1][1] - own + 0.13 * 0.13).clamp(0.0, chain.covariance[1][1]);
             try_with(Ask::BowKind, better);
         }
+    }
+    if guessed {
+        found.push(Candidate { ask: Ask::TurnsCount, wrong: counted.min(now) });
     }
     found.sort_by(|a, b| a.wrong.total_cmp(&b.wrong));
     (now, found)

@@ -224,8 +224,11 @@ pub struct Known {
     pub learned_from: u32,
     /// A reading in doubt.
     pub doubt: Option<Doubt>,
-    /// A repeated reading bears the doubted brace height out; the turns remain in doubt.
-    pub brace_confirmed: bool,
+    /// That reading in doubt was asked about, and the archer has measured again since.
+    pub doubt_answered: bool,
+    /// The archer measured again in this report without having turned: what was asked for is answered
+    /// as far as it will be.
+    pub answered: bool,
     /// A count on the body that disagrees with the record: record with changes, and count.
     pub count_against_record: Option<(f64, f64)>,
     /// An archer's loaded length that was taken instead of the record: inches.
@@ -301,12 +304,16 @@ fn standing_measures(readings: &[(usize, &Measurements)], build: &Build) -> Stan
         fades: None,
     };
     let mut changed = 0.0;
-    let last_brace = readings.iter().filter_map(|(_, measured)| measured.brace).next_back();
+    let mut brace_then = None;
     for (index, (place, measured)) in readings.iter().enumerate() {
         changed = total_change(*place, measured, changed);
         standing.wish = measured.want.or(standing.wish);
-        if let Some((measures, brace)) = measured.fades.zip(measured.brace.or(last_brace)) {
-            standing.fades = Some((measures, brace.inches()));
+        brace_then = measured.brace.or(brace_then);
+        if let Some(measures) = measured.fades {
+            // They belong to the brace height at which they were taken: that read with them, else the
+            // one before, else the first that follows.
+            let later = || readings[index..].iter().find_map(|(_, measured)| measured.brace);
+            standing.fades = brace_then.or_else(later).map(|brace| (measures, brace.inches()));
         }
         let expected = TurnsIn { turns: standing.turns_in.turns + changed, ..standing.turns_in };
         let Some((count, crossings)) = counted_turns(measured, build, expected) else { continue };
@@ -357,7 +364,8 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
         turned_since: None,
         learned_from: 0,
         doubt: None,
-        brace_confirmed: false,
+        doubt_answered: false,
+        answered: false,
         count_against_record: None,
         length_measured: None,
         wanted: wanted(subject.bow, standing.wish, subject.marked_length(), subject.rules),
@@ -417,6 +425,13 @@ impl Known {
         if place == 0 {
             self.brace_readings = 0;
         }
+        let turned = measured.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5);
+        let anything = measured.brace.is_some()
+            || measured.turns_counted.is_some()
+            || measured.fades.is_some()
+            || measured.length.is_some();
+        self.answered = !turned && (self.answered && place > 0 || anything && self.brace_readings > 0);
+        let doubt_before = self.doubt;
         let marker = measured.marker.filter(|marker| *marker != Marker::Unknown).unwrap_or(self.marker);
         history.turned_round |= self.marker == Marker::Down && marker == Marker::Up;
         self.marker = marker;
@@ -456,6 +471,10 @@ impl Known {
             history.shots = measured.shots.or(history.shots);
             history.turned_round = false;
         }
+        self.doubt_answered = !turned
+            && doubt_before.is_some()
+            && self.doubt == doubt_before
+            && (anything || self.doubt_answered);
     }
 
     fn take_brace(
@@ -502,7 +521,6 @@ impl Known {
         let turned = step.abs() >= 0.5;
         match before.after_reading(step, brace, sd, drop) {
             Ok(after) => {
-                self.brace_confirmed = !turned;
                 if matches!(self.doubt, Some(Doubt::Remeasured { .. })) {
                     self.doubt = None;
                 }
@@ -518,10 +536,16 @@ impl Known {
             }
             Err(found) if turned => {
                 self.doubt = Some(Doubt::Contradicts { turns: step, before: before.brace, found });
-                self.brace_confirmed = readings >= 3;
-                // Start again from the new reading; which turns are in is no longer sure.
-                let doubt = turns_sd(TurnsKnown::Guessed, turns);
-                self.chain = Some(fresh((self.prior.ratio, self.prior.sd), doubt));
+                // Start again from the new reading, with as many turns as the brace height shows: none
+                // where it did not move, out where it went the other way. It is no more than a guess.
+                let shown = ((found.read - before.brace) / (found.expected - before.brace)).clamp(-1.0, 1.0);
+                let turns = (before.turns + step * shown).max(0.0);
+                let sd = turns_sd(TurnsKnown::Guessed, turns);
+                self.turns_now = TurnsIn { turns, sd, known: TurnsKnown::Guessed };
+                let prior = (self.prior.ratio, self.prior.sd);
+                let read_sd = reading_sd(subject.rules.reading_sd, readings);
+                let (constant, body) = (self.constant.value, self.build.body);
+                self.chain = Some(Chain::new(brace, read_sd, constant, body, (turns, sd), prior));
             }
             Err(_) => {
                 // Nothing was turned, so the later reading stands; where nothing explains the
@@ -532,7 +556,6 @@ impl Known {
                 if readings < 3 && !history.turned_round && !slip && self.doubt.is_none() {
                     self.doubt = Some(Doubt::Remeasured { before: before.brace, now: brace });
                 }
-                self.brace_confirmed = readings >= 3;
                 self.chain = Some(fresh((before.ratio, before.ratio_sd()), before.turns_sd));
             }
         }

@@ -71,7 +71,7 @@ pub enum SettingError {
 }
 
 /// Name, kind, default in kept form, what it does.
-const FIXED: [(&str, ValueKind, &str, &str); 28] = [
+const FIXED: [(&str, ValueKind, &str, &str); 29] = [
     ("units", ValueKind::Unit, "inch", "unit of bare numbers and of what people read: inch, cm or mm"),
     ("currency", ValueKind::Text, "EUR", "currency of prices and costs"),
     ("workshop.name", ValueKind::Text, "", "the workshop's name, for letters and cards"),
@@ -115,6 +115,12 @@ const FIXED: [(&str, ValueKind, &str, &str); 28] = [
     ("cost.answer", ValueKind::Money, "400", "cost of one answer to an archer"),
     ("cost.remake", ValueKind::Money, "1800", "cost of making a string again"),
     ("cost.label", ValueKind::Money, "600", "cost of posting a remake with a return label"),
+    (
+        "cost.question",
+        ValueKind::Money,
+        "150",
+        "cost of a question back: a short answer, some days, and the archer's patience",
+    ),
     ("wait.days", ValueKind::Count(1, 365), "7", "days to wait for an archer's answer"),
     (
         "settle.shots",
@@ -434,6 +440,23 @@ pub struct Costs {
     pub remake: i64,
     /// Posting it, return label included.
     pub label: i64,
+    /// A question back.
+    pub question: i64,
+}
+
+impl Costs {
+    /// An answer, a new string and its parcel.
+    #[must_use]
+    pub const fn once(&self) -> i64 {
+        self.answer + self.remake + self.label
+    }
+
+    /// What a question must take off the chance of a wrong decision to be worth its cost: a wrong
+    /// one costs about as much as a string that is made again. Method V09.
+    #[must_use]
+    pub fn question_gain(&self) -> f64 {
+        if self.once() > 0 { (self.question as f64 / self.once() as f64).min(1.0) } else { 1.0 }
+    }
 }
 
 /// All rules, typed. Lengths in inches.
@@ -527,6 +550,7 @@ impl Rules {
                 answer: number("cost.answer") as i64,
                 remake: number("cost.remake") as i64,
                 label: number("cost.label") as i64,
+                question: number("cost.question") as i64,
             },
             wait_days: number("wait.days") as i64,
             settle_shots: number("settle.shots") as u32,

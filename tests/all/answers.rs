@@ -329,6 +329,12 @@ answer! {
         #[serde(deserialize_with = "there")] verdict: Option<String>,
     }
 
+    ThenData {
+        low_inch: Inch,
+        high_inch: Inch,
+        #[serde(deserialize_with = "there")] turns: Option<i32>,
+    }
+
     AdviceData = "advice/1" {
         report: String,
         string: String,
@@ -361,9 +367,12 @@ answer! {
         #[serde(deserialize_with = "there")] cost_adjust_cents: Option<i64>,
         #[serde(deserialize_with = "there")] cost_remake_cents: Option<i64>,
         ask: Vec<String>,
+        #[serde(deserialize_with = "there")] chance_with_table: Option<f64>,
+        then: Vec<ThenData>,
         #[serde(deserialize_with = "there")] first_step_turns: Option<i32>,
         #[serde(deserialize_with = "there")] first_step_brace_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] first_step_sd_inch: Option<Inch>,
+        first_step_then: Vec<ThenData>,
         #[serde(deserialize_with = "there")] measure_again_after_shots: Option<u32>,
         own_readings: u32,
         #[serde(deserialize_with = "there")] bow_taught_by: Option<String>,

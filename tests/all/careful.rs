@@ -143,19 +143,22 @@ fn two_goes_leave_room_for_the_second() {
     let (now, first, after) =
         (number("brace_now_inch"), number("first_step_brace_inch"), number("brace_after_inch"));
     let letter = world.ok(&["letter", "R-1", "--no-danger"]).split_whitespace().collect::<Vec<_>>().join(" ");
-    let told = letter.split_once("should read between ").unwrap().1.split_once(". Write").unwrap().0;
-    let range = fistmele::quantity::parse_range(
-        &told.replace(" and ", " to "),
-        fistmele::quantity::Unit::Inch,
-        fistmele::quantity::Measure::WantedBrace,
-    )
-    .unwrap();
-    // Whoever reads an end of it and turns the rest, to the same effect, is still in the range.
-    for end in [range.low().inches(), range.high().inches()] {
-        let ends = now + (end - now) * (after - now) / (first - now);
-        assert!((7.5 - 0.07..=8.0 + 0.07).contains(&ends), "{end} leads to {ends}");
+    // Whoever reads an end of a row and turns what it says, to about the same effect, is in the range.
+    let rows = json["data"]["first_step_then"].as_array().unwrap();
+    let going_on: Vec<_> = rows.iter().filter(|row| row["turns"].as_f64().is_some_and(|n| n > 0.0)).collect();
+    assert!(going_on.len() > 1, "{rows:?}");
+    for row in going_on {
+        for end in [row["low_inch"].as_f64().unwrap(), row["high_inch"].as_f64().unwrap()] {
+            let believed = f64::midpoint(
+                (end - now) / number("first_step_turns"),
+                (first - now) / number("first_step_turns"),
+            );
+            let ends = end + believed * row["turns"].as_f64().unwrap();
+            assert!((7.5 - 0.07..=8.0 + 0.07).contains(&ends), "{end} leads to {ends} from {now}: {row:?}");
+        }
     }
-    assert!(letter.contains("do not shoot, and send us the reading"), "{letter}");
+    assert!(after > first && letter.contains("Do not shoot yet"), "{letter}");
+    assert!(letter.contains("stop here, do not shoot, and write to us"), "{letter}");
 }
 
 #[test]

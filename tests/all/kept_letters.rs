@@ -24,7 +24,7 @@ fn a_letter_is_kept_as_it_went_out_whatever_is_noted_or_set_later() {
     let asked = world.ok(&["letter", "R-1"]);
     let advised = world.ok(&["letter", "R-1", "--no-danger"]);
     world.ok(&["letter", "R-1", "--of", "receipt"]);
-    world.ok(&["reading", "add", "R-1", "--turns-changed", "+9", "--brace", "7-5/8", "--no-danger"]);
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+9", "--brace", "7-3/4", "--no-danger"]);
     world.ok(&["setting", "set", "workshop.name", "Withy and Fletch"]);
     world.ok(&["letter", "R-1"]);
     let kept = letters(&world);

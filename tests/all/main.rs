@@ -110,6 +110,8 @@ mod published_statistics;
 #[cfg(test)]
 mod published_trade;
 #[cfg(test)]
+mod reactions;
+#[cfg(test)]
 mod readings;
 #[cfg(test)]
 mod reference_statistics;

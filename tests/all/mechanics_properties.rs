@@ -2,6 +2,7 @@
 //! verdict whatever was recorded.
 
 mod no_cliffs;
+mod reacting;
 mod verdict;
 
 use fistmele::mechanics::bow::{

@@ -58,10 +58,10 @@ fn readings_that_contradict_each_other_are_asked_for_again_and_say_how() {
         assert!(advice.ask.contains(&"brace-again".to_owned()), "{:?}", advice.ask);
         let why = why(&advice).to_lowercase();
         assert!(why.contains(says), "{turns} and {read}: nothing says {says:?} in {why}");
-        // Measured thrice and borne out, only a count can tell what is in the string.
+        // Measured thrice and borne out it is advised with what is there: nobody is asked twice.
         world.reading("R-1", &format!("--brace {read} --readings 3"));
         let borne_out = world.advise("R-1");
-        assert_eq!(borne_out.ask.first().map(String::as_str), Some("turns-count"));
+        assert_ne!(borne_out.verdict, "ask", "{turns} and {read}: {}", self::why(&borne_out));
         let count = world.reading("R-1", "--turns-counted 6 --over 10");
         assert_eq!(count.readings.len(), 4);
         let counted = world.advise("R-1");
@@ -184,7 +184,7 @@ fn three_readings_in_a_row_lead_to_the_range() {
     let world = low_recurve();
     let mut sds = vec![world.advise("R-1").brace_after_sd_inch.unwrap()];
     let mut total = 0;
-    for (turns, read) in [(6, "7-1/8"), (4, "7-5/16"), (5, "7-9/16")] {
+    for (turns, read) in [(6, "7-1/8"), (4, "7-5/16"), (8, "7-11/16")] {
         let report = world.reading("R-1", &format!("--turns-changed +{turns} --brace {read}"));
         total += turns;
         assert_eq!(report.readings.last().unwrap().turns_changed_total, f64::from(total));
@@ -192,10 +192,10 @@ fn three_readings_in_a_row_lead_to_the_range() {
     }
     assert!(sds.windows(2).all(|pair| pair[1] < pair[0]), "ever surer: {sds:?}");
     let last = world.advise("R-1");
-    assert_eq!((last.verdict.as_str(), last.turns_now), ("reassure", Some(39.0)));
+    assert_eq!((last.verdict.as_str(), last.turns_now), ("reassure", Some(42.0)));
     // The card of the string knows the total, the sums start from it.
     let shown = world.line("report show R-1").done();
-    let _ = shown.says(&["15"]);
+    let _ = shown.says(&["18"]);
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use super::Situation;
 use super::weigh::READING_ERROR;
 use crate::mechanics::estimate::{CHECKED_CHANGE, Forecast, reading_sd};
+use crate::mechanics::reacting::{GAIN, SURE};
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::trade::BowKind;
 use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
@@ -12,18 +13,29 @@ use crate::trade::sizing::to_step;
 use crate::trade::slips::{AMO_DIFFERENCE, Slip, brace_slip, mark_slip};
 use crate::trade::words::{Ask, Cause, LengthAt, Route, Symptom, Verdict, WantSource};
 
-/// Chance below which a reading in the range is worth taking again. Method V19.
-const EDGE_CHANCE: f64 = 0.6;
 /// Chance below which turning to the very limit of the window waits for a measurement. Method V09.
 const AT_THE_LIMIT: f64 = 0.75;
-/// A change of length beyond which a single reading is not enough for a free remake, inches.
-/// Method V09.
-const ASK_BEYOND: f64 = 1.0;
+/// A change of length beyond which a single reading is taken once more before the string is cut,
+/// inches (judgement, no source). Method V09.
+const MEASURE_BEYOND: f64 = 1.0;
+/// So near to the first reading the second bears it out, inches (judgement, no source: four times the
+/// sd of a reading, M22). Method V09.
+const AS_READ: f64 = 0.25;
 
 /// Readings that cannot both be right are asked for again, with the likely mistake. Method V08.
 pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
+    let doubt = s.known.doubt?;
+    // Nobody is asked twice: who answered with less is advised with what is there. Only where the
+    // string may have been untwisted a count is waited for.
+    if s.known.doubt_answered && !matches!(doubt, Doubt::MoreOutThanIn { .. }) {
+        return None;
+    }
+    // What answers less than it should and stands where it should needs no count.
+    if matches!(doubt, Doubt::HalfEffect { .. }) && s.reads_in_range() {
+        return None;
+    }
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-    match s.known.doubt? {
+    match doubt {
         Doubt::Contradicts { turns, before, found } => {
             let step = found.expected - before;
             let ratio = (found.read - before) / step;
@@ -40,12 +52,7 @@ pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
                 read: found.read,
                 mistake,
             });
-            // Once the brace height is borne out, only a count can tell what is in the string.
-            advice.ask = if s.known.brace_confirmed {
-                vec![Ask::TurnsCount, Ask::Photo]
-            } else {
-                vec![Ask::BraceAgain, Ask::TurnsCount]
-            };
+            advice.ask = vec![Ask::BraceAgain, Ask::TurnsCount];
         }
         Doubt::HalfEffect { ratio, sd } => {
             advice.reasons.push(Reason::HalfEffect { ratio, sd });
@@ -131,7 +138,7 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
     }
     if wanted.source == WantSource::Table && s.is_about_fit() {
         let distance = wanted.distance(brace);
-        if distance <= s.case.subject.rules.table_reach + 1e-9 {
+        if distance <= s.case.subject.rules.table_reach + 1e-9 && !s.known.answered {
             advice.reasons.push(s.reads(brace, readings, &wanted));
             advice.reasons.push(Reason::TableOnly { distance });
             advice.ask = vec![Ask::BraceRange];
@@ -156,25 +163,36 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
         advice.ask = vec![Ask::BraceRange];
         return Some(advice);
     }
-    // At the very edge a single reading decides between nothing and several turns: it is taken again.
-    let to_the_edge = (brace - wanted.low).min(wanted.high - brace);
-    if s.read_once() && to_the_edge < READING_ERROR - 1e-9 {
-        let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
-        advice.reasons.push(s.reads(brace, readings, &wanted));
-        advice.reasons.push(Reason::InRange { chance });
-        advice.reasons.push(Reason::ReadingDecides { off: READING_ERROR });
-        advice.ask = vec![Ask::BraceAgain];
-        return Some(advice);
-    }
     let mut advice = Advice::new(Verdict::Reassure, Cause::Unknown);
     advice.reasons.push(s.reads(brace, readings, &wanted));
     advice.reasons.push(Reason::InRange { chance });
+    // A table's ends are no edges.
+    if chance < SURE && wanted.source != WantSource::Table {
+        // A single reading decides between nothing and several turns: it is taken again.
+        if s.read_once() {
+            advice.verdict = Verdict::Ask;
+            advice.reasons.push(Reason::ReadingDecides { off: READING_ERROR });
+            advice.ask = vec![Ask::BraceAgain];
+            return Some(advice);
+        }
+        let plan = chain.plan(wanted.low, wanted.high, s.known.build.window);
+        // What stands high while it settles comes down by itself.
+        let settles = s.known.shots.is_some_and(|shots| shots < s.case.subject.rules.settle_shots);
+        let worth = |step: &Forecast| step.turns.abs() >= 0.5 && plan.chance >= chance + GAIN;
+        let step = plan.step.filter(|step| worth(step) && !(settles && brace > wanted.middle()));
+        if let Some(step) = step {
+            advice.verdict = Verdict::Adjust;
+            advice.likely_cause = s.fit_cause();
+            s.costs(&mut advice, &wanted, plan.chance);
+            s.lands(&mut advice, step, &wanted);
+            s.more_settling(&mut advice, &chain);
+            return Some(advice);
+        }
+        advice.reasons.push(Reason::AtTheEdge { chance });
+    }
     if s.has(Symptom::Noisy) || s.has(Symptom::HandSlap) {
         advice.reasons.push(Reason::QuietPlace);
         advice.cautions.extend(TURNING_CAUTIONS);
-    }
-    if chance < EDGE_CHANCE && readings < 3 {
-        advice.ask = vec![Ask::BraceAgain];
     }
     s.more_settling(&mut advice, &chain);
     advice.brace_after = Some(chain.brace);
@@ -288,7 +306,7 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
         advice.reasons.push(Reason::TableNeverRemakes);
         return Some(advice);
     }
-    if let Some(ask) = s.measure_before_remake(&mut advice, brace, readings, needed, &wanted) {
+    if let Some(ask) = s.measure_before_remake(&mut advice, brace, readings, &wanted) {
         advice.verdict = Verdict::Ask;
         advice.ask = ask;
         return Some(advice);
@@ -310,6 +328,9 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
         return Some(advice);
     }
     advice.verdict = Verdict::Remake;
+    if needed.abs() > MEASURE_BEYOND && s.read_once() {
+        advice.reasons.push(Reason::MeasureBeforeWeCut { low: brace - AS_READ, high: brace + AS_READ });
+    }
     advice.reasons.push(if plan.limited || plan.step.is_none() {
         Reason::OutOfReach
     } else if plan.chance < rules.chance_floor {
@@ -322,13 +343,20 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
 }
 
 impl Situation<'_> {
+    /// The last brace height as read lies in the wanted range.
+    fn reads_in_range(&self) -> bool {
+        self.known
+            .wanted
+            .zip(self.known.brace_read)
+            .is_some_and(|(wanted, (brace, _))| wanted.contains(brace))
+    }
+
     /// What to measure once more before a string is made again on one reading. Method V09.
     fn measure_before_remake(
         &self,
         advice: &mut Advice,
         brace: f64,
         readings: u32,
-        needed: f64,
         wanted: &Wanted,
     ) -> Option<Vec<Ask>> {
         if self.known.brace_readings > 1 || readings >= 3 {
@@ -345,8 +373,6 @@ impl Situation<'_> {
         } else if let Some(slip) = slip.filter(|_| self.case.subject.bow.kind != BowKind::Horsebow) {
             advice.reasons.push(Reason::Slipped { slip });
             ask.extend([Ask::StringLength, Ask::BowKind]);
-        } else if needed.abs() > ASK_BEYOND {
-            ask.push(Ask::StringLength);
         } else if !against {
             return None;
         }

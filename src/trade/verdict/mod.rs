@@ -17,6 +17,7 @@ use super::decision::{Decision, Limit};
 use super::known::{Known, Subject, known};
 use super::ranges::Wanted;
 use super::records::{Report, SoldString};
+use super::signs::ReportSign;
 use super::strength::{Strength, strength_of};
 use super::tender::{takes_polyester_only, tender_bow};
 use super::words::{Ask, Cause, Symptom, Verdict};
@@ -360,6 +361,10 @@ impl Situation<'_> {
             self.would_change(advice);
         }
         advice.reasons.extend(known.slips.iter().map(|slip| Reason::Slipped { slip: *slip }));
+        // Nobody goes on by a table while a sign of danger is open.
+        if self.open_reports().any(|report| report.signs.iter().any(ReportSign::is_open)) {
+            advice.drop_tables();
+        }
         self.add_besides(advice);
         self.say_strength(advice);
         if matches!(advice.verdict, Verdict::Stop) {

@@ -2,28 +2,26 @@
 
 use super::Situation;
 use crate::mechanics::estimate::{Chain, Forecast, new_string};
+use crate::mechanics::reacting::{Aim, chance_with_table, table};
 use crate::mechanics::settling::growth_between;
 use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::Yarn;
 use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
 use crate::trade::ask::{Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
-use crate::trade::ranges::Wanted;
+use crate::trade::ranges::{Wanted, widened};
 use crate::trade::sizing::to_step;
 use crate::trade::slips::mark_slip;
 use crate::trade::words::{Ask, LengthAt, Verdict, WantSource};
 
-/// A first step is made where so many turns are needed, and the landing is no surer than this.
-/// Method V10.
-const LARGE_STEP: (i32, f64) = (12, 0.85);
+/// More turns than this are made in two goes (common practice, no source). Method V10.
+const LARGE_STEP: i32 = 12;
 /// Least brace height change that a first step should make, to learn from it, inches. Method V10.
 const LEARN_FROM: f64 = 0.375;
 
 /// Chance that turning would have done after all, from which a remake waits for a measurement.
 /// Method V09.
 const REMAKE_DOUBT: f64 = 0.05;
-/// What that measurement must be expected to take off the chance of a wrong decision. Method V09.
-const REMAKE_GAIN: f64 = 0.01;
 
 impl Situation<'_> {
     /// Turns that are advised, and where they land.
@@ -36,9 +34,41 @@ impl Situation<'_> {
         advice.chance_in_range = Some(chance);
         advice.reasons.push(Reason::Lands { turns, brace: step.brace, sd: step.sd, chance });
         advice.cautions.extend(TURNING_CAUTIONS);
-        if turns.abs() >= LARGE_STEP.0 && chance < LARGE_STEP.1 {
-            advice.first_step = self.first_step(step);
+        let Some(chain) = self.known.chain else { return };
+        let aim = self.aim(wanted);
+        advice.then = table(&chain, turns, &aim);
+        advice.chance_with_table = Some(chance_with_table(&chain, turns, &aim));
+        if turns.abs() > LARGE_STEP
+            && let Some(first) = self.first_step(step)
+        {
+            let on_the_way = self.aim_on_the_way(wanted, turns);
+            advice.first_step_then = table(&chain, first.turns, &on_the_way);
+            advice.chance_with_table = Some(chance_with_table(&chain, first.turns, &on_the_way));
+            advice.first_step = Some(first);
         }
+    }
+
+    /// What turns are to reach, and the readings after all of them on which the archer may turn
+    /// further: those inside what the bow's maker gives, where that is known. Method M24.
+    fn aim(&self, wanted: &Wanted) -> Aim {
+        let rules = self.case.subject.rules;
+        let makers = self.case.subject.bow.brace_range.map(widened);
+        Aim {
+            low: wanted.low,
+            high: wanted.high,
+            allowed: makers.unwrap_or((f64::NEG_INFINITY, f64::INFINITY)),
+            window: self.known.build.window,
+            reading_sd: rules.reading_sd,
+        }
+    }
+
+    /// The same after the first part of a large step, when the bow still stands between where it
+    /// stood and where it is to stand. Methods M24, V10.
+    fn aim_on_the_way(&self, wanted: &Wanted, turns: i32) -> Aim {
+        let aim = self.aim(wanted);
+        let now = self.known.chain.map_or(wanted.middle(), |chain| chain.brace);
+        let (low, high) = aim.allowed;
+        Aim { allowed: if turns > 0 { (now.min(low), high) } else { (low, now.max(high)) }, ..aim }
     }
 
     /// The smallest part of a large step that is big enough to learn from. Method V10.
@@ -75,7 +105,7 @@ impl Situation<'_> {
     /// Expected costs of both ways, each term as a reason. Method V04.
     pub(super) fn costs(&self, advice: &mut Advice, wanted: &Wanted, chance: f64) {
         let costs = self.case.subject.rules.costs;
-        let once = costs.answer + costs.remake + costs.label;
+        let once = costs.once();
         let adjust = costs.answer + ((1.0 - chance) * once as f64).round() as i64;
         advice.cost_adjust = Some(adjust);
         advice.reasons.push(Reason::CostAdjust { answer: costs.answer, chance, again: once, total: adjust });
@@ -233,10 +263,15 @@ impl Situation<'_> {
         step: Forecast,
         wanted: &Wanted,
     ) -> Option<Vec<Ask>> {
-        let floor = self.case.subject.rules.chance_floor;
-        let question = Question { low: wanted.low, high: wanted.high, floor };
+        // Nobody is asked twice: who answered with less is advised with what is there.
+        if self.known.answered {
+            return None;
+        }
+        let rules = self.case.subject.rules;
+        let question = Question { low: wanted.low, high: wanted.high, floor: rules.chance_floor };
         let (now, found) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
-        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= REMAKE_GAIN).collect();
+        let gain = rules.costs.question_gain();
+        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= gain).collect();
         let first = useful.first().filter(|_| now >= REMAKE_DOUBT)?;
         advice.reasons.push(Reason::WouldNarrow { ask: first.ask, wrong_now: now, wrong_then: first.wrong });
         Some(useful.iter().map(|c| c.ask).collect())

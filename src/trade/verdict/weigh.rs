@@ -117,6 +117,8 @@ impl Situation<'_> {
         }
         if let Some(step) = chain.forecast(turns) {
             self.lands(advice, step, wanted);
+            // What it reads then is not yet what it is to read.
+            advice.drop_tables();
             if step.brace > top + 1e-9 {
                 advice.reasons.push(Reason::MakerDecides { top, known });
                 advice.ask = vec![Ask::BraceRange];
@@ -179,6 +181,20 @@ impl Situation<'_> {
         }
         if all_well && let Some(turned) = fit::weigh(self, true).filter(|a| a.verdict == Verdict::Adjust) {
             return turned;
+        }
+        // Nobody is asked twice: next to the range, inside what the bow's maker gives, it may stay.
+        let makers = self.case.subject.bow.brace_range.map(widened);
+        let chance = self.known.chain.map_or(0.0, |chain| {
+            crate::numeric::normal_chance_between(wanted.low, wanted.high, chain.brace, chain.brace_sd())
+        });
+        if self.known.answered
+            && let Some((brace, readings)) = self.known.brace_read
+            && makers.is_none_or(|(low, high)| (low - 1e-9..=high + 1e-9).contains(&brace))
+        {
+            let mut stays = Advice::new(Verdict::Reassure, Cause::Unknown);
+            stays.reasons = vec![self.reads(brace, readings, wanted), Reason::AtTheEdge { chance }];
+            stays.chance_in_range = Some(chance);
+            return stays;
         }
         let mut asked = Advice::new(Verdict::Ask, advice.likely_cause);
         let of_the_remedy = |reason: &Reason| {

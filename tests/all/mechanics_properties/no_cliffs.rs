@@ -18,14 +18,14 @@ const SIXTEENTH: f64 = 0.0625;
 
 /// A string on its bow, and everything an archer may have said of it but the brace height.
 #[derive(Debug, Clone)]
-struct Unread {
-    told: Told,
+pub(super) struct Unread {
+    pub(super) told: Told,
     symptom: Symptom,
     said: Measurements,
 }
 
 impl Unread {
-    fn read(&self, brace: f64) -> Told {
+    pub(super) fn read(&self, brace: f64) -> Told {
         let said = Measurements { brace: Some(inches(brace)), ..self.said.clone() };
         self.told.clone().said(self.symptom, said)
     }
@@ -50,7 +50,7 @@ fn wide() -> impl Strategy<Value = f64> {
     select(vec![0.0, 0.25, 0.5, 0.75, 1.0])
 }
 
-fn unread() -> impl Strategy<Value = Unread> {
+pub(super) fn unread() -> impl Strategy<Value = Unread> {
     let string = (
         select(Yarn::ALL),
         prop::option::weighted(0.8, 10..22_u32),

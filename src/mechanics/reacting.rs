@@ -1,0 +1,216 @@
+//! A table that goes with turns: what to do at each reading that may follow them. Method M24.
+//!
+//! The archer turns, reads once to 1/16 in, and finds what that reading says in the table: that
+//! it is right, further turns, or to stop and write. Every row comes from the state that the
+//! turns and the reading leave ([`Chain::after_reading`]).
+
+use serde::{Deserialize, Serialize};
+
+use super::estimate::{Chain, Forecast};
+use super::twist::TurnWindow;
+use crate::numeric::normal_chance_between;
+
+/// Chance to lie in the range from which it is right as it is (judgement, no source; set by the
+/// simulated customers). Methods M24, V19.
+pub const SURE: f64 = 0.97;
+/// What further turns must add to that chance (judgement, no source). Methods M24, V19.
+pub const GAIN: f64 = 0.05;
+/// Least chance with which further turns are told (judgement, no source). Method M24.
+const LEAST_CHANCE: f64 = 0.5;
+/// Rows with turns that a table has at most: more are no longer followed with cold hands
+/// (judgement, no source). Method M24.
+const MOST_ROWS: usize = 5;
+/// Chance that a shorter table may cost for each row it saves (judgement, no source). Method M24.
+const ROW_WORTH: f64 = 0.001;
+/// Step of a reading, inches.
+const STEP: f64 = 0.0625;
+/// Standard deviations beyond which a reading contradicts the turns. Methods M18, M24.
+const CONTRADICTION: f64 = 3.0;
+/// Ends of a table, inches: no bow is braced beyond.
+const ENDS: (f64, f64) = (0.0, 20.0);
+
+/// What to do at readings from `low_inch` to `high_inch`, both included.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Row {
+    /// Lowest reading, inches.
+    pub low_inch: f64,
+    /// Highest reading, inches.
+    pub high_inch: f64,
+    /// Further turns, in (+) or out (-); 0: it is right; `None`: stop and write.
+    pub turns: Option<i32>,
+}
+
+/// What a table is made for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Aim {
+    /// Wanted range, inches.
+    pub low: f64,
+    /// Wanted range, inches.
+    pub high: f64,
+    /// Readings outside of this are never turned on, inches.
+    pub allowed: (f64, f64),
+    /// Turns the string may have.
+    pub window: TurnWindow,
+    /// sd of one reading, inches.
+    pub reading_sd: f64,
+}
+
+/// One reading with what is known and best after it.
+struct Outcome {
+    read: f64,
+    /// Chance of this reading.
+    weight: f64,
+    /// State then; `None` where the reading contradicts the turns.
+    state: Option<Chain>,
+    turns: Option<i32>,
+}
+
+/// Readings that follow each other and ask for the same.
+#[derive(Clone, Copy)]
+struct Group {
+    first: usize,
+    last: usize,
+    turns: Option<i32>,
+}
+
+impl Aim {
+    fn chance(&self, step: &Forecast) -> f64 {
+        step.chance_in(self.low, self.high)
+    }
+
+    fn chance_now(&self, state: &Chain) -> f64 {
+        normal_chance_between(self.low, self.high, state.brace, state.brace_sd())
+    }
+
+    /// What is best in a state whose last reading was `read`.
+    fn best(&self, state: &Chain, read: f64) -> Option<i32> {
+        let within = |(low, high): (f64, f64)| (low - 1e-9..=high + 1e-9).contains(&read);
+        if !within(self.allowed) {
+            return None;
+        }
+        let now = self.chance_now(state);
+        if now >= SURE {
+            return Some(0);
+        }
+        let plan = state.plan(self.low, self.high, self.window);
+        let turns = plan.step.map_or(0, |step| step.turns.round() as i32);
+        if turns != 0 && plan.chance >= LEAST_CHANCE && plan.chance >= now + GAIN {
+            return Some(turns);
+        }
+        within((self.low, self.high)).then_some(0)
+    }
+
+    /// Every reading that may follow `turns`, with its chance.
+    fn outcomes(&self, chain: &Chain, turns: i32) -> Vec<Outcome> {
+        let (expected, spread) = chain.expected_reading(f64::from(turns), self.reading_sd);
+        let reach = CONTRADICTION * spread;
+        let steps = ((expected - reach) / STEP).ceil() as i32..=((expected + reach) / STEP).floor() as i32;
+        steps
+            .map(|step| {
+                let read = f64::from(step) * STEP;
+                let state = chain.after_reading(f64::from(turns), read, self.reading_sd, (0.0, 0.0)).ok();
+                let (low, high) = (read - STEP / 2.0, read + STEP / 2.0);
+                let weight = normal_chance_between(low, high, expected, spread);
+                Outcome { read, weight, state, turns: state.and_then(|state| self.best(&state, read)) }
+            })
+            .collect()
+    }
+}
+
+impl Outcome {
+    /// Chance to lie in the range once this is done.
+    fn chance(&self, aim: &Aim, turns: Option<i32>) -> f64 {
+        let Some(state) = self.state else { return 0.0 };
+        match turns.filter(|turns| *turns != 0) {
+            None => aim.chance_now(&state),
+            Some(turns) => state.forecast(f64::from(turns)).map_or(0.0, |step| aim.chance(&step)),
+        }
+    }
+}
+
+/// Chance to lie in the range after `turns` and all that the table then says. Method M24.
+#[must_use]
+pub fn chance_with_table(chain: &Chain, turns: i32, aim: &Aim) -> f64 {
+    aim.outcomes(chain, turns).iter().map(|outcome| outcome.weight * outcome.chance(aim, outcome.turns)).sum()
+}
+
+/// The table that goes with `turns`, from the lowest reading to the highest. Method M24.
+#[must_use]
+pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Vec<Row> {
+    let outcomes = aim.outcomes(chain, turns);
+    let mut groups: Vec<Group> = Vec::new();
+    for (at, outcome) in outcomes.iter().enumerate() {
+        match groups.last_mut() {
+            Some(group) if group.turns == outcome.turns => group.last = at,
+            _ => groups.push(Group { first: at, last: at, turns: outcome.turns }),
+        }
+    }
+    shorten(&mut groups, &outcomes, aim);
+    let mut rows: Vec<Row> = groups
+        .iter()
+        .map(|group| Row {
+            low_inch: outcomes[group.first].read,
+            high_inch: outcomes[group.last].read,
+            turns: group.turns,
+        })
+        .collect();
+    to_the_ends(&mut rows);
+    rows
+}
+
+/// Joins neighbouring rows of turns in one direction: those beyond what an archer follows, and those
+/// that are worth next to nothing.
+fn shorten(groups: &mut Vec<Group>, outcomes: &[Outcome], aim: &Aim) {
+    let lost = |group: &Group| -> f64 {
+        let within = &outcomes[group.first..=group.last];
+        let lost = |outcome: &Outcome| {
+            outcome.weight * (outcome.chance(aim, outcome.turns) - outcome.chance(aim, group.turns))
+        };
+        within.iter().map(lost).sum()
+    };
+    loop {
+        let turning = groups.iter().filter(|group| group.turns.is_some_and(|turns| turns != 0)).count();
+        let cheapest = (1..groups.len())
+            .filter_map(|at| {
+                let (lower, higher) = (&groups[at - 1], &groups[at]);
+                let (from, to) = (lower.turns?, higher.turns?);
+                (from.signum() == to.signum() && from != 0).then_some(())?;
+                let joined = |turns| Group { first: lower.first, last: higher.last, turns: Some(turns) };
+                let best = (from.min(to)..=from.max(to))
+                    .map(joined)
+                    .map(|group| (lost(&group), group))
+                    .min_by(|a, b| a.0.total_cmp(&b.0))?;
+                Some((best.0 - lost(lower) - lost(higher), at, best.1))
+            })
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        match cheapest {
+            Some((cost, at, joined)) if turning > MOST_ROWS || cost < ROW_WORTH => {
+                groups[at - 1] = joined;
+                groups.remove(at);
+            }
+            _ => return,
+        }
+    }
+}
+
+/// Whatever stands in no row means to stop and write; the rows say so.
+fn to_the_ends(rows: &mut Vec<Row>) {
+    let (lowest, highest) = ENDS;
+    let stop = |low_inch: f64, high_inch: f64| Row { low_inch, high_inch, turns: None };
+    match rows.first_mut() {
+        Some(row) if row.turns.is_none() => row.low_inch = lowest,
+        Some(row) => {
+            let below = stop(lowest, row.low_inch - STEP);
+            rows.insert(0, below);
+        }
+        None => rows.push(stop(lowest, highest)),
+    }
+    match rows.last_mut() {
+        Some(row) if row.turns.is_none() => row.high_inch = highest,
+        Some(row) => {
+            let above = stop(row.high_inch + STEP, highest);
+            rows.push(above);
+        }
+        None => {}
+    }
+}

@@ -1,0 +1,90 @@
+//! The table that goes with turns, in words.
+
+use super::{inches, turns};
+use crate::mechanics::reacting::Row;
+use crate::quantity::Unit;
+
+/// What every reading that stands in no other row means.
+pub const ANYTHING_ELSE: &str = "Anything else: stop here, do not shoot, and write to us.";
+
+/// The readings of a row as people read them. In whole millimetres a row ends where the next begins.
+fn readings(row: &Row, unit: Unit) -> (String, String) {
+    const MM: f64 = 25.4;
+    const HALF_A_STEP: f64 = 1.0 / 32.0;
+    match unit {
+        Unit::Inch => (inches(row.low_inch, unit), inches(row.high_inch, unit)),
+        Unit::Cm | Unit::Mm => {
+            let from = ((row.low_inch - HALF_A_STEP) * MM).ceil();
+            let to = ((row.high_inch + HALF_A_STEP) * MM).ceil() - 1.0;
+            (inches(from / MM, unit), inches(to / MM, unit))
+        }
+    }
+}
+
+fn said(row: &Row, unit: Unit) -> Option<String> {
+    let (from, to) = readings(row, unit);
+    let read = if from == to { from } else { format!("{from} to {to}") };
+    let then = match row.turns? {
+        0 => "it is right; leave it so".to_owned(),
+        more => {
+            let count = turns(f64::from(more.abs())).replacen(" turn", " full turn", 1);
+            let way = if more > 0 { "put in" } else { "take out" };
+            format!("{way} {count} more, and nothing after that")
+        }
+    };
+    Some(format!("It reads {read}: {then}."))
+}
+
+/// The rows of a table, one sentence each, from the lowest reading to the highest; none where there is
+/// no table.
+#[must_use]
+pub fn in_words(rows: &[Row], unit: Unit) -> Vec<String> {
+    let mut lines: Vec<String> = rows.iter().filter_map(|row| said(row, unit)).collect();
+    if !lines.is_empty() {
+        lines.push(ANYTHING_ELSE.to_owned());
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(low_inch: f64, high_inch: f64, turns: Option<i32>) -> Row {
+        Row { low_inch, high_inch, turns }
+    }
+
+    #[test]
+    fn a_table_names_readings_turns_and_direction_and_stops_for_all_else() {
+        let rows = [
+            row(0.0, 7.25, None),
+            row(7.3125, 7.375, Some(3)),
+            row(7.4375, 7.4375, Some(1)),
+            row(7.5, 7.875, Some(0)),
+            row(7.9375, 8.0, Some(-2)),
+            row(8.0625, 20.0, None),
+        ];
+        assert_eq!(
+            in_words(&rows, Unit::Inch),
+            [
+                "It reads 7 5/16\" to 7 3/8\": put in 3 full turns more, and nothing after that.",
+                "It reads 7 7/16\": put in 1 full turn more, and nothing after that.",
+                "It reads 7 1/2\" to 7 7/8\": it is right; leave it so.",
+                "It reads 7 15/16\" to 8\": take out 2 full turns more, and nothing after that.",
+                ANYTHING_ELSE,
+            ]
+        );
+        assert!(in_words(&[], Unit::Inch).is_empty());
+    }
+
+    #[test]
+    fn in_millimetres_no_reading_falls_between_two_rows() {
+        let rows: Vec<Row> =
+            (0..40).map(|n| 7.0 + f64::from(n) * 0.0625).map(|read| row(read, read, Some(0))).collect();
+        let ends: Vec<(String, String)> = rows.iter().map(|row| readings(row, Unit::Mm)).collect();
+        let number = |text: &str| text.trim_end_matches(" mm").parse::<i32>().unwrap();
+        for pair in ends.windows(2) {
+            assert_eq!(number(&pair[0].1) + 1, number(&pair[1].0), "{pair:?}");
+        }
+    }
+}

@@ -1,0 +1,189 @@
+//! The table that goes with turns: what must hold of it whatever was recorded, and against closed
+//! forms and simulated archers. Methods M18, M24.
+
+use fistmele::mechanics::bow::{BowKind, constant_from_kind};
+use fistmele::mechanics::estimate::Chain;
+use fistmele::mechanics::reacting::{Aim, Row, chance_with_table, table};
+use fistmele::mechanics::twist::{Construction, TwistBody, Yarn};
+use fistmele::trade::advice::Advice;
+use fistmele::trade::ranges::widened;
+use fistmele::trade::words::Verdict;
+use proptest::prelude::*;
+use statrs::distribution::{ContinuousCDF, Normal};
+
+use super::helix_window;
+use super::no_cliffs::{Unread, unread};
+
+const SIXTEENTH: f64 = 0.0625;
+
+fn recurve(brace: f64, brace_sd: f64, turns_sd: f64) -> Chain {
+    let constant = constant_from_kind(BowKind::Recurve, 59.0);
+    let body = TwistBody::from_build(Construction { yarn: Yarn::Hmpe, strands: 16, plies: 2 }, 59.0)
+        .expect("a body");
+    let prior = Chain::table_prior(&constant, &body);
+    Chain::new(brace, brace_sd, constant.value, body, (24.0, turns_sd), prior)
+}
+
+fn aim(chain: &Chain, allowed: (f64, f64)) -> Aim {
+    Aim { low: 7.5, high: 8.0, allowed, window: helix_window(&chain.body), reading_sd: SIXTEENTH }
+}
+
+const EVERYWHERE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+
+#[test]
+fn a_reading_after_turns_moves_height_and_ratio_as_the_conditional_normal_says() {
+    // Conditional of a normal vector: Bishop, Pattern Recognition and Machine Learning (2006),
+    // (2.81) and (2.82). Height and ratio before the reading: m, S; the reading: height + noise.
+    let chain = recurve(7.0, SIXTEENTH, 1.0);
+    let change = chain.body.string_change(24.0, 34.0);
+    let step = (7.0_f64.powi(2) + 2.0 * chain.constant * change).sqrt() - 7.0;
+    let ratio_variance = chain.covariance[1][1] + (1.0_f64 / 29.0).powi(2);
+    let (mean, variance) = (7.0 + step, SIXTEENTH.powi(2) + step * step * ratio_variance);
+    let (expected, sd) = chain.expected_reading(10.0, SIXTEENTH);
+    assert!((expected - mean).abs() < 1e-12 && (sd - (variance + SIXTEENTH.powi(2)).sqrt()).abs() < 1e-12);
+    let read = mean + 0.11;
+    let after = chain.after_reading(10.0, read, SIXTEENTH, (0.0, 0.0)).expect("a reading that is believed");
+    let gain = variance / (variance + SIXTEENTH.powi(2));
+    assert!((after.brace - (mean + gain * 0.11)).abs() < 1e-12);
+    assert!((after.covariance[0][0] - variance * (1.0 - gain)).abs() < 1e-12);
+    let with_ratio = step * ratio_variance;
+    let moved = with_ratio / (variance + SIXTEENTH.powi(2)) * 0.11;
+    assert!((after.ratio - (1.0 + moved)).abs() < 1e-12);
+    // What is foretold of the reading holds as often as the normal distribution says (statrs).
+    let inside = |within: f64| Normal::standard().cdf(within) - Normal::standard().cdf(-within);
+    assert!((inside(1.0) - 0.6827).abs() < 1e-4 && (inside(2.0) - 0.9545).abs() < 1e-4);
+}
+
+#[test]
+fn a_table_does_what_its_reader_would_work_out() {
+    let chain = recurve(7.0, SIXTEENTH, 1.0);
+    let turns = chain.plan(7.5, 8.0, helix_window(&chain.body)).step.expect("turns").turns as i32;
+    let rows = table(&chain, turns, &aim(&chain, EVERYWHERE));
+    let what = |read: f64| {
+        rows.iter().find(|row| (row.low_inch..=row.high_inch).contains(&read)).expect("a row").turns
+    };
+    assert_eq!(what(7.75), Some(0), "{rows:?}");
+    assert!(what(7.4375).is_some_and(|turns| turns > 0), "{rows:?}");
+    assert!(what(8.0625).is_some_and(|turns| turns < 0), "{rows:?}");
+    assert_eq!((what(6.9375), what(9.0)), (None, None), "nothing moved, or far too much: {rows:?}");
+    // Outside what the bow's maker gives nobody turns on.
+    let rows = table(&chain, turns, &aim(&chain, (7.5, 8.0)));
+    let told = |row: &Row| row.turns.is_some() && (row.low_inch < 7.5 || row.high_inch > 8.0);
+    assert!(!rows.iter().any(told), "{rows:?}");
+    assert!(rows.iter().any(|row| row.turns == Some(0)));
+}
+
+/// Chance to end in the range, by archers drawn from the state: they turn, read, and do what the
+/// table says.
+fn simulated(chain: &Chain, turns: i32, aim: &Aim, archers: u32) -> f64 {
+    let mut random = fastrand::Rng::with_seed(11);
+    let standard = Normal::standard();
+    let mut normal = |sd: f64| sd * standard.inverse_cdf(random.f64().clamp(1e-12, 1.0 - 1e-12));
+    let rows = table(chain, turns, aim);
+    let mut right = 0;
+    for _ in 0..archers {
+        let brace = chain.brace + normal(chain.brace_sd());
+        let middle = chain.turns + f64::from(turns) / 2.0;
+        let ratio = 1.0 + normal(chain.ratio_sd().hypot(chain.turns_sd / middle));
+        let after = |turns: f64| {
+            let change = chain.body.string_change(chain.turns, chain.turns + turns);
+            let at_one = (chain.brace * chain.brace + 2.0 * chain.constant * change).sqrt();
+            brace + ratio * (at_one - chain.brace)
+        };
+        let read = ((after(f64::from(turns)) + normal(aim.reading_sd)) / SIXTEENTH).round() * SIXTEENTH;
+        let further = rows
+            .iter()
+            .find(|row| (row.low_inch..=row.high_inch).contains(&read))
+            .and_then(|row| row.turns)
+            .unwrap_or(0);
+        right += i32::from((aim.low..=aim.high).contains(&after(f64::from(turns + further))));
+    }
+    f64::from(right) / f64::from(archers)
+}
+
+#[test]
+fn archers_who_follow_the_table_end_in_the_range_as_often_as_it_says() {
+    for (brace, brace_sd, turns_sd) in [(7.0, SIXTEENTH, 1.0), (6.75, 0.03125, 8.0), (8.25, SIXTEENTH, 1.0)] {
+        let chain = recurve(brace, brace_sd, turns_sd);
+        let aim = aim(&chain, EVERYWHERE);
+        let plan = chain.plan(7.5, 8.0, aim.window);
+        let turns = plan.step.expect("turns").turns as i32;
+        let (said, found) = (chance_with_table(&chain, turns, &aim), simulated(&chain, turns, &aim, 20_000));
+        // Three standard errors of the simulation, and a hundredth for rounding and the shorter table.
+        let within = 3.0 * (said * (1.0 - said) / 20_000.0).sqrt() + 0.01;
+        assert!((said - found).abs() <= within, "{brace}: {said} said, {found} found");
+        assert!(
+            said >= plan.chance - 0.005,
+            "{brace}: a table that does harm: {said} against {}",
+            plan.chance
+        );
+    }
+}
+
+fn in_order(rows: &[Row]) -> bool {
+    let ends = rows.first().zip(rows.last());
+    ends.is_none_or(|(first, last)| first.low_inch <= 1e-9 && last.high_inch >= 20.0 - 1e-9)
+        && rows.iter().all(|row| row.low_inch <= row.high_inch)
+        && rows.windows(2).all(|pair| {
+            (pair[1].low_inch - pair[0].high_inch - SIXTEENTH).abs() < 1e-9 && pair[0].turns != pair[1].turns
+        })
+}
+
+fn turning(rows: &[Row]) -> impl Iterator<Item = (&Row, i32)> {
+    rows.iter().filter_map(|row| row.turns.filter(|turns| *turns != 0).map(|turns| (row, turns)))
+}
+
+/// Whatever is told by a table stays in the window and inside what the bow's maker gives.
+fn is_safe(case: &Unread, advice: &Advice) -> Result<(), TestCaseError> {
+    let (now, _) = advice.turns_now.expect("turns");
+    let (min, max) = advice.window.expect("a window");
+    let first = advice.first_step.map_or(0, |step| step.turns);
+    let makers = case.told.bow.brace_range.map(widened);
+    for (rows, made) in [(&advice.then, advice.turns.unwrap_or(0)), (&advice.first_step_then, first)] {
+        prop_assert!(in_order(rows), "{rows:?}");
+        prop_assert!(turning(rows).count() <= 5, "{rows:?}");
+        for (row, turns) in turning(rows) {
+            let then = now.max(0.0) + f64::from(made + turns);
+            prop_assert!(
+                f64::from(min) - 0.5 <= then && then <= f64::from(max) + 0.5,
+                "{row:?}: {then} turns in a window of {min} to {max}"
+            );
+        }
+    }
+    if let Some((low, high)) = makers {
+        for row in advice.then.iter().filter(|row| row.turns.is_some()) {
+            prop_assert!(row.low_inch >= low - 1e-6 && row.high_inch <= high + 1e-6, "{row:?}");
+        }
+        // On the way the bow stands between where it stood and where it is to stand.
+        let stood = advice.brace_now.expect("a brace height");
+        for row in advice.first_step_then.iter().filter(|row| row.turns.is_some()) {
+            prop_assert!(
+                row.low_inch >= low.min(stood) - 1e-6 && row.high_inch <= high.max(stood) + 1e-6,
+                "{row:?}"
+            );
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) })]
+
+    #[test]
+    fn a_table_stays_in_the_window_and_inside_what_the_bows_maker_gives(
+        case in unread(), brace in 4.0..9.5_f64, sign in any::<bool>(),
+    ) {
+        let mut told = case.read((brace * 16.0).round() / 16.0);
+        if sign {
+            told.reports[0].signs = vec![super::verdict::hinge()];
+        }
+        let advice = told.decide();
+        let has_table = !advice.then.is_empty() || !advice.first_step_then.is_empty();
+        prop_assert!(!has_table || advice.verdict == Verdict::Adjust, "{advice:?}");
+        prop_assert!(!has_table || !sign, "a table beside a sign of danger: {advice:?}");
+        prop_assert_eq!(advice.first_step.is_some(), !advice.first_step_then.is_empty());
+        if has_table {
+            is_safe(&case, &advice)?;
+        }
+    }
+}
