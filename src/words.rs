@@ -14,6 +14,17 @@ pub struct UnknownWord {
     pub known: Vec<&'static str>,
 }
 
+/// How the line above a quoted mail ends, in the languages of mail programs.
+const ATTRIBUTION_ENDS: [&str; 8] =
+    ["wrote:", "writes:", "schrieb:", "a écrit :", "a écrit:", "ha scritto:", "schreef:", "escribió:"];
+
+/// Whether a line ends as the one above a quoted mail does: "On Monday Ann wrote:".
+#[must_use]
+pub fn ends_attribution(line: &str) -> bool {
+    let line = line.to_lowercase();
+    ATTRIBUTION_ENDS.iter().any(|end| line.ends_with(end))
+}
+
 /// Bytes as hexadecimal digits.
 #[must_use]
 pub fn hex(bytes: &[u8]) -> String {

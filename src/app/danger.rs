@@ -10,15 +10,6 @@ use crate::trade::records::Report;
 use crate::trade::signs::{ReportSign, Sign, SignOf, SignStanding};
 use crate::trade::standing::{Step, is_danger_ruled_out};
 
-/// A mail as it came, where more of it is read for danger than is kept.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct WholeMail {
-    /// Its subject.
-    pub subject: Option<String>,
-    /// Its whole text, with what it quotes and passes on.
-    pub text: String,
-}
-
 /// What somebody who read or heard the archer says of danger.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Word {
@@ -68,10 +59,10 @@ impl From<&ReportSign> for SignView {
     }
 }
 
-/// Reads what is stored of a message, and what came with it.
-pub(super) fn read(text: Option<&str>, whole: Option<&WholeMail>) -> Danger {
-    match (whole, text) {
-        (Some(whole), _) => danger::read(whole.subject.as_deref(), &whole.text),
+/// Reads what is stored of a message, unless more of it than is stored was read already.
+pub(super) fn read(text: Option<&str>, known: Option<&Danger>) -> Danger {
+    match (known, text) {
+        (Some(known), _) => known.clone(),
         (None, Some(text)) => danger::read(None, text),
         (None, None) => Danger::default(),
     }

@@ -3,17 +3,16 @@
 use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 
-use super::danger::WholeMail;
 use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
 use crate::danger::{self, Danger};
-use crate::mail::{About, Ambiguous, Mail, Proposal, propose};
+use crate::mail::{About, Ambiguous, Fact, Found, MOST_QUESTIONS, Mail, Proposal, propose, references_in};
 use crate::quantity::Unit;
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::signs::{Sign, SignOf};
-use crate::trade::words::Symptom;
+use crate::trade::words::{MailKind, Symptom};
 
 /// Something read out of a mail, with the words it was taken from.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -24,9 +23,10 @@ pub struct ReadLine {
     pub value: serde_json::Value,
     /// The words it was taken from.
     pub words: String,
-    /// Where these stand in the text: first byte, and the one after the last.
+    /// Where these stand in the text: first byte, and the one after the last; nowhere if they stand in
+    /// the subject or in what was passed on.
     #[serde(skip)]
-    pub place: (usize, usize),
+    pub place: Option<(usize, usize)>,
 }
 
 /// What a mail seems to say; nothing of it is logged yet.
@@ -44,6 +44,10 @@ pub struct MailView {
     pub attachments: usize,
     /// What is new in it.
     pub text: String,
+    /// What sort of mail it seems to be.
+    pub kind: MailKind,
+    /// Whether it opens a report: a complaint, an answer, or a sign of danger.
+    pub is_case: bool,
     /// The string it is about.
     pub string: Option<String>,
     /// Why that one, or why none.
@@ -52,10 +56,12 @@ pub struct MailView {
     pub candidates: Vec<String>,
     /// Symptoms.
     pub symptoms: Vec<ReadLine>,
-    /// Measurements and facts of the bow.
+    /// Measurements and facts of the bow that are sure.
     pub read: Vec<ReadLine>,
     /// The sender's address is none that the book has of the string's archer.
     pub new_address: bool,
+    /// What is likely and is noted only when somebody says so; of one thing the likeliest first.
+    pub likely: Vec<ReadLine>,
     /// The day on which the sender was forgotten, if that is so.
     pub forgotten_on: Option<NaiveDate>,
     /// Words that may speak of trouble with the bow.
@@ -82,38 +88,45 @@ pub struct ReadMail {
     named: Vec<String>,
     proposal: Proposal,
     received_on: NaiveDate,
-    whole: WholeMail,
+    danger: Danger,
 }
 
 impl ReadMail {
-    /// What is still doubtful once somebody has said so much of it.
+    /// What is asked back once somebody has said so much of it: what is doubtful, and what is only
+    /// likely and nobody said, the most telling first.
     #[must_use]
     pub fn questions_left(&self, measured: &Measurements, bow: &BowChanges) -> Vec<String> {
         let answered = |about: About| match about {
             About::Brace => measured.brace.is_some(),
-            About::Range => measured.want.is_some() || bow.brace_range.is_some(),
-            About::StringLength => measured.length.is_some(),
-            About::BowLength => bow.marked_length.is_some() || bow.nock_to_nock.is_some(),
             About::Turns => measured.turns_changed.is_some(),
             About::Shots => measured.shots.is_some(),
-            About::DrawWeight => bow.draw_weight.is_some(),
             About::BowYear => bow.year.is_some(),
+            About::StringLength => measured.length_at.is_some(),
             About::BowKind => bow.kind.is_some(),
             About::Tips => bow.tips.is_some(),
             About::Stave => bow.stave.is_some(),
             About::Marker => measured.marker.is_some(),
-            // Which number it was asked of nobody can tell from what was said.
-            About::Unit => false,
         };
-        let ambiguous = &self.proposal.ambiguous;
-        let left = ambiguous.iter().filter(|doubt| !answered(doubt.about));
-        left.map(|doubt| doubt.question.clone()).collect()
+        let mut left: Vec<&Ambiguous> = Vec::new();
+        for doubt in self.proposal.ambiguous.iter().chain(&self.proposal.unsettled) {
+            if !answered(doubt.about) && !left.iter().any(|held| held.about == doubt.about) {
+                left.push(doubt);
+            }
+        }
+        left.sort_by_key(|doubt| doubt.about);
+        left.iter().take(MOST_QUESTIONS).map(|doubt| doubt.question.clone()).collect()
     }
 
-    /// The mail as it came, for the reader of danger.
+    /// What is asked back where nobody says more than what is sure.
     #[must_use]
-    pub fn whole(&self) -> WholeMail {
-        self.whole.clone()
+    pub fn questions(&self) -> Vec<String> {
+        self.questions_left(&self.proposal.measurements(), &self.proposal.bow_changes())
+    }
+
+    /// What was read of danger in the whole of it, quoted and passed-on parts among it.
+    #[must_use]
+    pub fn danger(&self) -> Danger {
+        self.danger.clone()
     }
 
     /// Day it came in: the day of sending where that can be, else today.
@@ -123,41 +136,28 @@ impl ReadMail {
     }
 }
 
-fn lines(proposal: &Proposal) -> Vec<ReadLine> {
-    let mut lines = Vec::new();
-    macro_rules! line {
-        ($field:ident, $what:literal, $value:expr) => {
-            if let Some(found) = &proposal.$field {
-                let convert: fn(&_) -> serde_json::Value = $value;
-                lines.push(ReadLine {
-                    what: $what,
-                    value: convert(&found.value),
-                    words: found.words.clone(),
-                    place: (found.start, found.end),
-                });
-            }
-        };
-    }
-    use crate::quantity::{DrawWeight, Length, LengthRange, Turns};
-    line!(brace, "brace", |length: &Length| length.inches().into());
-    line!(readings, "readings", |count: &u32| (*count).into());
-    line!(want, "want", |range: &LengthRange| serde_json::json!([
-        range.low().inches(),
-        range.high().inches()
-    ]));
-    line!(string_length, "length", |length: &Length| length.inches().into());
-    line!(length_at, "at", |word: &crate::trade::words::LengthAt| word.as_str().into());
-    line!(turns_changed, "turns-changed", |turns: &Turns| turns.value().into());
-    line!(shots, "shots", |count: &u32| (*count).into());
-    line!(marker, "marker", |word: &crate::trade::words::Marker| word.as_str().into());
-    line!(bow_kind, "bow-kind", |word: &crate::trade::BowKind| word.as_str().into());
-    line!(bow_length, "marked", |length: &Length| length.inches().into());
-    line!(nock_to_nock, "nock-to-nock", |length: &Length| length.inches().into());
-    line!(draw_weight, "weight", |weight: &DrawWeight| weight.pounds().into());
-    line!(tips, "tips", |word: &crate::trade::words::Tips| word.as_str().into());
-    line!(stave, "stave", |word: &crate::trade::words::Stave| word.as_str().into());
-    line!(bow_year, "bow-year", |year: &i32| (*year).into());
-    lines
+fn line(found: &Found<Fact>) -> ReadLine {
+    use serde_json::json;
+    let ends = |range: crate::quantity::LengthRange| json!([range.low().inches(), range.high().inches()]);
+    let (what, value) = match found.value {
+        Fact::Brace(length) => ("brace", json!(length.inches())),
+        Fact::Readings(count) => ("readings", json!(count)),
+        Fact::Want(range) => ("want", ends(range)),
+        Fact::MakerRange(range) => ("brace-range", ends(range)),
+        Fact::StringLength(length) => ("length", json!(length.inches())),
+        Fact::LengthAt(at) => ("at", json!(at.as_str())),
+        Fact::Turns(turns) => ("turns-changed", json!(turns.value())),
+        Fact::Shots(count) => ("shots", json!(count)),
+        Fact::Marker(marker) => ("marker", json!(marker.as_str())),
+        Fact::BowKind(kind) => ("bow-kind", json!(kind.as_str())),
+        Fact::BowLength(length) => ("marked", json!(length.inches())),
+        Fact::NockToNock(length) => ("nock-to-nock", json!(length.inches())),
+        Fact::DrawWeight(weight) => ("weight", json!(weight.pounds())),
+        Fact::Tips(tips) => ("tips", json!(tips.as_str())),
+        Fact::Stave(stave) => ("stave", json!(stave.as_str())),
+        Fact::BowYear(year) => ("bow-year", json!(year)),
+    };
+    ReadLine { what, value, words: found.words.clone(), place: found.place }
 }
 
 /// Which string a mail is about.
@@ -229,14 +229,14 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
     }
     // A serial or order in the mail itself comes first, whoever wrote.
     let mut named: Vec<String> = Vec::new();
-    for found in propose(&whole, Unit::Inch, &references).serials {
-        let serials: Vec<String> = match page.string(&found.value)? {
+    for reference in references_in(&whole, &references) {
+        let serials: Vec<String> = match page.string(&reference)? {
             Some(stored) => vec![stored.string.serial],
             // An order is every string of it.
             None => owned
                 .iter()
                 .filter(|(_, order)| {
-                    order.as_deref().is_some_and(|order| order.eq_ignore_ascii_case(&found.value))
+                    order.as_deref().is_some_and(|order| order.eq_ignore_ascii_case(&reference))
                 })
                 .map(|(serial, _)| serial.clone())
                 .collect(),
@@ -279,40 +279,35 @@ fn words_of(danger: &Danger, wanted: fn(SignOf) -> bool) -> Vec<String> {
 
 /// What a mail seems to say and cannot be is not taken from it but asked.
 fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate) {
-    let mut asked = Vec::new();
-    macro_rules! ask {
-        ($field:ident, $rule:expr, $about:expr, $question:literal) => {
-            if let Some(found) = proposal.$field.take_if(|found| $rule(found.value).is_err()) {
-                let question = $question.to_owned();
-                asked.push(Ambiguous { words: found.words, question, about: $about });
+    let question = |fact: Fact| match fact {
+        Fact::BowYear(year) if plausible::bow_year(year, today.year()).is_err() => {
+            Some((About::BowYear, "In which year was the bow made?"))
+        }
+        Fact::Shots(shots) if plausible::SHOTS.check(shots).is_err() => {
+            Some((About::Shots, "How many shots were made with the string in all, since it was new?"))
+        }
+        Fact::Turns(turns) if plausible::turns_changed(turns).is_err() => {
+            let all = "How many full turns in all were put in or taken out since the string came?";
+            Some((About::Turns, all))
+        }
+        Fact::Readings(readings) if plausible::READINGS.check(readings).is_err() => {
+            Some((About::Brace, "Of how many readings is the brace height the mean?"))
+        }
+        _ => None,
+    };
+    for found in std::mem::take(&mut proposal.read) {
+        match question(found.value) {
+            Some((about, question)) => {
+                proposal.ambiguous.push(Ambiguous {
+                    words: found.words,
+                    question: question.to_owned(),
+                    about,
+                });
             }
-        };
+            None => proposal.read.push(found),
+        }
     }
-    ask!(
-        bow_year,
-        |year| plausible::bow_year(year, today.year()),
-        About::BowYear,
-        "In which year was the bow made?"
-    );
-    ask!(
-        shots,
-        |shots| plausible::SHOTS.check(shots),
-        About::Shots,
-        "How many shots were made with the string in all, since it was new?"
-    );
-    ask!(
-        turns_changed,
-        plausible::turns_changed,
-        About::Turns,
-        "How many full turns in all were put in or taken out since the string came?"
-    );
-    ask!(
-        readings,
-        |readings| plausible::READINGS.check(readings),
-        About::Brace,
-        "Of how many readings is the brace height the mean?"
-    );
-    proposal.ambiguous.extend(asked);
+    proposal.likely.retain(|found| question(found.value).is_none());
 }
 
 /// Reads a mail and proposes what it says; logs nothing.
@@ -328,7 +323,7 @@ pub fn read(
 ) -> Result<ReadMail, AppError> {
     book.read(|page| {
         let which = which(page, mail, told)?;
-        let mut proposal = propose(&mail.text, unit, &which.references);
+        let mut proposal = propose(mail, unit, &which.references);
         ask_what_cannot_be(&mut proposal, today);
         // A sender's clock may be wrong; a day that cannot be is not taken from it.
         let earliest = match &which.string {
@@ -359,6 +354,9 @@ pub fn read(
             sent_on: mail.sent_on,
             attachments: mail.attachments,
             text: mail.text.clone(),
+            kind: proposal.kind,
+            // A mail with any sign of danger is a case, whatever else it is.
+            is_case: proposal.kind.is_case() || !danger.signs.is_empty(),
             string: which.string,
             found_by: which.found_by,
             candidates: which.candidates,
@@ -369,22 +367,22 @@ pub fn read(
                     what: "symptom",
                     value: found.value.as_str().into(),
                     words: found.words.clone(),
-                    place: (found.start, found.end),
+                    place: found.place,
                 })
                 .collect(),
-            read: lines(&proposal),
             new_address,
+            read: proposal.read.iter().map(line).collect(),
+            likely: proposal.likely.iter().map(line).collect(),
             forgotten_on,
             bow_signs: words_of(&danger, |of| of == SignOf::Bow),
             damage_signs: words_of(&danger, |of| of != SignOf::Bow),
-            signs: danger.signs,
-            denied: danger.denied,
+            signs: danger.signs.clone(),
+            denied: danger.denied.clone(),
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
             report: None,
             reports: Vec::new(),
         };
-        let whole = WholeMail { subject: mail.subject.clone(), text: mail.whole.clone() };
-        Ok(ReadMail { view, named: which.named, proposal, received_on, whole })
+        Ok(ReadMail { view, named: which.named, proposal, received_on, danger })
     })
 }
 
@@ -480,12 +478,12 @@ fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewRep
         bow: read.proposal.bow_changes(),
         received_on: read.received_on,
         text: Some(read.view.text.clone()),
-        whole: Some(read.whole.clone()),
+        whole: Some(read.danger()),
         no_damage: false,
         no_danger: said.no_danger,
         new_address: said_new_address(&read.view, said.new_address)?,
         separate: false,
-        questions: read.view.questions.clone(),
+        questions: read.questions(),
         unspoken: Some(Symptom::Other),
     })
 }

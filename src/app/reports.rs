@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::archers::moved;
 use super::bow::change;
-use super::danger::{self, WholeMail};
+use super::danger;
 use super::error::AppError;
 use super::sold::find_string;
 use super::strikes::{refuse_struck, strike_of};
@@ -33,8 +33,8 @@ pub struct NewReport {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
-    /// The mail as it came, where the text is only what is new in it.
-    pub whole: Option<WholeMail>,
+    /// What was read of danger in the whole mail, where the text is only what is new in it.
+    pub whole: Option<Danger>,
     /// Somebody has looked at it: the words of the text mean no damage to the string.
     pub no_damage: bool,
     /// Somebody read or heard it: there is no danger.
@@ -64,8 +64,8 @@ pub struct NewReading {
     pub received_on: NaiveDate,
     /// What the archer wrote.
     pub text: Option<String>,
-    /// The mail as it came, where the text is only what is new in it.
-    pub whole: Option<WholeMail>,
+    /// What was read of danger in the whole mail, where the text is only what is new in it.
+    pub whole: Option<Danger>,
     /// Somebody has looked at it: the words of the text mean no damage to the string.
     pub no_damage: bool,
     /// Somebody read or heard it: there is no danger.

@@ -25,6 +25,9 @@ pub(super) struct MailArgs {
     /// Log what is proposed without asking.
     #[arg(long)]
     yes: bool,
+    /// With --yes: log it although it seems to be no complaint and no answer.
+    #[arg(long)]
+    case: bool,
     /// You read it: nothing broken, cut or cracked, no shot without an arrow.
     #[arg(long)]
     no_danger: bool,
@@ -49,8 +52,10 @@ impl MailArgs {
         if can_ask && !self.yes {
             session.show(|page| show::mail(page, &read.view, unit))?;
         }
-        let confirmed = self.yes
+        // What is no case is noted only when a person says so.
+        let confirmed = (self.yes && (read.view.is_case || self.case))
             || (can_ask
+                && !self.yes
                 && (read.view.string.is_some() || self.each)
                 && prompt::ask("Log this? yes or no", Some("no"), |text| {
                     super::args::yes_no(text)
@@ -72,6 +77,7 @@ impl MailArgs {
                 true => read.view.reports = reports,
                 false => read.view.report = reports.pop(),
             }
+            read.view.questions = read.questions();
         }
         session.answer("mail/1", &read.view, |page, _| {
             if !can_ask || self.yes {

@@ -17,7 +17,7 @@ use crate::error::{Kind, Problem};
 use crate::letters;
 use crate::mail::{Mail, read_pasted};
 use crate::quantity::Unit;
-use crate::show::mails::{sign_words, typed};
+use crate::show::mails::{no_case, sign_words, typed};
 use crate::trade::words::Symptom;
 
 #[derive(Serialize)]
@@ -61,6 +61,9 @@ struct Read<'a> {
     signs: Vec<String>,
     denied: Vec<&'static str>,
     questions: &'a [String],
+    likely: Vec<String>,
+    /// What it seems to be, where it opens no report.
+    no_case: Option<&'static str>,
     nothing_read: bool,
     form: SaidForm,
     pasted: &'a str,
@@ -90,15 +93,26 @@ fn proposed(view: &MailView, received_on: chrono::NaiveDate, unit: Unit) -> Fill
     Filled::from_pairs(symptoms.chain(read).chain([received]))
 }
 
+/// Something likely, as it would be typed, with its field and its words.
+fn likely_words(line: &ReadLine, unit: Unit) -> String {
+    format!(
+        "{}: {} (\u{201c}{}\u{201d})",
+        super::fields::label(line.what, &[]),
+        typed(line, unit),
+        line.words
+    )
+}
+
 /// The text in pieces, those marked that something was read out of.
 fn pieces(view: &MailView) -> Vec<Piece<'_>> {
     let text = view.text.as_str();
     let mut lines: Vec<&ReadLine> = view.symptoms.iter().chain(&view.read).collect();
+    lines.retain(|line| line.place.is_some());
     lines.sort_by_key(|line| line.place);
     let mut pieces: Vec<Piece<'_>> = Vec::new();
     let mut at = 0;
     for line in lines {
-        let (start, end) = line.place;
+        let Some((start, end)) = line.place else { continue };
         let label = super::fields::label(line.what, &[]);
         // Two things may be read out of the same words.
         if start < at
@@ -215,6 +229,8 @@ fn read_page(
         signs: view.signs.iter().map(sign_words).collect(),
         denied: view.denied.iter().map(|of| of.as_str()).collect(),
         questions: &view.questions,
+        no_case: (!view.is_case).then(|| no_case(view.kind)),
+        likely: view.likely.iter().map(|line| likely_words(line, unit)).collect(),
         nothing_read: view.read.is_empty() && view.symptoms.is_empty(),
         form,
         pasted: asked.get("pasted").unwrap_or_default(),
@@ -291,7 +307,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         let questions = read.questions_left(&said.measured, &said.bow);
         let new = NewReport {
             text: Some(read.view.text.clone()),
-            whole: Some(read.whole()),
+            whole: Some(read.danger()),
             questions,
             new_address: mails::said_new_address(&read.view, filled.get("new-address").is_some())?,
             unspoken: Some(Symptom::Other),

@@ -1,5 +1,7 @@
 //! The parts of a letter: what is said in it, what was forwarded, what answers a quoted question.
 
+use crate::words::ends_attribution;
+
 /// A part of a letter that is read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Part {
@@ -114,11 +116,8 @@ fn is_header(line: &str) -> bool {
 }
 
 fn is_attribution(line: &str) -> bool {
-    let line = line.trim().to_lowercase();
-    line.len() < 200
-        && ["wrote:", "writes:", "schrieb:", "a écrit :", "a écrit:", "ha scritto:", "schreef:", "escribió:"]
-            .iter()
-            .any(|end| line.ends_with(end))
+    let line = line.trim();
+    line.len() < 200 && ends_attribution(line)
 }
 
 /// A text without the marks of quoting, on lines of its own.

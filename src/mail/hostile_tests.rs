@@ -4,7 +4,7 @@ use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
 
-use super::{LARGEST_MAIL, Mail, MailError, propose, read_mail};
+use super::{LARGEST_MAIL, Mail, MailError, propose, read_mail, read_pasted};
 use crate::quantity::Unit;
 use crate::words::is_unsafe;
 
@@ -29,7 +29,7 @@ fn refused(bytes: &[u8]) -> MailError {
 fn within_patience(bytes: &[u8]) {
     let start = Instant::now();
     if let Ok(mail) = read_mail(bytes) {
-        let _ = propose(&mail.text, Unit::Inch, &["S-1".to_owned()]);
+        let _ = propose(&mail, Unit::Inch, &["S-1".to_owned()]);
     }
     assert!(start.elapsed() < PATIENCE, "{:?}", start.elapsed());
 }
@@ -195,7 +195,7 @@ proptest! {
         let _ = read_mail(&mail);
         mail.splice(HEADERS.len()..HEADERS.len(), *b"Content-Type: text/html; charset=utf-8\r\n\r\n");
         if let Ok(mail) = read_mail(&mail) {
-            let _ = propose(&mail.text, Unit::Inch, &[]);
+            let _ = propose(&mail, Unit::Inch, &[]);
         }
     }
 
@@ -226,22 +226,22 @@ proptest! {
         spaced in any::<bool>(),
     ) {
         let text = parts.join(if spaced { " " } else { "" });
-        let read = propose(&text, Unit::Inch, &["S-12".to_owned(), "62".to_owned()]);
-        for (start, end, words) in read
-            .symptoms
-            .iter()
-            .map(|found| (found.start, found.end, &found.words))
-            .chain(read.brace.iter().map(|found| (found.start, found.end, &found.words)))
-            .chain(read.serials.iter().map(|found| (found.start, found.end, &found.words)))
-        {
-            prop_assert_eq!(text.get(start..end), Some(words.as_str()));
+        let Ok(mail) = read_pasted(&text, None) else { return Ok(()) };
+        let read = propose(&mail, Unit::Inch, &["S-12".to_owned(), "62".to_owned()]);
+        let symptoms = read.symptoms.iter().map(|found| (found.place, &found.words));
+        for (place, words) in symptoms.chain(read.read.iter().chain(&read.likely).map(|found| (found.place, &found.words))) {
+            if let Some((start, end)) = place {
+                prop_assert_eq!(mail.text.get(start..end), Some(words.as_str()));
+            }
         }
     }
 
     #[test]
     fn arbitrary_text_does_no_harm(text in "\\PC{0,400}") {
         for unit in [Unit::Inch, Unit::Cm, Unit::Mm] {
-            let _ = propose(&text, unit, std::slice::from_ref(&text));
+            if let Ok(mail) = read_pasted(&text, Some(&text)) {
+                let _ = propose(&mail, unit, std::slice::from_ref(&text));
+            }
         }
     }
 }

@@ -5,7 +5,7 @@ use mail_parser::{Address, HeaderName, Message, MessageParser};
 use thiserror::Error;
 
 use super::body::{Body, read_body};
-use super::quoted::part_new_from_quoted;
+use super::letter::{Letter, Passage, part_letter};
 use super::shield::{refuse_monsters, shielded};
 use crate::words::{harmless, is_unsafe};
 
@@ -52,6 +52,8 @@ pub struct Mail {
     pub whole: String,
     /// How many attachments there are; none is read.
     pub attachments: usize,
+    /// The parts that are read, each with who says it.
+    pub(super) passages: Vec<Passage>,
 }
 
 /// Why a mail was not read, and what to do instead.
@@ -133,7 +135,7 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
     if is_too_long {
         return Err(MailError::TooLong);
     }
-    let (new, quoted) = part_new_from_quoted(&text);
+    let Letter { new, cut: quoted, passages } = part_letter(&text);
     if new.chars().count() > LONGEST_NEW {
         return Err(MailError::TooLong);
     }
@@ -156,6 +158,7 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         quoted,
         whole: harmless(&text),
         attachments,
+        passages,
     })
 }
 

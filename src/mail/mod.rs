@@ -1,44 +1,45 @@
 //! Reading an archer's e-mail, and proposing what it says.
 //!
-//! [`read_mail`] takes the bytes of a mail apart and keeps the new text; [`propose`] reads
-//! English text and proposes symptoms and measurements, each with the words it was taken from.
-//! What could mean two things is never proposed: it comes back as a question to ask.
+//! [`read_mail`] takes the bytes of a mail apart and keeps who says what in it; [`propose`] reads
+//! that. A mail runs through these in this order: `shield` refuses what is built to do harm,
+//! `message`, `body` and `html` make text of it (`pasted` of what somebody copied), `letter` parts
+//! that into what is new, what answers a question of ours, what was passed on and what was only
+//! quoted; `tokens`, `noise`, `numbers` and `number_words` find where numbers begin and end (what
+//! they are, the readers of `quantity` say); `context` and `features` put down what stands around
+//! each; `weighed` says by learned weights what it is likely to be; `compose` makes of that what
+//! the mail says, sure or likely; `symptoms` and `bow` look for words in rows of lists; `questions`
+//! and `proposal` give it out. Words are data (`lists/*.txt`), and so are the weights, which
+//! `tests/all/mail_corpus.rs` learns from marked mails.
 
 mod body;
 mod bow;
-mod claims;
 mod clauses;
-mod counts;
-mod cues;
-mod doubt;
-mod gather;
+mod compose;
+mod context;
+mod features;
 #[cfg(test)]
 mod hostile_tests;
 mod html;
-mod lengths;
-mod meaning;
+mod letter;
 mod message;
 mod noise;
-mod nouns;
 mod number_words;
 mod numbers;
 mod pasted;
-mod phrases;
+mod patterns;
 mod proposal;
-mod quoted;
+mod questions;
 mod references;
-mod resolve;
 mod shield;
-mod symptom_words;
 mod symptoms;
 #[cfg(test)]
 mod table_tests;
+mod taught;
 mod tokens;
-mod topics;
-mod turning;
-mod units;
-mod word_lists;
+mod weighed;
 
 pub use message::{LARGEST_MAIL, Mail, MailError, read_mail};
 pub use pasted::read_pasted;
-pub use proposal::{About, Ambiguous, Found, Proposal, propose};
+pub use proposal::{Fact, Found, Proposal, propose, references_in};
+pub use questions::{About, Ambiguous, MOST_QUESTIONS};
+pub use taught::{Lesson, Spot, lessons, meanings};

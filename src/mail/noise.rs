@@ -1,112 +1,21 @@
 //! Numbers that are no measurements: dates, prices, telephone and order numbers, addresses.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use super::patterns::rows;
 use super::tokens::{Kind, Token};
 
-const MONTHS: &[&str] = &[
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-    "jan",
-    "feb",
-    "mar",
-    "apr",
-    "jun",
-    "jul",
-    "aug",
-    "sep",
-    "sept",
-    "oct",
-    "nov",
-];
+/// Words near digits that measure nothing.
+const LIST: &str = include_str!("lists/noise.txt");
 
-const CURRENCIES: &[&str] = &[
-    "eur", "euro", "euros", "usd", "gbp", "dollar", "dollars", "bucks", "quid", "cents", "pence", "chf",
-    "sek", "dkk", "nok", "pln", "cad", "aud",
-];
+static LISTS: LazyLock<BTreeMap<&str, Vec<&str>>> =
+    LazyLock::new(|| rows(LIST).map(|(name, words)| (name, words.split(' ').collect())).collect());
 
-/// Words after which pounds are money.
-const PAYING: &[&str] = &[
-    "paid", "pay", "cost", "costs", "price", "charged", "charge", "refund", "refunded", "postage",
-    "shipping", "spent", "worth", "fee", "sterling",
-];
-
-/// Words after which a number is the name of something.
-const NAMED: &[&str] = &[
-    "order",
-    "orders",
-    "invoice",
-    "ref",
-    "reference",
-    "tracking",
-    "parcel",
-    "shipment",
-    "ticket",
-    "case",
-    "customer",
-    "account",
-    "article",
-    "item",
-    "sku",
-    "model",
-    "receipt",
-    "transaction",
-    "iban",
-    "vat",
-    "postcode",
-    "zip",
-    "serial",
-    "label",
-    "lot",
-    "spool",
-    "batch",
-    "member",
-    "membership",
-    "licence",
-    "license",
-    "page",
-];
-
-/// Words and marks between such a word and its number.
-const NAMED_LINKS: &[&str] = &["no", "nr", "number", "num", "id", "ref", "code", "is", "was"];
-
-const STREETS: &[&str] = &[
-    "street",
-    "st",
-    "road",
-    "rd",
-    "lane",
-    "ln",
-    "avenue",
-    "ave",
-    "drive",
-    "close",
-    "way",
-    "court",
-    "crescent",
-    "terrace",
-    "square",
-    "place",
-    "boulevard",
-    "blvd",
-    "highway",
-    "strasse",
-    "straße",
-    "weg",
-];
-
-const TELEPHONES: &[&str] =
-    &["tel", "phone", "telephone", "mobile", "cell", "fax", "ph", "call", "ring", "whatsapp"];
-
-const DOORS: &[&str] = &["flat", "apt", "apartment", "suite", "unit", "house", "box", "room", "floor"];
+/// The words of a list.
+fn list(name: &str) -> &'static [&'static str] {
+    LISTS.get(name).map(Vec::as_slice).unwrap_or_default()
+}
 
 /// Makes noise of every token of a number that is no measurement.
 pub(super) fn mark_noise(tokens: &mut [Token], text: &str) {
@@ -255,7 +164,7 @@ fn slashed_date(tokens: &[Token], at: usize, _: &str) -> Option<usize> {
 /// 14 March, March 14th, 2025, the 3rd of May.
 fn named_date(tokens: &[Token], at: usize, text: &str) -> Option<usize> {
     let is_month = |at: usize| {
-        is_word(tokens, at, MONTHS)
+        is_word(tokens, at, list("months"))
             && (!is_word(tokens, at, &["may", "march", "mar"]) || is_capital(tokens, at, text))
     };
     let ordinal =
@@ -288,7 +197,8 @@ fn named_date(tokens: &[Token], at: usize, text: &str) -> Option<usize> {
 
 /// Digits in groups, as telephone numbers are written.
 fn telephone(tokens: &[Token], at: usize, _: &str) -> Option<usize> {
-    let is_named = (1..=3).any(|back| at.checked_sub(back).is_some_and(|at| is_word(tokens, at, TELEPHONES)));
+    let is_named =
+        (1..=3).any(|back| at.checked_sub(back).is_some_and(|at| is_word(tokens, at, list("telephones"))));
     let is_marked = is_mark(tokens, at, &['+', '(']);
     let (mut next, mut groups, mut total) = (at + usize::from(is_marked), 0, 0);
     let mut lengths = Vec::new();
@@ -330,13 +240,14 @@ fn money(tokens: &[Token], at: usize, _: &str) -> Option<usize> {
         return None;
     }
     if is_mark(tokens, at + 1, &signs)
-        || is_word(tokens, at + 1, CURRENCIES)
+        || is_word(tokens, at + 1, list("currencies"))
         || is_mark(tokens, at + 1, &['%'])
     {
         return Some(2);
     }
-    let is_paid = (1..=4).any(|back| at.checked_sub(back).is_some_and(|at| is_word(tokens, at, PAYING)))
-        || (1..=3).any(|on| is_word(tokens, at + on, PAYING));
+    let is_paid = (1..=4)
+        .any(|back| at.checked_sub(back).is_some_and(|at| is_word(tokens, at, list("paying"))))
+        || (1..=3).any(|on| is_word(tokens, at + on, list("paying")));
     (is_paid && is_word(tokens, at + 1, &["pound", "pounds"])).then_some(2)
 }
 
@@ -364,12 +275,14 @@ fn code(tokens: &[Token], at: usize, _: &str) -> Option<usize> {
 
 /// Order 10432, order no. 12, tracking number: 993 210.
 fn named_number(tokens: &[Token], at: usize, _: &str) -> Option<usize> {
-    if !is_word(tokens, at, NAMED) {
+    if !is_word(tokens, at, list("named")) {
         return None;
     }
     let mut next = at + 1;
     let mut is_said = false;
-    while next < at + 5 && (is_word(tokens, next, NAMED_LINKS) || is_mark(tokens, next, &['#', ':', '.'])) {
+    while next < at + 5
+        && (is_word(tokens, next, list("named-links")) || is_mark(tokens, next, &['#', ':', '.']))
+    {
         is_said |= !is_word(tokens, next, &["is", "was"]) && !is_mark(tokens, next, &['.']);
         next += 1;
     }
@@ -390,15 +303,15 @@ fn named_number(tokens: &[Token], at: usize, _: &str) -> Option<usize> {
 fn street(tokens: &[Token], at: usize, text: &str) -> Option<usize> {
     if is_number(tokens, at) {
         let names = (1..=4).take_while(|next| is_capital(tokens, at + next, text)).count();
-        let is_street = (1..=names).any(|next| is_word(tokens, at + next, STREETS)) && names >= 2;
+        let is_street = (1..=names).any(|next| is_word(tokens, at + next, list("streets"))) && names >= 2;
         return is_street.then_some(1);
     }
     if !is_capital(tokens, at, text) || !is_number(tokens, at + 1) {
         return None;
     }
     let is_place = token(tokens, at).is_some_and(|token| {
-        STREETS.iter().filter(|street| street.len() > 3).any(|street| token.text.ends_with(street))
-    }) || is_word(tokens, at, DOORS);
+        list("streets").iter().filter(|street| street.len() > 3).any(|street| token.text.ends_with(street))
+    }) || is_word(tokens, at, list("doors"));
     is_place.then_some(2)
 }
 

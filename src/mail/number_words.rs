@@ -63,7 +63,16 @@ const COUNTED: &[&str] = &[
     "hundred",
     "dozen",
     "thousand",
+    "more",
+    "out",
+    "back",
+    "extra",
+    "further",
 ];
+
+/// Words behind which a lone "one" is a turn.
+const TURNED: &[&str] =
+    &["let", "took", "take", "taken", "put", "added", "removed", "gave", "undid", "wound"];
 
 fn value_in(table: &[(&str, u32)], token: Option<&Token>) -> Option<u32> {
     let token = token.filter(|token| token.kind == Kind::Word)?;
@@ -76,8 +85,12 @@ fn is_any(tokens: &[Token], at: usize, words: &[&str]) -> bool {
 
 /// A whole number in words at `at`, and where it ends.
 pub(super) fn whole(tokens: &[Token], at: usize) -> Option<(u32, usize)> {
-    if is_any(tokens, at, &["half"]) && is_any(tokens, at + 1, &["a"]) && is_any(tokens, at + 2, &["dozen"]) {
-        return Some((6, at + 3));
+    if is_any(tokens, at, &["half"]) {
+        let article = usize::from(is_any(tokens, at + 1, &["a"]));
+        return is_any(tokens, at + 1 + article, &["dozen"]).then_some((6, at + 2 + article));
+    }
+    if is_any(tokens, at, &["a"]) && is_any(tokens, at + 1, &["couple", "pair"]) {
+        return Some((2, at + 2));
     }
     let (value, next) = hundreds(tokens, at)?;
     if is_any(tokens, next, &["dozen"]) {
@@ -108,8 +121,12 @@ fn hundreds(tokens: &[Token], at: usize) -> Option<(u32, usize)> {
 
 fn below_hundred(tokens: &[Token], at: usize) -> Option<(u32, usize)> {
     if is_any(tokens, at, &["a", "an", "one"]) {
-        let is_with_fraction = is_any(tokens, at, &["one"]) && fraction(tokens, at + 1).is_some();
-        return (is_any(tokens, at + 1, COUNTED) || is_with_fraction).then_some((1, at + 1));
+        let is_one = is_any(tokens, at, &["one"]);
+        let is_with_fraction = is_one && fraction(tokens, at + 1).is_some();
+        // "Let one go", "took one out"
+        let is_turned = is_one && at.checked_sub(1).is_some_and(|before| is_any(tokens, before, TURNED));
+        let is_counted = is_any(tokens, at + 1, COUNTED) || is_with_fraction || is_turned;
+        return is_counted.then_some((1, at + 1));
     }
     if is_any(tokens, at, &["hundred", "thousand"]) {
         return Some((1, at));
@@ -180,8 +197,12 @@ mod tests {
             ("two hundred", Some(200)),
             ("a dozen", Some(12)),
             ("half a dozen", Some(6)),
+            ("half dozen", Some(6)),
+            ("a couple of turns", Some(2)),
+            ("one more", Some(1)),
             ("one turn", Some(1)),
             ("one of them", None),
+            ("a few", None),
             ("a bow", None),
         ] {
             assert_eq!(whole(&tokenize(text), 0).map(|(value, _)| value), value, "{text}");

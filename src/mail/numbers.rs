@@ -1,9 +1,7 @@
 //! Numbers as an archer writes them, with their units and ranges, among the words around them.
 
 use super::number_words::{fraction, slashed, whole};
-use super::tokens::{DASH, DOTS, Kind, Token};
-use super::units::{Measured, unit_at};
-use crate::quantity::{Length, LengthRange, Measure, QuantityError, Unit, parse_length, parse_range};
+use super::tokens::{Kind, Token};
 
 /// How a number was written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,26 +24,33 @@ pub(super) struct Value {
     pub(super) shape: Shape,
 }
 
-/// A number or a range of numbers.
+/// A number.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Number {
     pub(super) value: Value,
-    pub(super) high: Option<Value>,
     pub(super) unit: Option<Measured>,
     /// The sign that touches it.
     pub(super) sign: Option<char>,
-    /// A plus-minus stands between its two values.
-    pub(super) is_spread: bool,
+    /// What it may be more or less: 7 3/4 ± 1/4.
+    pub(super) spread: Option<Value>,
 }
 
 impl Number {
-    /// Its size in inches, a bare number being in `unit`.
-    pub(super) fn inches(&self, unit: Unit) -> f64 {
-        let unit = self.unit.unwrap_or(match unit {
-            Unit::Inch => Measured::Inch,
-            Unit::Cm => Measured::Cm,
-            Unit::Mm => Measured::Mm,
-        });
+    /// The value as the readers of quantities take it, in its unit or in another.
+    pub(super) fn spelled(&self, unit: Measured) -> String {
+        spelled(&self.value, unit)
+    }
+
+    /// The range of what it may be more or less.
+    pub(super) fn spread_range(&self, unit: Measured) -> Option<String> {
+        let half = self.spread.as_ref()?.size;
+        let end =
+            |size: f64| spelled(&Value { written: format!("{size}"), size, shape: Shape::Decimal }, unit);
+        Some(format!("{} to {}", end(self.value.size - half), end(self.value.size + half)))
+    }
+
+    /// Its size in inches, in a unit of length.
+    pub(super) fn inches(&self, unit: Measured) -> f64 {
         match unit {
             Measured::Foot => self.value.size * 12.0,
             Measured::Cm => self.value.size / 2.54,
@@ -54,39 +59,13 @@ impl Number {
             _ => self.value.size,
         }
     }
+}
 
-    fn spelled(&self, value: &Value) -> String {
-        let unit = self.unit.map(Measured::written).unwrap_or_default();
-        if self.unit == Some(Measured::Metre) {
-            format!("{} mm", (value.size * 10_000.0).round() / 10.0)
-        } else {
-            format!("{} {unit}", value.written)
-        }
-    }
-
-    /// Its spelling as a draw weight; a bare number is in pounds.
-    pub(super) fn weight_text(&self) -> String {
-        let unit = self.unit.unwrap_or(Measured::Pound);
-        format!("{} {}", self.value.written, unit.written())
-    }
-
-    /// Its spelling as a length, with its unit where it has one.
-    pub(super) fn length_text(&self) -> String {
-        self.spelled(&self.value)
-    }
-
-    /// The length it is of `what`.
-    pub(super) fn length(&self, unit: Unit, what: Measure) -> Result<Length, QuantityError> {
-        parse_length(&self.spelled(&self.value), unit, what)
-    }
-
-    /// The range it is of `what`; a single value has no width.
-    pub(super) fn range(&self, unit: Unit, what: Measure) -> Result<LengthRange, QuantityError> {
-        let low = self.spelled(&self.value);
-        match &self.high {
-            Some(high) => parse_range(&format!("{low} to {}", self.spelled(high)), unit, what),
-            None => parse_range(&low, unit, what),
-        }
+fn spelled(value: &Value, unit: Measured) -> String {
+    if unit == Measured::Metre {
+        format!("{} mm", (value.size * 10_000.0).round() / 10.0)
+    } else {
+        format!("{} {}", value.written, unit.written())
     }
 }
 
@@ -167,48 +146,18 @@ pub(super) fn items(tokens: &[Token]) -> Vec<Item> {
 
 /// The number at `at`: itself, where it starts (a sign may stand before), and where it ends.
 fn number_at(tokens: &[Token], at: usize) -> Option<(Number, usize, usize)> {
-    let (low, mut unit, mut end) = measured(tokens, at)?;
+    let (value, mut unit, mut end) = measured(tokens, at)?;
     let sign = sign_before(tokens, at);
     let start = if sign.is_some() { at - 1 } else { at };
-    let before = |back: usize| at.checked_sub(back).and_then(|at| tokens.get(at));
-    let is_between = (1..=3).any(|back| before(back).is_some_and(|token| token.is_word("between")));
-    let mut high = None;
-    let mut is_spread = false;
-    // "Dropped by 3/8 to 7 1/8"
-    let is_step =
-        low.shape == Shape::Proper && before(1).is_some_and(|token| token.is_any(&["by", "of", "lost"]));
-    if !is_step
-        && let Some((next, spread)) = separator(tokens, end, is_between)
-        && let Some((upper, upper_unit, upper_end)) = measured(tokens, next)
-        && !(low.shape == Shape::Mixed && counts(tokens, upper_end))
+    let mut spread = None;
+    if let Some(next) = plus_minus(tokens, end)
+        && let Some((half, half_unit, after)) = measured(tokens, next)
     {
-        is_spread = spread;
-        // "19 cm to 20": what is said of the one holds for the other.
-        unit = upper_unit.or(unit);
-        end = upper_end;
-        high = Some(upper);
+        unit = half_unit.or(unit);
+        end = after;
+        spread = Some(half);
     }
-    let mut number = Number { value: low, high, unit, sign, is_spread };
-    if is_spread {
-        spread_out(&mut number);
-    }
-    Some((number, start, end))
-}
-
-/// Whether the number that ends at `at` counts something: "want 7 5/8 - 90 shots".
-fn counts(tokens: &[Token], at: usize) -> bool {
-    tokens.get(at).is_some_and(|token| token.is_any(&["shots", "arrows", "turns", "twists", "rotations"]))
-}
-
-/// 7 3/4 ± 1/4 as the range it is.
-fn spread_out(number: &mut Number) {
-    let Some(half) = number.high.take() else {
-        return;
-    };
-    let end = |size: f64| Value { written: format!("{size}"), size, shape: Shape::Decimal };
-    let middle = number.value.size;
-    number.value = end(middle - half.size);
-    number.high = Some(end(middle + half.size));
+    Some((Number { value, unit, sign, spread }, start, end))
 }
 
 fn sign_before(tokens: &[Token], at: usize) -> Option<char> {
@@ -225,41 +174,23 @@ fn sign_before(tokens: &[Token], at: usize) -> Option<char> {
     }
 }
 
-/// Where the upper end of a range begins, and whether it is a spread.
-fn separator(tokens: &[Token], at: usize, is_between: bool) -> Option<(usize, bool)> {
-    let token = tokens.get(at)?;
-    let next_spaced = tokens.get(at + 1)?.spaced;
+/// Where the number behind a plus-minus begins.
+fn plus_minus(tokens: &[Token], at: usize) -> Option<usize> {
     let is_mark = |at: usize, mark: char| tokens.get(at).is_some_and(|token| token.is_mark(mark));
-    let is_word = |at: usize, word: &str| tokens.get(at).is_some_and(|token| token.is_word(word));
-    if token.is_any(&["to", "through", "thru", "till", "until"]) || (is_between && token.is_word("and")) {
-        return Some((at + 1, false));
+    let is_row = |words: &[&str]| {
+        words
+            .iter()
+            .enumerate()
+            .all(|(place, word)| tokens.get(at + place).is_some_and(|token| token.is_word(word)))
+    };
+    if is_row(&["give", "or", "take"]) || is_row(&["plus", "or", "minus"]) {
+        return Some(at + 3);
     }
-    if token.is_any(&["up", "down", "back"]) && is_word(at + 1, "to") {
-        return Some((at + 2, false));
+    if is_mark(at, '±') {
+        return Some(at + 1);
     }
-    if is_between && token.is_mark('&') {
-        return Some((at + 1, false));
-    }
-    if is_word(at, "give") && is_word(at + 1, "or") && is_word(at + 2, "take") {
-        return Some((at + 3, true));
-    }
-    if is_word(at, "plus") && is_word(at + 1, "or") && is_word(at + 2, "minus") {
-        return Some((at + 3, true));
-    }
-    if token.is_mark('±') {
-        return Some((at + 1, true));
-    }
-    if token.is_mark('+') {
-        let stroke = usize::from(is_mark(at + 1, '/'));
-        return is_mark(at + 1 + stroke, '-').then_some((at + 2 + stroke, true));
-    }
-    let is_balanced = token.spaced == next_spaced;
-    match token.kind {
-        Kind::Mark('-') if is_balanced => Some((at + 1, false)),
-        Kind::Mark(DASH) => Some((at + 1, false)),
-        Kind::Mark(DOTS) if token.text.len() >= 2 && !next_spaced => Some((at + 1, false)),
-        _ => None,
-    }
+    let stroke = usize::from(is_mark(at + 1, '/'));
+    (is_mark(at, '+') && is_mark(at + 1 + stroke, '-')).then_some(at + 2 + stroke)
 }
 
 /// A value with its unit, and where it ends.
@@ -282,6 +213,16 @@ fn measured(tokens: &[Token], at: usize) -> Option<(Value, Option<Measured>, usi
             let size = value.size * 12.0 + inches.size;
             let value = Value { written: format!("{size}"), size, shape: Shape::Mixed };
             return Some((value, Some(Measured::Inch), after));
+        }
+    }
+    if unit == Some(Measured::Cm) && value.shape == Shape::Whole {
+        // 19 cm and 3 mm
+        let link = usize::from(tokens.get(end).is_some_and(|token| token.is_word("and")));
+        if let Some((parts, after)) = value_at(tokens, end + link).filter(|(parts, _)| parts.size < 10.0)
+            && let Some((Measured::Mm, after)) = unit_at(tokens, after, end + link, parts.shape)
+        {
+            let size = value.size + parts.size / 10.0;
+            return Some((Value { written: format!("{size}"), size, shape: Shape::Decimal }, unit, after));
         }
     }
     if unit == Some(Measured::Inch) && value.shape == Shape::Whole {
@@ -345,12 +286,31 @@ fn whole_value(size: f64, written: String) -> Value {
 }
 
 fn digits_at(tokens: &[Token], at: usize, digits: &str) -> Option<(Value, usize)> {
-    if let Some(((above, below), end)) = slashed(tokens, at) {
+    // "21/22" are two heights in centimetres and no fraction.
+    let is_pair = |above: u32, below: u32| {
+        above >= 12 && above < below && below <= above + 3 && below < 30 && below != 16
+    };
+    if let Some(((above, below), end)) =
+        slashed(tokens, at).filter(|((above, below), _)| !is_pair(*above, *below))
+    {
         let size = if below == 0 { 0.0 } else { f64::from(above) / f64::from(below) };
         let shape = if above < below { Shape::Proper } else { Shape::Improper };
         return Some((Value { written: format!("{digits}/{below}"), size, shape }, end));
     }
     let value = whole_value(digits.parse().ok()?, digits.to_owned());
+    // "3 dozen", "2 hundred"
+    let times = tokens.get(at + 1).filter(|token| token.kind == Kind::Word).and_then(|token| {
+        match token.text.as_str() {
+            "dozen" => Some(12.0),
+            "hundred" => Some(100.0),
+            "thousand" | "k" => Some(1000.0),
+            _ => None,
+        }
+    });
+    if let Some(times) = times {
+        let size = value.size * times;
+        return Some((whole_value(size, format!("{size}")), at + 2));
+    }
     // "7-3/4": the hyphen touches both.
     let is_hyphenated = tokens.get(at + 1).is_some_and(|token| token.is_mark('-') && !token.spaced)
         && tokens.get(at + 2).is_some_and(|token| !token.spaced);
@@ -368,6 +328,112 @@ fn digits_at(tokens: &[Token], at: usize, digits: &str) -> Option<(Value, usize)
     }
 }
 
+/// A unit behind a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Measured {
+    Inch,
+    Foot,
+    Cm,
+    Mm,
+    Metre,
+    Pound,
+    Kilogram,
+    Newton,
+}
+
+impl Measured {
+    pub(super) fn is_length(self) -> bool {
+        !matches!(self, Self::Pound | Self::Kilogram | Self::Newton)
+    }
+
+    pub(super) fn written(self) -> &'static str {
+        match self {
+            Self::Inch => "in",
+            Self::Foot => "ft",
+            Self::Cm => "cm",
+            Self::Mm | Self::Metre => "mm",
+            Self::Pound => "lb",
+            Self::Kilogram => "kg",
+            Self::Newton => "N",
+        }
+    }
+}
+
+/// Words that can follow "in" where it means inches.
+#[rustfmt::skip]
+const AFTER_INCHES: &[&str] = &[
+    "long", "bow", "recurve", "longbow", "selfbow", "flatbow", "string", "bowstring", "brace", "to",
+    "and", "but", "or", "now", "is", "was", "for", "at", "from", "as", "when", "with", "which", "high",
+    "draw", "amo", "on", "after", "before", "so", "instead", "too", "low", "lower", "higher", "longer",
+    "shorter", "loaded", "riser", "measured",
+];
+
+/// The unit at `at`, and where it ends; `from` is where its number begins.
+pub(super) fn unit_at(tokens: &[Token], at: usize, from: usize, shape: Shape) -> Option<(Measured, usize)> {
+    let token = tokens.get(at)?;
+    let unit = match token.kind {
+        Kind::Mark('"') if !is_closing_quote(tokens, at, from) => Measured::Inch,
+        Kind::Mark('\'') if !token.spaced && !is_closing_quote(tokens, at, from) => Measured::Foot,
+        Kind::Mark('#') => Measured::Pound,
+        Kind::Word => match token.text.as_str() {
+            "in" if is_inches(tokens, at, shape) => Measured::Inch,
+            "inch" | "inches" | "ins" | "inchs" | "inche" => Measured::Inch,
+            "ft" | "foot" | "feet" => Measured::Foot,
+            "cm" | "cms" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Measured::Cm,
+            "mm" | "mms" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Measured::Mm,
+            "m" | "metre" | "metres" | "meter" | "meters" => Measured::Metre,
+            "lb" | "lbs" | "lbf" | "pound" | "pounds" => Measured::Pound,
+            "kg" | "kgs" | "kgf" | "kilo" | "kilos" => Measured::Kilogram,
+            "n" | "newton" | "newtons" => Measured::Newton,
+            _ => return None,
+        },
+        _ => return None,
+    };
+    // The point of an abbreviation, where no sentence begins behind it.
+    let is_abbreviation = token.is_any(&["in", "ft", "lb", "lbs", "ins"]);
+    let has_point =
+        is_abbreviation && tokens.get(at + 1).is_some_and(|next| next.is_mark('.') && !next.spaced);
+    let goes_on = tokens.get(at + 2).is_some_and(|next| {
+        matches!(next.kind, Kind::Mark(',' | '(' | ')' | ';')) || next.is_any(AFTER_INCHES)
+    });
+    Some((unit, at + 1 + usize::from(has_point && goes_on)))
+}
+
+/// Whether "in" behind a number means inches and not the preposition.
+fn is_inches(tokens: &[Token], at: usize, shape: Shape) -> bool {
+    if tokens.get(at).is_some_and(|token| !token.spaced) {
+        return true;
+    }
+    // "6 in" may be six turns in; without its unit six is six inches where it is a length.
+    if shape == Shape::Whole {
+        return false;
+    }
+    let follows = match tokens.get(at + 1) {
+        None => true,
+        Some(next) => match next.kind {
+            Kind::Word => AFTER_INCHES.contains(&next.text.as_str()),
+            Kind::Number => false,
+            _ => true,
+        },
+    };
+    follows
+}
+
+/// Whether the quote at `at` ends a quotation that began right before its number or words.
+fn is_closing_quote(tokens: &[Token], at: usize, from: usize) -> bool {
+    let mark = tokens.get(at).map(|token| token.kind);
+    let first = from.saturating_sub(12);
+    let opened = (first..from)
+        .rev()
+        .take_while(|&place| tokens.get(place).is_some_and(|token| token.kind != Kind::Break))
+        .find(|&place| tokens.get(place).map(|token| token.kind) == mark);
+    // An opening quote has a blank before it and touches what it opens.
+    opened.is_some_and(|place| {
+        tokens.get(place).is_some_and(|quote| quote.spaced)
+            && tokens.get(place + 1).is_some_and(|next| !next.spaced)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::tokens::tokenize;
@@ -377,15 +443,8 @@ mod tests {
         items(&tokenize(text)).into_iter().filter_map(|item| item.number().cloned()).collect()
     }
 
-    fn one(text: &str) -> (String, Option<String>, Option<Measured>) {
-        let mut found = numbers(text);
-        assert_eq!(found.len(), 1, "{text}: {found:?}");
-        let number = found.remove(0);
-        (number.value.written, number.high.map(|high| high.written), number.unit)
-    }
-
     #[test]
-    fn single_values_are_put_together() {
+    fn values_are_put_together_with_their_units() {
         for (text, written, unit) in [
             ("7 3/4", "7 3/4", None),
             ("7-3/4\"", "7 3/4", Some(Measured::Inch)),
@@ -398,35 +457,32 @@ mod tests {
             ("six and a half inches", "6 1/2", Some(Measured::Inch)),
             ("seven inches and a half", "7 1/2", Some(Measured::Inch)),
             ("19,7 cm", "19,7", Some(Measured::Cm)),
+            ("19 cm and 3 mm", "19.3", Some(Measured::Cm)),
             ("1.62 m", "1.62", Some(Measured::Metre)),
             ("5' 2 1/2\"", "62.5", Some(Measured::Inch)),
             ("73/4", "73/4", None),
             ("7.75in.", "7.75", Some(Measured::Inch)),
             ("45#", "45", Some(Measured::Pound)),
-            ("62 in long", "62", Some(Measured::Inch)),
+            ("62in long", "62", Some(Measured::Inch)),
+            // Six may be turns.
+            ("6 in", "6", None),
             ("62 in the morning", "62", None),
         ] {
-            assert_eq!(one(text), (written.to_owned(), None, unit), "{text}");
+            let found = numbers(text);
+            let held: Vec<_> = found.iter().map(|one| (one.value.written.as_str(), one.unit)).collect();
+            assert_eq!(held, [(written, unit)], "{text}");
         }
     }
 
     #[test]
-    fn ranges_are_put_together() {
-        for (text, low, high) in [
-            ("8 to 8 1/4", "8", "8 1/4"),
-            ("7 1/2-8", "7 1/2", "8"),
-            ("7-1/2 - 8-1/4", "7 1/2", "8 1/4"),
-            ("between 7 1/2 and 8\"", "7 1/2", "8"),
-            ("7.5–8", "7.5", "8"),
-            ("7.5..8", "7.5", "8"),
-            ("19 cm to 20", "19", "20"),
-            ("7 3/4 ± 1/4", "7.5", "8"),
-            ("7 3/4 +/- 1/4", "7.5", "8"),
-        ] {
-            let (found_low, found_high, _) = one(text);
-            assert_eq!((found_low.as_str(), found_high.as_deref()), (low, Some(high)), "{text}");
+    fn the_ends_of_a_range_are_two_numbers_and_a_spread_is_one() {
+        for (text, count) in
+            [("8 to 8 1/4", 2), ("7 1/2-8", 2), ("7.5–8", 2), ("7 3/4 ± 1/4", 1), ("7 3/4 +/- 1/4", 1)]
+        {
+            assert_eq!(numbers(text).len(), count, "{text}");
         }
-        assert_eq!(numbers("7 and 8").len(), 2);
+        let spread = numbers("7 3/4 ± 1/4").remove(0).spread_range(Measured::Inch);
+        assert_eq!(spread.as_deref(), Some("7.5 in to 8 in"));
     }
 
     #[test]
@@ -434,6 +490,6 @@ mod tests {
         assert_eq!(numbers("turns: +6")[0].sign, Some('+'));
         assert_eq!(numbers("-4 turns")[0].sign, Some('-'));
         assert_eq!(numbers("- 10 turns")[0].sign, None);
-        assert_eq!(numbers("7-8")[0].sign, None);
+        assert_eq!(numbers("7-8")[1].sign, None);
     }
 }

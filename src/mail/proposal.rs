@@ -1,22 +1,24 @@
-//! What a mail is proposed to say.
+//! What a mail is proposed to say: what is sure, what is likely, and what is asked.
 
-use super::bow::{Bows, Mention, Mentions};
+use std::ops::Range;
+
+use super::bow::{Bows, Mention, Mentions, Place};
 use super::clauses::sentences;
-use super::gather::{Gatherer, hand_measure};
-use super::noise::mark_noise;
-use super::numbers::items;
+use super::compose::{Composer, Field, Said, weigh};
+use super::context::{Context, Read};
+use super::letter::Voice;
+use super::message::Mail;
+use super::questions::{About, Ambiguous, Questions};
 use super::references::references;
-use super::resolve::Resolver;
 use super::symptoms::Symptoms;
-use super::tokens::tokenize;
-use crate::quantity::{DrawWeight, Length, LengthRange, Turns, Unit};
+use super::weighed::Weights;
+use crate::quantity::{
+    DrawWeight, Length, LengthRange, Measure, Turns, Unit, parse_draw_weight, parse_length, parse_range,
+    parse_turns,
+};
 use crate::trade::BowKind;
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::words::{LengthAt, Marker, Stave, Symptom, Tips};
-use crate::words;
-
-/// Most bytes of a text that are read; no archer writes more about a string.
-const LONGEST_TEXT: usize = 50_000;
+use crate::trade::words::{LengthAt, MailKind, Marker, Stave, Symptom, Tips};
 
 /// A riser from so many inches on is a long one (interface: `long-riser`).
 const LONG_RISER_INCHES: f64 = 21.0;
@@ -24,320 +26,397 @@ const LONG_RISER_INCHES: f64 = 21.0;
 /// Inches by which a brace height must miss the wanted range to be called low or high.
 const MISS_INCHES: f64 = 0.01;
 
-/// A value, and the words of the text that it was taken from.
+/// Chance from which what is only likely is asked, where nobody says which it is.
+const WORTH_ASKING: f64 = 0.3;
+
+/// Chance of a kind that opens no case from which a mail is taken for one.
+const NO_CASE: f64 = 0.5;
+
+/// Chance of such a kind from which nothing that a mail says is sure.
+const PERHAPS_NO_CASE: f64 = 0.3;
+
+/// A value, and the words of the mail that it was taken from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Found<T> {
     /// The value.
     pub value: T,
     /// The exact words it was taken from.
     pub words: String,
-    /// Where these begin in the text, in bytes.
-    pub start: usize,
-    /// Where they end in the text, in bytes.
-    pub end: usize,
+    /// Where these stand in what is new in the mail, bytes; the subject and what was passed on stand
+    /// elsewhere.
+    pub place: Option<(usize, usize)>,
 }
 
-words! {
-    /// What a question is about.
-    About, "subject of a question" {
-        /// The brace height.
-        Brace = "brace",
-        /// The wanted brace range.
-        Range = "range",
-        /// The length of the string.
-        StringLength = "string-length",
-        /// The length of the bow.
-        BowLength = "bow-length",
-        /// Turns put in or taken out.
-        Turns = "turns",
-        /// The unit of a number.
-        Unit = "unit",
-        /// Shots since the string was new.
-        Shots = "shots",
-        /// The draw weight.
-        DrawWeight = "draw-weight",
-        /// The year the bow was made.
-        BowYear = "bow-year",
-        /// The kind of bow.
-        BowKind = "bow-kind",
-        /// The tips.
-        Tips = "tips",
-        /// What the bow is made of.
-        Stave = "stave",
-        /// Which way up the string is.
-        Marker = "marker",
-    }
-}
-
-/// Words that can mean two things, and the question that settles it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Ambiguous {
-    /// The words.
-    pub words: String,
-    /// One plain question to ask back.
-    pub question: String,
-    /// What it is about.
-    pub about: About,
-}
-
-/// What a text says, each with the words it was taken from, and what is to be asked.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Proposal {
-    /// Symptoms, each once, in the order of the text.
-    pub symptoms: Vec<Found<Symptom>>,
+/// Something that a mail says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Fact {
     /// Brace height as it is now.
-    pub brace: Option<Found<Length>>,
-    /// How many readings the brace height is the mean of.
-    pub readings: Option<Found<u32>>,
-    /// Brace range wanted, by the bow's maker or by the archer.
-    pub want: Option<Found<LengthRange>>,
+    Brace(Length),
+    /// How many readings that is the mean of.
+    Readings(u32),
+    /// Brace range that the archer wants, or of which nobody says who wants it.
+    Want(LengthRange),
+    /// Brace range that the bow's maker gives.
+    MakerRange(LengthRange),
     /// Length of the string off the bow.
-    pub string_length: Option<Found<Length>>,
+    StringLength(Length),
     /// How that was measured.
-    pub length_at: Option<Found<LengthAt>>,
-    /// Marked (AMO) length of the bow.
-    pub bow_length: Option<Found<Length>>,
-    /// The bow's length from nock to nock.
-    pub nock_to_nock: Option<Found<Length>>,
-    /// Turns put in (+) or taken out (-).
-    pub turns_changed: Option<Found<Turns>>,
+    LengthAt(LengthAt),
+    /// Turns put in (+) or taken out (-) in all; none is 0.
+    Turns(Turns),
     /// Shots with this string.
-    pub shots: Option<Found<u32>>,
-    /// Draw weight of the bow.
-    pub draw_weight: Option<Found<DrawWeight>>,
-    /// Year the bow was made.
-    pub bow_year: Option<Found<i32>>,
-    /// Tips of the bow.
-    pub tips: Option<Found<Tips>>,
-    /// What the bow is made of.
-    pub stave: Option<Found<Stave>>,
-    /// Kind of bow.
-    pub bow_kind: Option<Found<BowKind>>,
+    Shots(u32),
     /// Which way the marker points.
-    pub marker: Option<Found<Marker>>,
+    Marker(Marker),
+    /// Kind of bow.
+    BowKind(BowKind),
+    /// Marked (AMO) length of the bow.
+    BowLength(Length),
+    /// The bow's length from nock to nock.
+    NockToNock(Length),
+    /// Draw weight of the bow.
+    DrawWeight(DrawWeight),
+    /// Tips of the bow.
+    Tips(Tips),
+    /// What the bow is made of.
+    Stave(Stave),
+    /// Year the bow was made.
+    BowYear(i32),
+}
+
+/// What a mail says, each with the words it was taken from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// What sort of mail it is.
+    pub kind: MailKind,
+    /// Symptoms, each once.
+    pub symptoms: Vec<Found<Symptom>>,
+    /// What is sure, of each sort of fact one.
+    pub read: Vec<Found<Fact>>,
+    /// What is likely, of one sort the likeliest first.
+    pub likely: Vec<Found<Fact>>,
     /// Serials and order references, each once.
-    pub serials: Vec<Found<String>>,
-    /// What can mean two things; none of it is proposed above.
+    pub serials: Vec<String>,
+    /// What is to be asked, the most telling first.
     pub ambiguous: Vec<Ambiguous>,
+    /// What is only likely, and is asked where nobody says which it is.
+    pub unsettled: Vec<Ambiguous>,
 }
 
 impl Proposal {
-    /// The measurements of the proposal.
+    /// The measurements that are sure.
     #[must_use]
     pub fn measurements(&self) -> Measurements {
-        Measurements {
-            brace: value(self.brace.as_ref()),
-            readings: value(self.readings.as_ref()),
-            want: value(self.want.as_ref()),
-            length: value(self.string_length.as_ref()),
-            length_at: value(self.length_at.as_ref()),
-            turns_changed: value(self.turns_changed.as_ref()),
-            shots: value(self.shots.as_ref()),
-            marker: value(self.marker.as_ref()),
-            ..Measurements::default()
+        let mut measured = Measurements::default();
+        for found in &self.read {
+            match found.value {
+                Fact::Brace(length) => measured.brace = Some(length),
+                Fact::Readings(count) => measured.readings = Some(count),
+                Fact::Want(range) => measured.want = Some(range),
+                Fact::StringLength(length) => measured.length = Some(length),
+                Fact::LengthAt(at) => measured.length_at = Some(at),
+                Fact::Turns(turns) => measured.turns_changed = Some(turns),
+                Fact::Shots(count) => measured.shots = Some(count),
+                Fact::Marker(marker) => measured.marker = Some(marker),
+                _ => {}
+            }
         }
+        measured
     }
 
-    /// What the proposal says of the bow.
+    /// What is sure of the bow.
     #[must_use]
     pub fn bow_changes(&self) -> BowChanges {
-        BowChanges {
-            kind: value(self.bow_kind.as_ref()),
-            marked_length: value(self.bow_length.as_ref()),
-            nock_to_nock: value(self.nock_to_nock.as_ref()),
-            draw_weight: value(self.draw_weight.as_ref()),
-            tips: value(self.tips.as_ref()),
-            stave: value(self.stave.as_ref()),
-            year: value(self.bow_year.as_ref()),
-            ..BowChanges::default()
+        let mut bow = BowChanges::default();
+        for found in &self.read {
+            match found.value {
+                Fact::MakerRange(range) => bow.brace_range = Some(range),
+                Fact::BowKind(kind) => bow.kind = Some(kind),
+                Fact::BowLength(length) => bow.marked_length = Some(length),
+                Fact::NockToNock(length) => bow.nock_to_nock = Some(length),
+                Fact::DrawWeight(weight) => bow.draw_weight = Some(weight),
+                Fact::Tips(tips) => bow.tips = Some(tips),
+                Fact::Stave(stave) => bow.stave = Some(stave),
+                Fact::BowYear(year) => bow.year = Some(year),
+                _ => {}
+            }
         }
+        bow
+    }
+
+    fn brace(&self) -> Option<&Found<Fact>> {
+        self.read.iter().find(|found| matches!(found.value, Fact::Brace(_)))
+    }
+
+    fn has(&self, is: fn(&Fact) -> bool) -> bool {
+        self.read.iter().chain(&self.likely).any(|found| is(&found.value))
     }
 }
 
-fn value<T: Copy>(found: Option<&Found<T>>) -> Option<T> {
-    found.map(|found| found.value)
+/// The serials and order references that stand in a text; of the book's own, those in `known`.
+#[must_use]
+pub fn references_in(text: &str, known: &[String]) -> Vec<String> {
+    references(text, known).into_iter().map(|found| found.value).collect()
 }
 
-/// Proposes what an English text says; bare numbers are in `unit`, the unit of the book.
-///
-/// What a number measures is taken from the words near it and never from its size. Of
-/// `known_references`, serials and order references of the book, those in the text are found.
+/// Proposes what an English mail says; bare numbers that can be either are in `unit`, the unit of
+/// the book. Serials and order references of the book, `known`, are no measurements.
 ///
 /// ```
-/// use fistmele::mail::propose;
+/// use fistmele::mail::{Fact, propose, read_pasted};
 /// use fistmele::quantity::Unit;
 ///
-/// let proposal = propose("Brace was 7 1/2, now it is 6 7/8. Bow is a 66, string 63.", Unit::Inch, &[]);
-/// assert_eq!(proposal.brace.map(|found| found.value.inches()), Some(6.875));
-/// assert_eq!(proposal.string_length, None);
-/// assert_eq!(proposal.ambiguous[0].question, "Is 63 the length of the string or of the bow?");
+/// let mail = read_pasted("The brace height is 6 7/8 now and the bowyer says 7 1/2 to 8.", None)?;
+/// let proposal = propose(&mail, Unit::Inch, &[]);
+/// let mut said = proposal.read.iter().chain(&proposal.likely);
+/// assert!(said.any(|found| matches!(found.value, Fact::Brace(length) if length.inches() == 6.875)));
+/// # Ok::<(), fistmele::mail::MailError>(())
 /// ```
 #[must_use]
-pub fn propose(text: &str, unit: Unit, known_references: &[String]) -> Proposal {
-    let text = beginning(text);
-    let serials = references(text, known_references);
-    let mut tokens = tokenize(text);
-    mark_noise(&mut tokens, text);
-    for token in &mut tokens {
-        let is_reference = |found: &Found<String>| token.start >= found.start && token.end <= found.end;
-        if serials.iter().any(is_reference) {
-            token.kind = super::tokens::Kind::Noise;
+pub fn propose(mail: &Mail, unit: Unit, known: &[String]) -> Proposal {
+    let names = |text: &str| -> Vec<Range<usize>> {
+        references(text, known).into_iter().map(|found| found.start..found.end).collect()
+    };
+    let context = Context::new(mail.subject.as_deref(), &mail.passages, unit != Unit::Inch, &names);
+    let (chances, kinds) = weigh(&context, Weights::learned());
+    let no_case =
+        MailKind::ALL.iter().zip(&kinds).filter(|(kind, _)| kind.is_quiet()).map(|(_, chance)| chance).sum();
+    let composer = Composer { context: &context, chances: &chances, is_case: no_case < PERHAPS_NO_CASE };
+    let mut proposal = Proposal {
+        kind: kind_of(&kinds, no_case),
+        symptoms: Vec::new(),
+        read: Vec::new(),
+        likely: Vec::new(),
+        serials: context
+            .reads
+            .iter()
+            .flat_map(|read| references(&read.text, known))
+            .map(|found| found.value)
+            .collect(),
+        ambiguous: Vec::new(),
+        unsettled: Vec::new(),
+    };
+    proposal.serials.dedup_by(|one, other| one.eq_ignore_ascii_case(other));
+    let all = composer.all();
+    for said in &all {
+        proposal.take(&context, said, unit);
+    }
+    let mut unsettled = Questions::default();
+    for (field, about) in [(Field::Brace, About::Brace), (Field::Turns, About::Turns)] {
+        let of_field: Vec<&Said> = all.iter().filter(|said| said.field == field).collect();
+        if of_field.first().is_some_and(|said| !said.sure && said.chance >= WORTH_ASKING) {
+            let words: Vec<&str> = of_field
+                .iter()
+                .filter_map(|said| context.reads.get(said.read)?.text.get(said.place.clone()))
+                .collect();
+            unsettled.which(about, &words);
         }
     }
-    let items = items(&tokens);
-    let mut gatherer = Gatherer::new(unit);
+    proposal.unsettled = unsettled.most_telling();
     let mut bows = Bows::new();
     let mut symptoms = Symptoms::new();
-    for sentence in sentences(&items) {
-        gatherer.read(&sentence);
-        bows.read(&sentence, gatherer.reader());
-        symptoms.read(&sentence, gatherer.reader());
+    for (at, read) in context.reads.iter().enumerate().filter(|(_, read)| read.voice != Voice::Forwarded) {
+        for sentence in sentences(&read.items) {
+            bows.read(at, &sentence);
+            symptoms.read(at, &sentence);
+        }
     }
-    let mut resolver = Resolver { text, unit, claims: &gatherer.claims, ambiguous: Vec::new() };
-    let mut proposal = Proposal { serials, ..Proposal::default() };
-    proposal.brace = resolver.brace();
-    proposal.want = resolver.want();
-    proposal.bow_length = resolver.bow_length();
-    proposal.nock_to_nock = resolver.nock_to_nock();
-    let bow = value(proposal.bow_length.as_ref());
-    proposal.string_length = resolver.string_length(bow);
-    proposal.turns_changed = resolver.turns();
-    proposal.shots = resolver.shots();
-    proposal.draw_weight = resolver.draw_weight();
-    proposal.bow_year = resolver.year();
-    proposal.readings = if proposal.brace.is_some() { resolver.readings() } else { None };
-    let riser = resolver.riser();
-    proposal.ambiguous = resolver.ambiguous;
-    if let Some((start, end)) = hand_measure(&items)
-        && let (Some(first), Some(last)) = (items.get(start), items.get(end - 1))
-        && proposal.brace.is_none()
-    {
-        proposal.ambiguous.push(Ambiguous {
-            words: text.get(first.start..last.end).unwrap_or_default().to_owned(),
-            question:
-                "What does the brace height measure with a ruler, from the string to the deepest part of the \
-                       grip?"
-                    .to_owned(),
-            about: About::Brace,
-        });
+    proposal.symptoms = symptoms
+        .signs
+        .iter()
+        .filter_map(|sign| {
+            found(&context, sign.symptom, Place { read: sign.read, start: sign.start, end: sign.end })
+        })
+        .collect();
+    let mut questions = Questions::default();
+    proposal.of_the_bow(&context, &bows.found, &mut questions);
+    proposal.weigh_brace(&mut questions);
+    if !proposal.has(|fact| matches!(fact, Fact::Brace(_))) {
+        questions.of_hands(&context);
     }
-    of_the_bow(&mut proposal, text, &bows.found, riser);
-    proposal.symptoms =
-        symptoms.signs.iter().map(|sign| found(text, sign.symptom, sign.start, sign.end)).collect();
-    weigh_brace(&mut proposal);
+    proposal.ambiguous = questions.most_telling();
     proposal
 }
 
-/// The part of a text that is read.
-fn beginning(text: &str) -> &str {
-    let mut end = text.len().min(LONGEST_TEXT);
-    while !text.is_char_boundary(end) {
-        end -= 1;
+fn kind_of(kinds: &[f64], no_case: f64) -> MailKind {
+    // A complaint that is overlooked costs more than a report that is opened in vain.
+    let of_side = MailKind::ALL.iter().zip(kinds).filter(|(kind, _)| kind.is_quiet() == (no_case >= NO_CASE));
+    of_side.max_by(|one, other| one.1.total_cmp(other.1)).map_or(MailKind::Other, |(kind, _)| *kind)
+}
+
+fn words_at(read: &Read, range: Range<usize>) -> String {
+    read.text.get(range).unwrap_or_default().to_owned()
+}
+
+fn found<T>(context: &Context, value: T, place: Place) -> Option<Found<T>> {
+    let read = context.reads.get(place.read)?;
+    let range = place.start..place.end;
+    Some(Found { value, words: words_at(read, range.clone()), place: read.place_of(&range) })
+}
+
+/// The fact that a value is, by the reader of its quantity.
+fn fact(context: &Context, said: &Said, unit: Unit) -> Option<Fact> {
+    let count = || said.values.first().and_then(|value| format!("{value}").parse().ok());
+    Some(match said.field {
+        Field::Brace => Fact::Brace(parse_length(&said.spelled, unit, Measure::Brace).ok()?),
+        Field::MakerRange => Fact::MakerRange(parse_range(&said.spelled, unit, Measure::WantedBrace).ok()?),
+        Field::Want => Fact::Want(parse_range(&said.spelled, unit, Measure::WantedBrace).ok()?),
+        Field::Turns => Fact::Turns(parse_turns(&said.spelled).ok()?),
+        Field::Shots => Fact::Shots(count()?),
+        Field::StringLength => {
+            Fact::StringLength(parse_length(&said.spelled, unit, Measure::StringLength).ok()?)
+        }
+        Field::BowLength => {
+            let length = parse_length(&said.spelled, unit, Measure::BowLength).ok()?;
+            if is_nock_to_nock(context, said) { Fact::NockToNock(length) } else { Fact::BowLength(length) }
+        }
+        Field::DrawWeight => Fact::DrawWeight(parse_draw_weight(&said.spelled).ok()?),
+        Field::BowYear => {
+            Fact::BowYear(said.values.first().and_then(|value| format!("{value}").parse().ok())?)
+        }
+    })
+}
+
+/// Whether the sentence of a bow's length says that it was measured from nock to nock.
+fn is_nock_to_nock(context: &Context, said: &Said) -> bool {
+    let near = context.reads.get(said.read).and_then(|read| {
+        let from = read.text.get(..said.place.start)?.rfind(['.', '\n', ';', ',']).map_or(0, |at| at + 1);
+        let rest = read.text.get(said.place.end..)?;
+        let to = said.place.end + rest.find(['.', '\n', ';', ',']).unwrap_or(rest.len());
+        read.text.get(from..to).map(|text| text.to_lowercase().replace('-', " "))
+    });
+    near.is_some_and(|text| ["nock to nock", "groove to groove"].iter().any(|words| text.contains(words)))
+}
+
+impl Proposal {
+    /// Takes a value over, as sure or as likely; one that no reader of quantities takes is left out.
+    fn take(&mut self, context: &Context, said: &Said, unit: Unit) {
+        let place = Place { read: said.read, start: said.place.start, end: said.place.end };
+        let Some(found) = fact(context, said, unit).and_then(|fact| found(context, fact, place)) else {
+            return;
+        };
+        if !said.sure {
+            self.likely.push(found);
+            return;
+        }
+        let readings = u32::try_from(said.readings).ok().filter(|count| *count > 1);
+        if let Some(count) = readings {
+            self.read.push(Found { value: Fact::Readings(count), ..found.clone() });
+        }
+        self.read.push(found);
     }
-    text.get(..end).unwrap_or_default()
-}
 
-fn found<T>(text: &str, value: T, start: usize, end: usize) -> Found<T> {
-    Found { value, words: text.get(start..end).unwrap_or_default().to_owned(), start, end }
-}
-
-/// A brace height and a wanted range say by themselves whether the brace is low or high.
-fn weigh_brace(proposal: &mut Proposal) {
-    let derived = match (&proposal.brace, &proposal.want) {
-        (Some(brace), Some(want)) => {
-            let height = brace.value.inches();
-            if height < want.value.low().inches() - MISS_INCHES {
+    /// A brace height and a wanted range say by themselves whether the brace is low or high.
+    fn weigh_brace(&mut self, questions: &mut Questions) {
+        let measured = self.measurements();
+        let want = measured.want.or(self.bow_changes().brace_range);
+        let derived = measured.brace.zip(want).and_then(|(brace, want)| {
+            if brace.inches() < want.low().inches() - MISS_INCHES {
                 Some(Symptom::BraceLow)
-            } else if height > want.value.high().inches() + MISS_INCHES {
+            } else if brace.inches() > want.high().inches() + MISS_INCHES {
                 Some(Symptom::BraceHigh)
             } else {
                 None
             }
-        }
-        _ => None,
-    };
-    if let (Some(symptom), Some(brace)) = (derived, &proposal.brace)
-        && !proposal.symptoms.iter().any(|found| found.value == symptom)
-    {
-        let sign = Found { value: symptom, words: brace.words.clone(), start: brace.start, end: brace.end };
-        proposal.symptoms.push(sign);
-    }
-    let has = |wanted: Symptom| proposal.symptoms.iter().any(|found| found.value == wanted);
-    if has(Symptom::BraceLow) && has(Symptom::BraceHigh) {
-        // Both are said; the numbers decide, or the archer.
-        if derived.is_none()
-            && let Some(first) = proposal.symptoms.iter().find(|found| is_brace(found.value))
+        });
+        let holds =
+            |symptoms: &[Found<Symptom>], wanted: Symptom| symptoms.iter().any(|found| found.value == wanted);
+        if let (Some(symptom), Some(brace)) = (derived, self.brace())
+            && !holds(&self.symptoms, symptom)
         {
-            proposal.ambiguous.push(Ambiguous {
-                words: first.words.clone(),
-                question: "Is the brace height too low or too high now?".to_owned(),
-                about: About::Brace,
-            });
+            let sign = Found { value: symptom, words: brace.words.clone(), place: brace.place };
+            self.symptoms.push(sign);
         }
-        proposal.symptoms.retain(|found| !is_brace(found.value) || Some(found.value) == derived);
+        if holds(&self.symptoms, Symptom::BraceLow) && holds(&self.symptoms, Symptom::BraceHigh) {
+            // Both are said; the numbers decide, or the archer.
+            if derived.is_none()
+                && let Some(first) = self.symptoms.iter().find(|found| is_brace(found.value))
+            {
+                questions.ask(About::Brace, &first.words, "Is the brace height too low or too high now?");
+            }
+            self.symptoms.retain(|found| !is_brace(found.value) || Some(found.value) == derived);
+        }
+        self.symptoms.sort_by_key(|found| found.place);
     }
-    proposal.symptoms.sort_by_key(|found| found.start);
+
+    fn of_the_bow(&mut self, context: &Context, mentions: &Mentions, questions: &mut Questions) {
+        let tips = agreed(
+            &mentions.tips,
+            About::Tips,
+            "Are the bow's tips reinforced or plain?",
+            context,
+            questions,
+        );
+        self.mention(context, tips, Fact::Tips);
+        let question = "Is the bow of wood alone, or is there glass, carbon or horn in it?";
+        let stave = agreed(&mentions.staves, About::Stave, question, context, questions);
+        self.mention(context, stave, Fact::Stave);
+        if let (true, Some(place)) = (mentions.staves.is_empty(), mentions.laminated) {
+            questions.ask_at(context, place, About::Stave, question);
+        }
+        let question = "Is the larger loop on the upper or on the lower limb?";
+        let marker = agreed(&mentions.markers, About::Marker, question, context, questions);
+        self.mention(context, marker, Fact::Marker);
+        if self.read.iter().any(|found| matches!(found.value, Fact::StringLength(_))) {
+            let question = "Was the string measured hand-tight or under a load, and under which?";
+            let at = agreed(&mentions.measured, About::StringLength, question, context, questions);
+            self.mention(context, at, Fact::LengthAt);
+        }
+        let question = "What kind of bow is it: longbow, reflex-deflex, selfbow, recurve, or horsebow?";
+        let mut kind = agreed(&mentions.kinds, About::BowKind, question, context, questions);
+        let riser = riser(context);
+        match (&mut kind, riser) {
+            (Some(kind), Some(inches))
+                if matches!(kind.value, BowKind::Recurve | BowKind::LongRiser)
+                    && inches >= LONG_RISER_INCHES =>
+            {
+                kind.value = BowKind::LongRiser;
+            }
+            (Some(found), None) if found.value == BowKind::Recurve => {
+                if let Some(place) = mentions.takedown {
+                    kind = None;
+                    let question = "How long is the riser of the bow, without its limbs?";
+                    questions.ask_at(context, place, About::BowKind, question);
+                }
+            }
+            _ => {}
+        }
+        self.mention(context, kind, Fact::BowKind);
+    }
+
+    fn mention<T: Copy>(&mut self, context: &Context, mention: Option<Mention<T>>, of: fn(T) -> Fact) {
+        self.read.extend(mention.and_then(|mention| found(context, of(mention.value), mention.place)));
+    }
 }
 
 fn is_brace(symptom: Symptom) -> bool {
     matches!(symptom, Symptom::BraceLow | Symptom::BraceHigh)
 }
 
-fn of_the_bow(proposal: &mut Proposal, text: &str, mentions: &Mentions, riser: Option<f64>) {
-    let ambiguous = &mut proposal.ambiguous;
-    proposal.tips =
-        agreed(text, &mentions.tips, About::Tips, "Are the bow's tips reinforced or plain?", ambiguous);
-    let stave = "Is the bow of wood alone, or is there glass, carbon or horn in it?";
-    proposal.stave = agreed(text, &mentions.staves, About::Stave, stave, ambiguous);
-    if mentions.staves.is_empty()
-        && let Some((start, end)) = mentions.laminated
-    {
-        ask(ambiguous, text, start, end, About::Stave, stave);
-    }
-    let marker = "Is the larger loop on the upper or on the lower limb?";
-    proposal.marker = agreed(text, &mentions.markers, About::Marker, marker, ambiguous);
-    if proposal.string_length.is_some() {
-        let how = "Was the string measured hand-tight or under a load, and under which?";
-        proposal.length_at = agreed(text, &mentions.measured, About::StringLength, how, ambiguous);
-    }
-    let kind = "What kind of bow is it: longbow, reflex-deflex, selfbow, recurve, or horsebow?";
-    proposal.bow_kind = agreed(text, &mentions.kinds, About::BowKind, kind, ambiguous);
-    let is_recurve = proposal
-        .bow_kind
-        .as_ref()
-        .is_none_or(|kind| matches!(kind.value, BowKind::Recurve | BowKind::LongRiser));
-    match (&mut proposal.bow_kind, riser) {
-        (Some(kind), Some(inches)) if is_recurve && inches >= LONG_RISER_INCHES => {
-            kind.value = BowKind::LongRiser
-        }
-        (Some(found), None) if found.value == BowKind::Recurve => {
-            if let Some((start, end)) = mentions.takedown {
-                proposal.bow_kind = None;
-                let question = "How long is the riser of the bow, without its limbs?";
-                ask(ambiguous, text, start, end, About::BowKind, question);
-            }
-        }
-        _ => {}
-    }
+/// The length of the riser in inches, where one is named.
+fn riser(context: &Context) -> Option<f64> {
+    context.candidates.iter().find_map(|one| {
+        let read = context.reads.get(one.read)?;
+        let next = read.items.get(one.at.end)?;
+        next.is_any(&["riser", "handle"])
+            .then_some(one.inches)
+            .flatten()
+            .filter(|inches| (10.0..40.0).contains(inches))
+    })
 }
 
 /// The value on which all mentions agree.
 fn agreed<T: Copy + PartialEq>(
-    text: &str,
     mentions: &[Mention<T>],
     about: About,
     question: &str,
-    ambiguous: &mut Vec<Ambiguous>,
-) -> Option<Found<T>> {
-    let first = mentions.first()?;
+    context: &Context,
+    questions: &mut Questions,
+) -> Option<Mention<T>> {
+    let first = *mentions.first()?;
     if mentions.iter().all(|mention| mention.value == first.value) {
-        return Some(found(text, first.value, first.start, first.end));
+        return Some(first);
     }
-    ask(ambiguous, text, first.start, first.end, about, question);
+    questions.ask_at(context, first.place, about, question);
     None
-}
-
-fn ask(ambiguous: &mut Vec<Ambiguous>, text: &str, start: usize, end: usize, about: About, question: &str) {
-    let words = text.get(start..end).unwrap_or_default().to_owned();
-    ambiguous.push(Ambiguous { words, question: question.to_owned(), about });
 }

@@ -1,6 +1,12 @@
 //! Serials and order references in a text.
 
-use super::proposal::Found;
+/// A reference and where it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Reference {
+    pub(super) value: String,
+    pub(super) start: usize,
+    pub(super) end: usize,
+}
 
 /// Known references of fewer digits alone are taken only where a word says what they are,
 /// because measurements look the same.
@@ -13,7 +19,7 @@ const NAMED_BY: &[&str] = &["order", "serial", "no", "no.", "number", "nr", "nr.
 const MOST_FOUND: usize = 50;
 
 /// The references in a text, in the order in which they stand, each once.
-pub(super) fn references(text: &str, known: &[String]) -> Vec<Found<String>> {
+pub(super) fn references(text: &str, known: &[String]) -> Vec<Reference> {
     let lower = lowered(text);
     let mut found = made_serials(text);
     for reference in known {
@@ -27,9 +33,8 @@ pub(super) fn references(text: &str, known: &[String]) -> Vec<Found<String>> {
             .take(MOST_FOUND);
         for (start, _) in places {
             let end = start + wanted.len();
-            let Some(words) = text.get(start..end) else { continue };
             let value = reference.trim().to_owned();
-            found.push(Found { value, words: words.to_owned(), start, end });
+            found.push(Reference { value, start, end });
         }
     }
     // A known reference that holds another, or a serial, is the one that is meant.
@@ -42,7 +47,7 @@ pub(super) fn references(text: &str, known: &[String]) -> Vec<Found<String>> {
         })
     });
     found.sort_by_key(|one| (one.start, is_made(one)));
-    let mut unique: Vec<Found<String>> = Vec::new();
+    let mut unique: Vec<Reference> = Vec::new();
     for one in found {
         if !unique.iter().any(|other| other.value.eq_ignore_ascii_case(&one.value)) {
             unique.push(one);
@@ -52,7 +57,7 @@ pub(super) fn references(text: &str, known: &[String]) -> Vec<Found<String>> {
     unique
 }
 
-fn is_made(found: &Found<String>) -> bool {
+fn is_made(found: &Reference) -> bool {
     found.value.starts_with("S-")
 }
 
@@ -62,7 +67,7 @@ fn lowered(text: &str) -> String {
 }
 
 /// Serials as the workshop makes them: S-12.
-fn made_serials(text: &str) -> Vec<Found<String>> {
+fn made_serials(text: &str) -> Vec<Reference> {
     let bytes = text.as_bytes();
     let mut found = Vec::new();
     for (at, _) in text.match_indices(['S', 's']) {
@@ -77,7 +82,7 @@ fn made_serials(text: &str) -> Vec<Found<String>> {
         let end = digits_from + length;
         if bytes.get(at + 1) == Some(&b'-') && (1..=9).contains(&length) && stands_alone(text, at, end - at) {
             let words = text.get(at..end).unwrap_or_default();
-            found.push(Found { value: words.to_uppercase(), words: words.to_owned(), start: at, end });
+            found.push(Reference { value: words.to_uppercase(), start: at, end });
         }
         if found.len() >= MOST_FOUND {
             break;

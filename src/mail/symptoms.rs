@@ -1,16 +1,73 @@
 //! What an archer complains of.
 
 use super::clauses::Sentence;
-use super::meaning::Reader;
 use super::numbers::{Item, What};
-use super::phrases::{Pattern, has_word};
-use super::symptom_words::{COMPLAINTS, Complaint, PHRASES};
+use super::patterns::{Pattern, has_any, has_word, named, rows};
 use crate::trade::words::Symptom;
+
+/// How archers say what is wrong.
+pub(super) const LIST: &str = include_str!("lists/symptoms.txt");
+
+/// What stands before a measure that is called too much or too little.
+const MEASURE: &str = "measure ";
+
+/// A measure that is called too much or too little.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Complaint {
+    Long,
+    Short,
+    Low,
+    High,
+    Loose,
+    Tight,
+    Small,
+    Large,
+}
+
+impl Complaint {
+    const ALL: [(&str, Self); 8] = [
+        ("long", Self::Long),
+        ("short", Self::Short),
+        ("low", Self::Low),
+        ("high", Self::High),
+        ("loose", Self::Loose),
+        ("tight", Self::Tight),
+        ("small", Self::Small),
+        ("large", Self::Large),
+    ];
+}
+
+/// Whether a clause speaks of this string, or supposes something.
+pub(super) struct Stance {
+    elsewhere: Vec<Pattern>,
+    this_one: Vec<Pattern>,
+    supposed: Vec<Pattern>,
+}
+
+impl Stance {
+    pub(super) fn new() -> Self {
+        let [elsewhere, this_one, supposed] =
+            ["elsewhere", "this-one", "supposed"].map(|name| named(LIST, name));
+        Self { elsewhere, this_one, supposed }
+    }
+
+    /// Whether a clause tells of another bow or string.
+    pub(super) fn is_elsewhere(&self, items: &[Item]) -> bool {
+        has_any(items, &self.elsewhere) && !has_any(items, &self.this_one)
+    }
+
+    /// Whether a clause supposes something.
+    pub(super) fn is_supposed(&self, items: &[Item]) -> bool {
+        has_any(items, &self.supposed)
+    }
+}
 
 /// A symptom and the words it was taken from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Sign {
     pub(super) symptom: Symptom,
+    /// The part of the letter, and the bytes there.
+    pub(super) read: usize,
     pub(super) start: usize,
     pub(super) end: usize,
 }
@@ -148,6 +205,7 @@ pub(super) struct Symptoms {
     /// Each with whether it is said with a denial itself: "will not fit".
     phrases: Vec<(Pattern, Symptom, bool)>,
     complaints: Vec<(Pattern, Complaint)>,
+    stance: Stance,
     /// The thing that was spoken of last.
     thing: Option<Thing>,
     pub(super) signs: Vec<Sign>,
@@ -156,24 +214,27 @@ pub(super) struct Symptoms {
 impl Symptoms {
     pub(super) fn new() -> Self {
         Self {
-            phrases: PHRASES
-                .iter()
-                .map(|&(pattern, symptom)| {
+            phrases: rows(LIST)
+                .filter_map(|(name, pattern)| {
                     let denies = pattern.split([' ', '|']).any(|word| DENIALS.contains(&word));
-                    (Pattern::new(pattern), symptom, denies)
+                    Some((Pattern::new(pattern), name.parse().ok()?, denies))
                 })
                 .collect(),
-            complaints: COMPLAINTS
-                .iter()
-                .map(|&(pattern, complaint)| (Pattern::new(pattern), complaint))
+            complaints: rows(LIST)
+                .filter_map(|(name, pattern)| {
+                    let name = name.strip_prefix(MEASURE)?;
+                    let (_, complaint) = Complaint::ALL.into_iter().find(|(held, _)| *held == name)?;
+                    Some((Pattern::new(pattern), complaint))
+                })
                 .collect(),
+            stance: Stance::new(),
             thing: None,
             signs: Vec::new(),
         }
     }
 
     /// Reads a sentence.
-    pub(super) fn read(&mut self, sentence: &Sentence<'_>, reader: &Reader) {
+    pub(super) fn read(&mut self, read: usize, sentence: &Sentence<'_>) {
         let mut found = Vec::new();
         for at in 0..sentence.items.len() {
             for (pattern, symptom, denies) in &self.phrases {
@@ -192,22 +253,22 @@ impl Symptoms {
             }
         }
         for (at, end, symptom) in found {
-            if !is_denied(sentence, reader, at, end) && !is_undone(sentence, symptom, at, end) {
-                self.push(sentence, at, end, symptom);
+            if !is_denied(sentence, &self.stance, at, end) && !is_undone(sentence, symptom, at, end) {
+                self.push(read, sentence, at, end, symptom);
             }
         }
         let last = sentence.items.iter().rev().find_map(thing_of);
         self.thing = last.or(self.thing.filter(|_| sentence.items.len() < 12));
     }
 
-    fn push(&mut self, sentence: &Sentence<'_>, at: usize, end: usize, symptom: Symptom) {
+    fn push(&mut self, read: usize, sentence: &Sentence<'_>, at: usize, end: usize, symptom: Symptom) {
         let (Some(first), Some(last)) =
             (sentence.items.get(at), end.checked_sub(1).and_then(|last| sentence.items.get(last)))
         else {
             return;
         };
         if !self.signs.iter().any(|sign| sign.symptom == symptom) {
-            self.signs.push(Sign { symptom, start: first.start, end: last.end });
+            self.signs.push(Sign { symptom, read, start: first.start, end: last.end });
         }
     }
 
@@ -277,7 +338,7 @@ fn is_undone(sentence: &Sentence<'_>, symptom: Symptom, at: usize, end: usize) -
         && has_word(sentence.items, &["turns", "twists", "untwist*", "rotations", "out"])
 }
 
-fn is_denied(sentence: &Sentence<'_>, reader: &Reader, at: usize, end: usize) -> bool {
+fn is_denied(sentence: &Sentence<'_>, stance: &Stance, at: usize, end: usize) -> bool {
     let Some(index) = sentence.clauses.iter().position(|clause| clause.contains(&at)) else {
         return false;
     };
@@ -299,7 +360,7 @@ fn is_denied(sentence: &Sentence<'_>, reader: &Reader, at: usize, end: usize) ->
         .iter()
         .position(|item| item.is_any(&["than", "as", "like", "compared"]))
         .unwrap_or(clause.len());
-    if reader.is_clause_elsewhere(clause.get(..compared).unwrap_or_default()) || is_supposed(reader, before) {
+    if stance.is_elsewhere(clause.get(..compared).unwrap_or_default()) || is_supposed(stance, before) {
         return true;
     }
     if is_asked(sentence, index) {
@@ -328,11 +389,10 @@ fn has_used_to(before: &[Item]) -> bool {
 }
 
 /// Supposed is what follows "if"; what follows "it would seem that" is not.
-fn is_supposed(reader: &Reader, before: &[Item]) -> bool {
+fn is_supposed(stance: &Stance, before: &[Item]) -> bool {
     let is_unsure =
         has_word(before, &["might", "could", "may", "sure", "wonder", "wondering", "certain", "know"]);
-    reader.is_clause_supposed(before)
-        && (has_word(before, &["if", "unless", "suppose", "case"]) || !is_unsure)
+    stance.is_supposed(before) && (has_word(before, &["if", "unless", "suppose", "case"]) || !is_unsure)
 }
 
 /// Whether a denial reaches to the end of `before`.

@@ -5,13 +5,14 @@ use super::{exactly, inches};
 use crate::app::mails::{MailView, ReadLine};
 use crate::quantity::Unit;
 use crate::trade::signs::Sign;
+use crate::trade::words::MailKind;
 
 fn worded(line: &ReadLine, length: impl Fn(f64) -> String) -> String {
     let number = |show: &dyn Fn(f64) -> String, value: &serde_json::Value| {
         value.as_f64().map_or_else(|| "?".to_owned(), show)
     };
     match (line.what, &line.value) {
-        ("want", serde_json::Value::Array(ends)) => {
+        ("want" | "brace-range", serde_json::Value::Array(ends)) => {
             ends.iter().map(|end| number(&length, end)).collect::<Vec<_>>().join(" to ")
         }
         ("brace" | "length" | "marked" | "nock-to-nock", value) => number(&length, value),
@@ -45,6 +46,7 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     page.field("subject", view.subject.as_deref());
     page.field("sent", view.sent_on.map(|day| day.to_string()));
     page.field("attachments", (view.attachments > 0).then(|| format!("{}, not read", view.attachments)));
+    page.field("kind", Some(view.kind.as_str()));
     page.field(
         "string",
         Some(match &view.string {
@@ -75,6 +77,14 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     } else {
         page.heading("Read out of it").table(&["what", "value", "from the words"], rows);
     }
+    if !view.likely.is_empty() {
+        let rows = view
+            .likely
+            .iter()
+            .map(|line| vec![line.what.to_owned(), shown(line, unit), format!("\"{}\"", line.words)]);
+        page.heading("Likely, and noted only when you say so")
+            .table(&["what", "value", "from the words"], rows);
+    }
     if !view.signs.is_empty() {
         page.heading("Signs of danger");
         for sign in &view.signs {
@@ -93,6 +103,19 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     }
 }
 
+/// What a mail that opens no report seems to be.
+#[must_use]
+pub fn no_case(kind: MailKind) -> &'static str {
+    match kind {
+        MailKind::Fits => "it says that the string fits now, which is no complaint",
+        MailKind::Praise => "it seems to hold thanks and no complaint",
+        MailKind::Order => "it seems to be an order and no complaint",
+        MailKind::Newsletter => "it seems to have been sent to many, and is no complaint",
+        MailKind::Auto => "it seems to have been sent by a program, and is no complaint",
+        MailKind::Complaint | MailKind::Answer | MailKind::Other => "it seems to be no complaint",
+    }
+}
+
 /// Whether it was logged, and what comes next.
 pub fn logged(page: &mut TextPage, view: &MailView) {
     page.gap();
@@ -106,6 +129,15 @@ pub fn logged(page: &mut TextPage, view: &MailView) {
         }
         (Some(report), _) => {
             page.line(Meaning::Answer, format!("Logged as {report}. Next: fistmele advise {report}"));
+        }
+        (None, _) if !view.is_case => {
+            page.line(
+                Meaning::Answer,
+                format!(
+                    "Nothing was logged: {}. If it is one all the same, add --yes --case.",
+                    no_case(view.kind)
+                ),
+            );
         }
         (None, Some(_)) => {
             page.line(

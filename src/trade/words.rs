@@ -336,3 +336,39 @@ words! {
         History = "history",
     }
 }
+
+words! {
+    /// What sort of mail it is.
+    MailKind, "kind of mail" {
+        /// Something does not fit, or is broken.
+        Complaint = "complaint",
+        /// An answer to what we asked.
+        Answer = "answer",
+        /// It fits now.
+        Fits = "fits",
+        /// Nothing but thanks.
+        Praise = "praise",
+        /// A string is wanted.
+        Order = "order",
+        /// Sent to many.
+        Newsletter = "newsletter",
+        /// Sent by a program.
+        Auto = "auto",
+        /// Anything else.
+        Other = "other",
+    }
+}
+
+impl MailKind {
+    /// Whether a report is proposed to be opened for it.
+    #[must_use]
+    pub const fn is_case(self) -> bool {
+        matches!(self, Self::Complaint | Self::Answer | Self::Other)
+    }
+
+    /// Whether it says nothing of a string that was sold, as far as it is read.
+    #[must_use]
+    pub const fn is_quiet(self) -> bool {
+        matches!(self, Self::Praise | Self::Order | Self::Newsletter | Self::Auto)
+    }
+}

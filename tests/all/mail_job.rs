@@ -78,13 +78,17 @@ fn a_mail_is_read_but_not_logged_until_it_is_confirmed() {
 #[test]
 fn what_is_doubtful_is_asked_back_in_the_letter_and_never_logged() {
     let world = workshop();
-    let body = "My brace height is 6 7/8 and should be 7 1/2 to 8. 63.";
+    let body = "My brace height is 6 7/8 or maybe 7 and should be 7 1/2 to 8.";
     let file = world.write("doubt.eml", mail("maelis@example.org", DAY, body));
     let logged = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--yes", "--json"]));
+    let likely = logged["likely"].as_array().unwrap();
+    let braces: Vec<f64> =
+        likely.iter().filter(|one| one["what"] == "brace").filter_map(|one| one["value"].as_f64()).collect();
+    assert!(braces.contains(&6.875) && braces.contains(&7.0), "{logged}");
     let questions = logged["questions"].as_array().unwrap();
-    assert!(!questions.is_empty(), "{logged}");
+    assert!(!questions.is_empty() && questions.len() <= 2, "{logged}");
     let report: Value = serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
-    assert_eq!(report["data"]["readings"][0]["length_inch"], Value::Null);
+    assert_eq!(report["data"]["readings"][0]["brace_inch"], Value::Null);
     // In the letter that asks after danger, and in the one after that.
     let question = questions[0].as_str().unwrap();
     for letter in [["letter", "R-1"].as_slice(), &["letter", "R-1", "--no-danger"]] {
@@ -209,4 +213,47 @@ fn a_strand_that_is_cut_is_a_sign_of_the_string_wherever_it_is_said() {
         assert!(read["signs"].as_array().unwrap().iter().any(of_string), "{text}: {}", read["signs"]);
         assert!(!read["damage_signs"].as_array().unwrap().is_empty(), "{text}");
     }
+}
+
+#[test]
+fn a_mail_that_is_no_case_is_noted_only_when_a_person_says_so() {
+    let world = workshop();
+    let order = "Good morning, please could I buy a second string, in brown, 14 strands, for a longbow of 68 inches? \
+                 What is the price with postage?";
+    let file = world.write("order.eml", mail("maelis@example.org", DAY, order));
+    let file = file.to_str().unwrap();
+    let read = data(&world.ok(&["report", "mail", file, "--yes", "--json"]));
+    assert_eq!(
+        (&read["kind"], &read["is_case"], &read["report"]),
+        (&"order".into(), &false.into(), &Value::Null)
+    );
+    assert!(world.ok(&["report", "mail", file, "--yes"]).contains("--case"));
+    assert!(world.ok(&["report", "list"]).contains("No report yet."));
+    // A word of danger makes a case of anything.
+    let file =
+        world.write("danger.eml", mail("maelis@example.org", DAY, &format!("{order} One strand popped.")));
+    let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+    assert_eq!(read["is_case"], true);
+    let file = world.write("again.eml", mail("maelis@example.org", DAY, order));
+    let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--yes", "--case", "--json"]));
+    assert_eq!(read["report"], "R-1");
+}
+
+#[test]
+fn the_subject_what_was_passed_on_and_the_question_above_are_read() {
+    let world = workshop();
+    let facts = |body: &str| -> Vec<(String, Value)> {
+        let file = world.write("parts.eml", mail("maelis@example.org", DAY, body));
+        let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+        let lines = read["read"].as_array().unwrap().iter().chain(read["likely"].as_array().unwrap());
+        lines.map(|line| (line["what"].as_str().unwrap().to_owned(), line["value"].clone())).collect()
+    };
+    let has = |facts: &[(String, Value)], what: &str, value: Value| facts.contains(&(what.to_owned(), value));
+    let quoted = "> What is the brace height now, measured at the grip?\r\n7 1/8\r\n> How many full turns did you put in?\r\n8";
+    let read = facts(quoted);
+    assert!(has(&read, "brace", 7.125.into()) && has(&read, "turns-changed", 8.0.into()), "{read:?}");
+    let copied = "See below.\r\n\r\n-----Original Message-----\r\nFrom: bench@example.org\r\nSent: Monday\r\nTo: Maelis\r\n\r\nWhat is the brace height now?\r\n7 1/8 inches";
+    assert!(has(&facts(copied), "brace", 7.125.into()));
+    let none = facts("> How many full turns did you put in?\r\nno turns yet");
+    assert!(has(&none, "turns-changed", 0.0.into()), "{none:?}");
 }

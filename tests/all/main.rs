@@ -77,9 +77,14 @@ mod learning;
 #[cfg(all(test, target_os = "linux"))]
 mod limits;
 #[cfg(test)]
+mod mail_corpus;
+#[cfg(test)]
 mod mail_job;
 #[cfg(test)]
 mod main_job;
+#[cfg(test)]
+#[path = "../support/marked.rs"]
+mod marked;
 #[cfg(test)]
 mod mechanics_properties;
 #[cfg(test)]

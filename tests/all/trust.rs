@@ -235,7 +235,7 @@ fn a_forgotten_person_is_gone_from_the_file_and_stays_away() {
     world.ok(&["advise", "R-1"]);
     // What a mail leaves open quotes it, and is kept to be asked back.
     let mail = import.path().join("mail.eml");
-    let said = "Bow is a 66, string 63. Brace is 6 7/8.";
+    let said = "Bow is a 66. The brace height is 6 7/8 or maybe 7.";
     std::fs::write(&mail, format!("From: archer7@example.org\r\nSubject: string\r\n\r\n{said}\r\n")).unwrap();
     world.ok(&["report", "mail", mail.to_str().unwrap(), "--yes"]);
     assert!(world.count("open_question") > 0);

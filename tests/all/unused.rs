@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Names that only tests and benches use, and what for.
-const FOR_TESTS: [(&str, &str); 7] = [
+const FOR_TESTS: [(&str, &str); 9] = [
     ("in_memory", "a book without a file"),
+    ("lessons", "the weights of mails are learned from them"),
+    ("meanings", "the weights of mails are learned for them"),
     ("best_change_for_known", "only checks of the month sheet's figures use it"),
     ("ln_likelihood", "only checks of the month sheet's figures use it"),
     ("mean_of_complaints", "only checks of the month sheet's figures use it"),

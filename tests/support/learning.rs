@@ -1,4 +1,4 @@
-//! Learns the weights by which sentences are weighed for danger: logistic regression with a penalty
+//! Learns the weights by which sentences are weighed for danger, and numbers of mails for what they say: logistic regression with a penalty
 //! on large weights (C. M. Bishop, Pattern Recognition and Machine Learning, 2006, 4.3), by the
 //! adaptive steps of J. Duchi, E. Hazan, Y. Singer, J. Mach. Learn. Res. 12 (2011) 2121.
 
@@ -82,4 +82,88 @@ pub(crate) fn lines(corpus: &[Marked]) -> Vec<String> {
             format!("|{piece}|{} {string} {bow} {shot}", hundredths(&danger, at))
         })
         .collect()
+}
+
+/// A thing to be taken for one of several: its features, and the place of what it is.
+pub(crate) type Row = (Vec<String>, usize);
+
+/// How weights for one of several classes are learned.
+pub(crate) struct Terms {
+    pub(crate) penalty: f64,
+    pub(crate) rounds: usize,
+    /// Features that are kept, those that weigh most.
+    pub(crate) kept: usize,
+}
+
+/// Weights below this are not kept.
+const LEAST_WEIGHT: f64 = 0.02;
+
+/// The lines of a file of weights for one of several classes, each beginning with `prefix` and a feature.
+pub(crate) fn lines_of_classes(rows: &[Row], classes: usize, prefix: &str, terms: &Terms) -> Vec<String> {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for (features, _) in rows {
+        for feature in features.iter().map(String::as_str).collect::<BTreeSet<_>>() {
+            *counts.entry(feature).or_default() += 1;
+        }
+    }
+    let named: Vec<&str> =
+        counts.iter().filter(|(_, count)| **count >= LEAST_SENTENCES).map(|(name, _)| *name).collect();
+    let places: HashMap<&str, usize> = named.iter().enumerate().map(|(at, name)| (*name, at)).collect();
+    let data: Vec<(Vec<usize>, usize)> = rows
+        .iter()
+        .map(|(features, class)| {
+            let features: BTreeSet<&str> = features.iter().map(String::as_str).collect();
+            (features.into_iter().filter_map(|feature| places.get(feature).copied()).collect(), *class)
+        })
+        .collect();
+    let weights = softmax(&data, named.len(), classes, terms);
+    let of = |feature: usize| weights[feature * classes..(feature + 1) * classes].iter();
+    let most = |feature: usize| of(feature).fold(0.0_f64, |most, weight| most.max(weight.abs()));
+    let mut order: Vec<usize> = (0..named.len()).collect();
+    order.sort_by(|a, b| most(*b).total_cmp(&most(*a)).then(a.cmp(b)));
+    let mut kept: Vec<usize> = order.into_iter().take(terms.kept).collect();
+    kept.sort_unstable();
+    kept.into_iter()
+        .filter_map(|feature| {
+            let columns: Vec<String> = of(feature)
+                .enumerate()
+                .filter(|(_, weight)| weight.abs() >= LEAST_WEIGHT)
+                .map(|(class, weight)| format!("{class} {}", (weight * 100.0).round() as i64))
+                .collect();
+            (!columns.is_empty()).then(|| format!("{prefix}{}\t{}", named[feature], columns.join("\t")))
+        })
+        .collect()
+}
+
+/// Weights of each feature for each class (Bishop 4.3.4), by the steps of Duchi, Hazan and Singer.
+fn softmax(data: &[(Vec<usize>, usize)], features: usize, classes: usize, terms: &Terms) -> Vec<f64> {
+    let mut weights = vec![0.0_f64; features * classes];
+    let mut squares = vec![1e-9_f64; features * classes];
+    let mut slopes = vec![0.0_f64; features * classes];
+    for _ in 0..terms.rounds {
+        for (slope, weight) in slopes.iter_mut().zip(&weights) {
+            *slope = terms.penalty * weight;
+        }
+        for (row, class) in data {
+            let mut chances = vec![0.0; classes];
+            for feature in row {
+                let of = &weights[feature * classes..(feature + 1) * classes];
+                chances.iter_mut().zip(of).for_each(|(chance, weight)| *chance += weight);
+            }
+            let most = chances.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            chances.iter_mut().for_each(|chance| *chance = (*chance - most).exp());
+            let all: f64 = chances.iter().sum();
+            chances.iter_mut().for_each(|chance| *chance /= all);
+            chances[*class] -= 1.0;
+            for feature in row {
+                let of = &mut slopes[feature * classes..(feature + 1) * classes];
+                of.iter_mut().zip(&chances).for_each(|(slope, error)| *slope += error);
+            }
+        }
+        for ((weight, square), slope) in weights.iter_mut().zip(&mut squares).zip(&slopes) {
+            *square += slope * slope;
+            *weight -= STEP * slope / square.sqrt();
+        }
+    }
+    weights
 }

@@ -104,9 +104,14 @@ pub(super) fn has_any(items: &[Item], patterns: &[Pattern]) -> bool {
     patterns.iter().any(|pattern| pattern.find(items, 0).is_some())
 }
 
-/// The patterns of a list.
-pub(super) fn all(patterns: &[&'static str]) -> Vec<Pattern> {
-    patterns.iter().map(|pattern| Pattern::new(pattern)).collect()
+/// The rows of a list of words that stand under a name, `name: row`, in their order.
+pub(super) fn rows(list: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
+    list.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split_once(": "))
+}
+
+/// The patterns of a list under one name.
+pub(super) fn named(list: &'static str, name: &str) -> Vec<Pattern> {
+    rows(list).filter(|(held, _)| *held == name).map(|(_, row)| Pattern::new(row)).collect()
 }
 
 #[cfg(test)]

@@ -1,0 +1,454 @@
+//! Every number of a letter, and the words that say that there are none, with what they are bound to.
+
+use std::collections::HashMap;
+use std::ops::Range;
+use std::sync::LazyLock;
+
+use super::clauses::sentence_ranges;
+use super::letter::{Passage, Voice};
+use super::noise::mark_noise;
+use super::numbers::{Item, Measured, Number, Shape, What, items};
+use super::patterns::rows;
+use super::tokens::{DASH, DOTS, Kind, tokenize};
+
+/// Words that say much the same.
+const LISTS: &str = include_str!("lists/words.txt");
+
+/// Most bytes of a letter that are read for what it says; no archer writes more about a string.
+const LONGEST_TEXT: usize = 50_000;
+
+/// Most parts of a letter that are read.
+const MOST_PARTS: usize = 200;
+
+/// Most numbers of a letter that are looked at.
+const MOST_NUMBERS: usize = 400;
+
+/// A part of a letter with its words and numbers.
+pub(super) struct Read {
+    pub(super) voice: Voice,
+    pub(super) is_subject: bool,
+    pub(super) place: Option<usize>,
+    pub(super) text: String,
+    pub(super) items: Vec<Item>,
+    /// Of each item the lists that hold it.
+    pub(super) kin: Vec<Vec<&'static str>>,
+    /// The words of the question above it.
+    pub(super) question: Vec<Item>,
+    pub(super) sentences: Vec<Range<usize>>,
+    /// The lines of the letter that it is made of.
+    pub(super) lines: Vec<usize>,
+}
+
+/// How the number before one is bound to it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Link {
+    None,
+    /// "7 to 8", "7-8".
+    To,
+    /// "7, 8 and 8".
+    List,
+    /// "7 or 8".
+    Or,
+}
+
+/// A number of a letter, or words that say that there are none.
+pub(super) struct Candidate {
+    pub(super) read: usize,
+    /// Its items.
+    pub(super) at: Range<usize>,
+    pub(super) number: Option<Number>,
+    /// The unit of a length, where it has one or can have but one.
+    pub(super) unit: Option<Measured>,
+    /// Its size as a length.
+    pub(super) inches: Option<f64>,
+    /// A word makes it rough.
+    pub(super) is_rough: bool,
+    pub(super) link: Link,
+    pub(super) sentence: Range<usize>,
+    /// The items of all numbers that are bound to each other.
+    pub(super) group: Range<usize>,
+    /// Which of them it is, and how many they are.
+    pub(super) rank: (usize, usize),
+}
+
+/// A letter made ready.
+pub(super) struct Context {
+    pub(super) reads: Vec<Read>,
+    pub(super) candidates: Vec<Candidate>,
+}
+
+/// Words that say much the same, under the names of their lists.
+struct Kindred {
+    names: Vec<&'static str>,
+    /// Of each whole word its lists.
+    whole: HashMap<&'static str, Vec<usize>>,
+    /// Beginnings of words, each with its list.
+    beginnings: Vec<(&'static str, usize)>,
+}
+
+static KINDRED: LazyLock<Kindred> = LazyLock::new(|| {
+    let mut kindred = Kindred { names: Vec::new(), whole: HashMap::new(), beginnings: Vec::new() };
+    for (at, (name, words)) in rows(LISTS).enumerate() {
+        kindred.names.push(name);
+        for word in words.split(' ') {
+            match word.strip_suffix('*') {
+                Some(beginning) => kindred.beginnings.push((beginning, at)),
+                None => kindred.whole.entry(word).or_default().push(at),
+            }
+        }
+    }
+    kindred
+});
+
+/// The names of the lists that hold a word.
+pub(super) fn kindred(word: &str) -> Vec<&'static str> {
+    let all = &*KINDRED;
+    let begun =
+        all.beginnings.iter().filter(|(beginning, _)| word.starts_with(beginning)).map(|(_, list)| *list);
+    let mut lists: Vec<usize> = all.whole.get(word).into_iter().flatten().copied().chain(begun).collect();
+    lists.sort_unstable();
+    lists.dedup();
+    lists.into_iter().filter_map(|list| all.names.get(list).copied()).collect()
+}
+
+impl Context {
+    /// Finds the numbers of a letter; `names` are the places of serials and orders in a text.
+    pub(super) fn new(
+        subject: Option<&str>,
+        passages: &[Passage],
+        is_metric: bool,
+        names: &dyn Fn(&str) -> Vec<Range<usize>>,
+    ) -> Self {
+        let subject = subject.map(|subject| Passage {
+            voice: Voice::Said,
+            question: String::new(),
+            text: subject.to_owned(),
+            place: None,
+            lines: vec![0],
+        });
+        let mut reads: Vec<Read> = Vec::new();
+        let mut left = LONGEST_TEXT;
+        for (passage, is_subject) in
+            subject.iter().map(|subject| (subject, true)).chain(passages.iter().map(|one| (one, false)))
+        {
+            let text = beginning(&passage.text, left);
+            left -= text.len();
+            if !text.is_empty() && reads.len() < MOST_PARTS {
+                reads.push(Read::new(passage, text, is_subject, names));
+            }
+        }
+        let mut candidates = Vec::new();
+        for (at, read) in reads.iter().enumerate() {
+            read.candidates(at, &mut candidates);
+        }
+        candidates.truncate(MOST_NUMBERS);
+        settle_units(&mut candidates, is_metric);
+        Self { reads, candidates }
+    }
+}
+
+/// The part of a text that is read.
+fn beginning(text: &str, longest: usize) -> &str {
+    let mut end = text.len().min(longest);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    text.get(..end).unwrap_or_default()
+}
+
+impl Read {
+    fn new(
+        passage: &Passage,
+        text: &str,
+        is_subject: bool,
+        names: &dyn Fn(&str) -> Vec<Range<usize>>,
+    ) -> Self {
+        let mut tokens = tokenize(text);
+        mark_noise(&mut tokens, text);
+        let names = names(text);
+        for token in &mut tokens {
+            if names.iter().any(|name| token.start >= name.start && token.end <= name.end) {
+                token.kind = Kind::Noise;
+            }
+        }
+        let items = items(&tokens);
+        let kin = items.iter().map(|item| item.word().map(kindred).unwrap_or_default()).collect();
+        let sentences = sentence_ranges(&items);
+        let question = super::numbers::items(&tokenize(&passage.question));
+        let lines = passage.lines.clone();
+        Self {
+            voice: passage.voice,
+            is_subject,
+            place: passage.place,
+            text: text.to_owned(),
+            items,
+            kin,
+            question,
+            sentences,
+            lines,
+        }
+    }
+
+    /// Whether the word at `at` stands on a list.
+    pub(super) fn is(&self, at: usize, list: &str) -> bool {
+        self.kin.get(at).is_some_and(|names| names.contains(&list))
+    }
+
+    /// Whether a height was measured to another place than the grip, or is one that is not reached.
+    pub(super) fn is_elsewhere_or_denied(&self, one: &Candidate) -> bool {
+        let is_place = |at: usize| {
+            self.items
+                .get(at)
+                .is_some_and(|item| item.is_any(&["shelf", "plunger", "button", "rest", "back"]))
+        };
+        let before = one.at.start.saturating_sub(8).max(one.sentence.start)..one.at.start;
+        let is_denied = before.clone().any(|at| self.is(at, "not"))
+            && before.clone().any(|at| {
+                self.items
+                    .get(at)
+                    .is_some_and(|item| item.is_any(&["get", "reach", "bring", "achieve", "come"]))
+            });
+        one.sentence.clone().any(is_place) || is_denied
+    }
+
+    /// Whether a number counts half turns or crossings.
+    pub(super) fn counts_halves(&self, one: &Candidate) -> bool {
+        let next = |ahead: usize| self.items.get(one.at.end + ahead);
+        let is_half = next(0).is_some_and(|item| item.is_any(&["half", "halfturns", "halftwists"]));
+        (is_half && (self.is(one.at.end + 1, "turn") || next(0).is_some_and(|item| !item.is_any(&["half"]))))
+            || next(0).is_some_and(|item| item.is_any(&["crossing", "crossings"]))
+    }
+
+    /// Whether something that was done is said to be undone.
+    pub(super) fn takes_back(&self) -> bool {
+        (0..self.items.len()).any(|at| {
+            let near = || (at.saturating_sub(6)..at).filter_map(|at| self.items.get(at));
+            let is_back = self.items.get(at).is_some_and(|item| item.is_any(&["back"]));
+            self.is(at, "undo")
+                || (is_back
+                    && near()
+                        .any(|item| item.is_any(&["took", "take", "taken", "turned", "wound", "put", "let"])))
+        })
+    }
+
+    /// Whether the question above names a word of a list.
+    pub(super) fn asks(&self, list: &str) -> bool {
+        self.question.iter().filter_map(Item::word).any(|word| kindred(word).contains(&list))
+    }
+
+    /// Where a place of its text stands in what is new.
+    pub(super) fn place_of(&self, range: &Range<usize>) -> Option<(usize, usize)> {
+        self.place.map(|place| (place + range.start, place + range.end))
+    }
+
+    fn sentence_of(&self, at: usize) -> Range<usize> {
+        self.sentences.iter().find(|sentence| sentence.contains(&at)).cloned().unwrap_or(at..at + 1)
+    }
+
+    fn candidates(&self, read: usize, candidates: &mut Vec<Candidate>) {
+        let first = candidates.len();
+        for (at, item) in self.items.iter().enumerate() {
+            let Some(number) = item.number() else { continue };
+            if candidates.len() > MOST_NUMBERS {
+                break;
+            }
+            let sentence = self.sentence_of(at);
+            let before =
+                candidates.get(first..).unwrap_or_default().last().filter(|one| one.sentence == sentence);
+            let link = before.map_or(Link::None, |before| self.link(before, at, number));
+            candidates.push(Candidate {
+                read,
+                at: at..at + 1,
+                number: Some(number.clone()),
+                unit: number.unit,
+                inches: None,
+                is_rough: self.is_rough(at),
+                link,
+                sentence,
+                group: at..at + 1,
+                rank: (0, 1),
+            });
+        }
+        bind(candidates.get_mut(first..).unwrap_or_default());
+        let numbers = candidates.len();
+        self.denials(read, candidates);
+        if candidates.len() > numbers {
+            candidates.get_mut(first..).unwrap_or_default().sort_by_key(|one| one.at.start);
+        }
+    }
+
+    /// How the number at `at` is bound to the candidate before it.
+    fn link(&self, before: &Candidate, at: usize, number: &Number) -> Link {
+        let between = self.items.get(before.at.end..at).unwrap_or_default();
+        let Some(last) = &before.number else { return Link::None };
+        let is_alike = last.unit.is_none() || number.unit.is_none() || last.unit == number.unit;
+        let ratio = number.value.size / last.value.size;
+        let is_near = (0.5..2.0).contains(&ratio);
+        let before_it = before.at.start.checked_sub(1).and_then(|at| self.items.get(at));
+        match between {
+            [one] if one.is_any(&["to", "till", "until", "through", "thru", "bis", "upto"]) => Link::To,
+            [one, two] if one.is_any(&["up", "down"]) && two.is_any(&["to"]) && is_alike => Link::To,
+            [one] if one.is_any(&["and"]) && before_it.is_some_and(|item| item.is_any(&["between"])) => {
+                Link::To
+            }
+            [one] if matches!(one.what, What::Mark('-' | DASH | DOTS | '~')) && is_near => Link::To,
+            [one] if one.is_mark('/') && last.value.size >= 12.0 && is_near => Link::To,
+            [one] if one.is_any(&["or"]) || one.is_mark('/') => Link::Or,
+            [one, two]
+                if one.is_any(&["or"])
+                    && two.is_any(&["maybe", "even", "perhaps", "possibly", "about", "so"]) =>
+            {
+                Link::Or
+            }
+            [one]
+                if (one.is_any(&["and", "then"])
+                    || matches!(one.what, What::Mark(',' | ';' | '&' | '+')))
+                    && is_near
+                    && is_alike =>
+            {
+                Link::List
+            }
+            [one, two] if one.is_mark(',') && two.is_any(&["and", "then"]) && is_near && is_alike => {
+                Link::List
+            }
+            [one, two]
+                if one.is_any(&["and"]) && two.is_any(&["then", "once", "again"]) && is_near && is_alike =>
+            {
+                Link::List
+            }
+            [] if is_near && is_alike => Link::List,
+            _ => Link::None,
+        }
+    }
+
+    fn is_rough(&self, at: usize) -> bool {
+        let before = self.items.get(at.saturating_sub(2)..at).unwrap_or_default();
+        let behind = self.items.get(at + 1..at + 4).unwrap_or_default();
+        (at.saturating_sub(2)..at).any(|at| self.is(at, "about"))
+            || before.iter().any(|item| matches!(item.what, What::Mark('~' | '≈' | '<' | '>')))
+            || behind.first().is_some_and(|item| {
+                item.is_any(&["ish", "maybe", "roughly", "something"]) || item.is_mark('?') && !item.spaced
+            })
+            || (behind.first().is_some_and(|item| item.is_any(&["or"]))
+                && behind.get(1).is_some_and(|item| item.is_any(&["so", "thereabouts"])))
+    }
+
+    /// Words that say that no turns were made.
+    fn denials(&self, read: usize, candidates: &mut Vec<Candidate>) {
+        let asks_turns = self.asks("turn");
+        for sentence in &self.sentences {
+            let denial = sentence.clone().find(|&at| self.is(at, "not"));
+            let near = |of: &str| {
+                let denial = denial?;
+                (denial.saturating_sub(6)..(denial + 9).min(sentence.end))
+                    .filter(|&at| at >= sentence.start && at != denial && self.is(at, of))
+                    .min_by_key(|at| at.abs_diff(denial))
+                    .map(|at| denial.min(at)..denial.max(at) + 1)
+            };
+            let left_alone = || sentence.clone().find(|&at| self.is(at, "alone")).map(|at| at..at + 1);
+            let answer = || denial.filter(|_| asks_turns).map(|at| at..at + 1);
+            let Some(at) = near("turn").or_else(left_alone).or_else(|| near("touch")).or_else(answer) else {
+                continue;
+            };
+            candidates.push(Candidate {
+                read,
+                at: at.clone(),
+                number: None,
+                unit: None,
+                inches: None,
+                is_rough: false,
+                link: Link::None,
+                sentence: sentence.clone(),
+                group: at,
+                rank: (0, 1),
+            });
+        }
+    }
+}
+
+/// Numbers that are bound to each other know of each other.
+fn bind(candidates: &mut [Candidate]) {
+    let mut start = 0;
+    while start < candidates.len() {
+        let mut end = start + 1;
+        while candidates.get(end).is_some_and(|one| one.link != Link::None) {
+            end += 1;
+        }
+        let Some(bound) = candidates.get_mut(start..end) else { return };
+        let group = bound.first().map_or(0, |one| one.at.start)..bound.last().map_or(0, |one| one.at.end);
+        let count = bound.len();
+        for (rank, one) in bound.iter_mut().enumerate() {
+            one.group = group.clone();
+            one.rank = (rank, count);
+        }
+        start = end;
+    }
+}
+
+/// Numbers without a unit take that of their neighbours, or the only one in which they can be a length.
+fn settle_units(candidates: &mut [Candidate], is_metric: bool) {
+    let is_length = |unit: Option<Measured>| unit.is_some_and(Measured::is_length);
+    for at in (0..candidates.len()).rev() {
+        let (one, next) = match candidates.get(at..) {
+            Some([one, next, ..]) => (one, next),
+            _ => continue,
+        };
+        let (Some(number), Some(other)) = (&one.number, &next.number) else { continue };
+        let ratio = number.value.size / other.value.size;
+        let is_bound = next.link != Link::None || (next.read == one.read && next.sentence == one.sentence);
+        if one.unit.is_none()
+            && is_bound
+            && is_length(next.unit)
+            && (0.6..1.7).contains(&ratio)
+            && number.value.size > 4.0
+        {
+            let unit = next.unit;
+            if let Some(one) = candidates.get_mut(at) {
+                one.unit = unit;
+            }
+        }
+    }
+    let metric = is_metric
+        || candidates.iter().any(|one| {
+            let is_decimal = |number: &Number| {
+                number.value.shape == Shape::Decimal && (12.0..30.0).contains(&number.value.size)
+            };
+            matches!(one.unit, Some(Measured::Cm | Measured::Mm))
+                || (one.unit.is_none() && one.number.as_ref().is_some_and(is_decimal))
+        });
+    for one in candidates.iter_mut() {
+        let Some(number) = &one.number else { continue };
+        let size = number.value.size;
+        let unit = match one.unit {
+            Some(unit) if unit.is_length() => unit,
+            Some(_) => continue,
+            None if size < 11.5 => Measured::Inch,
+            None if size < 36.0 => {
+                if metric || number.value.shape == Shape::Decimal {
+                    Measured::Cm
+                } else {
+                    Measured::Inch
+                }
+            }
+            None if size < 100.0 => Measured::Inch,
+            None if size < 215.0 && size >= 140.0 && number.value.shape == Shape::Decimal => Measured::Cm,
+            None => Measured::Mm,
+        };
+        one.inches = Some(number.inches(unit));
+        if one.unit.is_none() && (size < 11.5 || (size < 36.0 && unit == Measured::Cm) || size >= 36.0) {
+            one.unit = Some(unit);
+        }
+    }
+}
+
+impl Candidate {
+    /// Whether it is one of two of which the writer did not know which.
+    pub(super) fn is_either(&self, next: Option<&Self>) -> bool {
+        self.link == Link::Or || next.is_some_and(|next| next.read == self.read && next.link == Link::Or)
+    }
+
+    /// Whether it can be the brace height of a bow.
+    pub(super) fn is_brace_size(&self) -> bool {
+        self.inches.is_some_and(|inches| (4.0..=11.5).contains(&inches))
+    }
+}
