@@ -10,9 +10,8 @@ use super::month;
 use super::outgoing::{Outgoing, keep};
 use super::sold::find_string;
 use crate::book::{Author, Book, Happened, Page, StoredAnswer, StoredQuestion, StoredString};
-use crate::evidence::calendar::Month;
+use crate::evidence::calendar::{Month, days_between, first_day_of_memory};
 use crate::evidence::questions::{Candidate, choose_to_ask};
-use crate::evidence::sighting::days_between;
 use crate::mechanics::bow::{constant_from_kind, string_change_for};
 use crate::quantity::{Length, Turns};
 use crate::trade::known::Subject;
@@ -148,8 +147,8 @@ fn draw(page: &Page<'_>, rules: &Rules, month: Month, today: NaiveDate) -> Resul
     if open == 0 {
         return Ok(Vec::new());
     }
-    let from = month::memory(&own).first_day(today);
-    let curve = month::ripeness(month::shop_on(page, today)?, today)?;
+    let from = first_day_of_memory(today, own.memory_months);
+    let curve = month::reporting_delay(month::shop_on(page, today)?, today)?;
     let quiet = page.quiet_strings(from, today, own.delivery_days, month.first_day())?;
     let asked: Vec<i64> = quiet
         .iter()

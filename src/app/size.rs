@@ -141,9 +141,8 @@ fn belief(route: Route, kind: BowKind, own: &MonthRules) -> LengthPrior {
     let wide = if matches!(kind, BowKind::Horsebow | BowKind::Unknown) { 1.7 } else { 1.0 };
     LengthPrior {
         mean_centre_inch: 0.5 * (own.play_lengthen - own.play_shorten),
-        mean_sd_inch: 0.1 * wide,
         spread_median_inch: spread * wide,
-        ..LengthPrior::default()
+        ..LengthPrior::anywhere(0.1 * wide)
     }
 }
 

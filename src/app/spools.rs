@@ -7,7 +7,7 @@ use super::error::AppError;
 use crate::book::{Author, Book, Happened, LotString, Spool};
 use crate::evidence::ranking::{Label, RankingGrid, rank_routes};
 use crate::evidence::rate::{Tally, wilson_interval};
-use crate::evidence::ripeness::RipenessCurve;
+use crate::evidence::reporting_delay::ReportingDelay;
 use crate::mechanics::twist::Yarn;
 use crate::trade::plausible::LONGEST_SPOOL;
 use crate::trade::words::Symptom;
@@ -135,7 +135,7 @@ fn internal(error: impl std::fmt::Display) -> AppError {
 
 /// Reports and effective strings of the lot, or of the rest.
 fn tally(strings: &[LotString], of_lot: bool, today: NaiveDate) -> Result<Tally, AppError> {
-    let curve = RipenessCurve::default();
+    let curve = ReportingDelay::default();
     let (mut reports, mut effective) = (0, 0.0);
     for string in strings.iter().filter(|string| string.of_lot == of_lot) {
         effective +=

@@ -64,6 +64,20 @@ impl Month {
     }
 }
 
+/// The first day whose deliveries are looked at, with a memory of so many months, the month of the
+/// look included.
+#[must_use]
+pub fn first_day_of_memory(look: NaiveDate, months: u32) -> NaiveDate {
+    let back = i32::try_from(months.saturating_sub(1)).unwrap_or(i32::MAX);
+    Month::of(look).plus(-back).first_day()
+}
+
+/// Whole days from `start` to `end`; `None` if `end` comes first.
+#[must_use]
+pub fn days_between(start: NaiveDate, end: NaiveDate) -> Option<u32> {
+    u32::try_from(end.signed_duration_since(start).num_days()).ok()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,6 +101,14 @@ mod tests {
         assert_eq!(january.plus(-13).number(), 12);
         assert_eq!(january.since(Month::new(2023, 1).unwrap()), 24);
         assert_eq!(january.plus(-1).last_day(), day("2024-12-31"));
+    }
+
+    #[test]
+    fn memory_reaches_back_twenty_four_whole_months() {
+        assert_eq!(first_day_of_memory(day("2025-03-31"), 24), day("2023-04-01"));
+        assert_eq!(first_day_of_memory(day("2025-03-01"), 1), day("2025-03-01"));
+        assert_eq!(days_between(day("2025-03-01"), day("2025-03-31")), Some(30));
+        assert_eq!(days_between(day("2025-03-02"), day("2025-03-01")), None);
     }
 
     #[test]

@@ -7,10 +7,10 @@ use crate::numeric::{Binomial, finite, not_negative, positive, require};
 pub const HISTORY_MONTHS: usize = 12;
 /// Fewer months of history allow no test.
 pub const MINIMUM_HISTORY: usize = 6;
-/// A route is flagged for its month at this mid-p or below.
-pub const ROUTE_MONTH_P: f64 = 0.005;
-/// The whole shop is flagged for its month at this mid-p or below.
-pub const SHOP_MONTH_P: f64 = 0.01;
+/// A route is flagged for its month at this mid-p or below (set by simulation).
+pub const ROUTE_MONTH_P: f64 = 0.002;
+/// The whole shop is flagged for its month at this mid-p or below (set by simulation).
+pub const SHOP_MONTH_P: f64 = 0.005;
 /// Strings' worth of the shop's rate that steadies a route's own.
 const STEADYING_STRINGS: f64 = 30.0;
 
@@ -22,7 +22,7 @@ pub struct PeriodCount {
 }
 
 impl PeriodCount {
-    /// `reports` on an exposure in strings (see [`super::ripeness::RipenessCurve::exposure`]).
+    /// `reports` on an exposure in strings (see [`super::reporting_delay::ReportingDelay::exposure`]).
     ///
     /// # Errors
     /// When the exposure is not finite or below zero.
@@ -141,7 +141,7 @@ pub struct CreepRule {
 
 impl Default for CreepRule {
     fn default() -> Self {
-        Self { factor: 2.0, alarm_at: 4.0 }
+        Self { factor: 2.0, alarm_at: 5.0 }
     }
 }
 
@@ -313,15 +313,16 @@ mod tests {
 
     #[test]
     fn a_steady_route_gives_no_alarm_and_a_doubled_one_does_and_says_since_when() {
+        let rule = CreepRule { factor: 2.0, alarm_at: 4.0 };
         let steady = vec![count(4, 40.0); 30];
         let shop = vec![count(40, 400.0); 30];
-        let steps = creep_path(&steady, &shop, &CreepRule::default()).unwrap();
+        let steps = creep_path(&steady, &shop, &rule).unwrap();
         assert!(steps.iter().all(|s| !s.alarm));
         let mut creeping = steady;
         for month in &mut creeping[20..] {
             *month = count(8, 40.0);
         }
-        let steps = creep_path(&creeping, &shop, &CreepRule::default()).unwrap();
+        let steps = creep_path(&creeping, &shop, &rule).unwrap();
         let first = steps.iter().position(|s| s.alarm).unwrap();
         // The first doubled month adds 8 ln 2 - 4 = 1.55; the later ones less, because they raise
         // the expectation themselves.

@@ -1,27 +1,30 @@
-//! What is known of each string's length error, and how likely that is.
+//! What is known of each string's length error, month of delivery by month.
 //!
 //! Only strings outside the play come back, so the mean of the complaints is no estimate of the
-//! error; quiet strings say that theirs was probably within the play, and enter the likelihood as
-//! that.
+//! error; quiet strings say that theirs was probably within the play, and count as that.
 
 use std::collections::BTreeMap;
 
 use super::EvidenceError;
 use super::summary::{Summary, summary};
-use crate::numeric::{
-    OutOfRange, finite, inner_share, ln_normal_between, ln_normal_cdf, normal_cdf, not_negative, positive,
-    require, share,
-};
+use crate::numeric::{OutOfRange, not_negative, positive, require, share};
 
 /// Right lengths are written down to this, inches.
 pub const ROUNDING_INCH: f64 = 0.125;
-/// Lengths are grouped on this fine a raster, so that the work does not grow with their number.
-const RASTER: f64 = 64.0;
+/// What an archer's answer may be off by, inches of string: a brace height read to 1/8 in and the
+/// doubt of how much of it an inch of string is (judgement, no source).
+pub const READING_SD_INCH: f64 = 0.10;
+/// Lengths are counted on this fine a raster, so that the work does not grow with their number.
+pub(super) const RASTER: f64 = 64.0;
 /// No offset or error can be larger than this; anything beyond is a slip of the pen.
 const LARGEST_INCH: f64 = 1000.0;
-/// Bins of quiet strings by ripeness: at most so many in all for a single offset, and at least the
-/// second figure for each of several.
-const QUIET_BINS: (usize, usize) = (50, 20);
+/// Levels between "none of its complaints can have come" and "all of them", to which quiet strings
+/// are shared out. Between two levels the logarithm of the chance of silence is taken as straight,
+/// which is off by under 1e-5 for a string that is outside the play one time in five.
+pub(super) const LEVELS: u32 = 64;
+/// A quiet string is shared out between two levels in parts of this, so that sums of whole numbers
+/// decide and never the order of the strings.
+const PARTS: u64 = 1 << 20;
 
 /// The range of length errors that an archer lives with or twists away.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,9 +65,10 @@ impl Play {
         self.too_long_inch + self.too_short_inch
     }
 
-    /// Chances that an error is beyond the play: too short, too long.
-    pub(super) fn chances_beyond(&self, mean: f64, spread: f64) -> (f64, f64) {
-        (normal_cdf((mean - self.too_short_inch) / spread), normal_cdf((-self.too_long_inch - mean) / spread))
+    /// Whether an error is more than the archer lives with.
+    #[must_use]
+    pub fn is_beyond(&self, error_inch: f64) -> bool {
+        error_inch > self.too_short_inch || error_inch < -self.too_long_inch
     }
 }
 
@@ -92,23 +96,20 @@ pub enum Known {
     /// No report so far.
     Quiet {
         /// Share of all complaints that would be in at its age.
-        ripeness: f64,
+        shown: f64,
     },
-    /// Quiet, its archer was asked, and it fits.
-    AskedFits,
-    /// Quiet, its archer was asked, and it is too short.
-    AskedTooShort {
+    /// Not reported, but its archer was asked or sent a card back, and says that it fits.
+    AnsweredFits,
+    /// Not reported, but its archer was asked or sent a card back, and gave a reading.
+    Answered {
+        /// Right minus ordered length by the reading, inches.
+        error_inch: f64,
         /// Share of all complaints that would be in at its age.
-        ripeness: f64,
-    },
-    /// Quiet, its archer was asked, and it is too long.
-    AskedTooLong {
-        /// Share of all complaints that would be in at its age.
-        ripeness: f64,
+        shown: f64,
     },
 }
 
-/// One string with the offset it was cut by.
+/// Alike strings with the offset they were cut by.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StringEvidence {
     /// What was added to the starting measure to get the ordered length, inches: "marked minus 4"
@@ -116,6 +117,8 @@ pub struct StringEvidence {
     pub offset_inch: f64,
     /// What is known.
     pub known: Known,
+    /// How many strings.
+    pub count: u32,
 }
 
 /// Play and rounding: what turns an error into an observation.
@@ -125,11 +128,15 @@ pub struct LengthModel {
     pub play: Play,
     /// Right lengths are recorded to this, inches.
     pub rounding_inch: f64,
+    /// Share of misfits that are ever reported.
+    pub told_share: f64,
+    /// Odds of an archer with a misfit to answer a question, against one whose string fits.
+    pub answer_odds: f64,
 }
 
 impl Default for LengthModel {
     fn default() -> Self {
-        Self { play: Play::default(), rounding_inch: ROUNDING_INCH }
+        Self { play: Play::default(), rounding_inch: ROUNDING_INCH, told_share: 0.9, answer_odds: 1.0 }
     }
 }
 
@@ -137,41 +144,44 @@ impl LengthModel {
     /// Refuses a rounding of nothing, for which the likelihood has no bound.
     pub(super) fn checked(&self) -> Result<&Self, EvidenceError> {
         positive("rounding of right lengths", self.rounding_inch)?;
+        share("told share", self.told_share)?;
+        positive("odds of an answer", self.answer_odds)?;
         Ok(self)
     }
 }
 
-/// Strings of about one ripeness.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct RipeBin {
-    count: u32,
-    mean_ripeness: f64,
-}
-
-/// All strings that were cut by one offset, counted.
+/// Alike strings that were cut by one offset, counted.
 #[derive(Debug, Clone, PartialEq, Default)]
-struct Block {
-    /// Offset of these strings minus the offset in force, inches.
-    shift: f64,
-    /// Own error of each string whose right length is known, and how many have it.
-    errors: Vec<(f64, u32)>,
-    too_short: u32,
-    too_long: u32,
-    fits: u32,
-    quiet: Vec<RipeBin>,
-    asked_short: Vec<RipeBin>,
-    asked_long: Vec<RipeBin>,
+pub(super) struct Block {
+    /// Offset of these strings minus the offset in force, in steps of the raster.
+    pub(super) shift: i64,
+    /// Own error of each string whose right length is known, on the raster, and how many have it.
+    pub(super) errors: BTreeMap<i64, u32>,
+    /// The same of readings that archers gave.
+    pub(super) readings: BTreeMap<i64, u32>,
+    strings: u32,
+    pub(super) too_short: u32,
+    pub(super) too_long: u32,
+    pub(super) fits: u32,
+    /// Answers of either kind.
+    pub(super) answers: u32,
+    /// Parts of quiet strings by level of how much of their complaints would be in.
+    quiet: BTreeMap<u32, u64>,
+    /// Misfits found by asking, by the same levels.
+    found: BTreeMap<u32, u64>,
 }
 
-/// The strings of one route and bow kind, grouped so that the likelihood costs the same for ten
-/// strings as for ten thousand.
-#[derive(Debug, Clone, PartialEq)]
+/// The strings of one route and bow kind, of one month or of several, grouped so that the
+/// likelihood costs the same for ten strings as for ten thousand.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct LengthObservations {
-    blocks: Vec<Block>,
+    pub(super) blocks: Vec<Block>,
+    strings: u32,
+    told: u32,
 }
 
 /// How many reports point which way.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Directions {
     /// Reported strings that were too short.
     pub short: u32,
@@ -184,185 +194,153 @@ pub struct Directions {
     pub settled: Option<Summary>,
 }
 
-/// The tails of one block at one grid point.
-struct BlockTails {
-    ln_inside: f64,
-    outside: f64,
-}
-
 impl LengthObservations {
-    /// Groups strings by offset, error and ripeness. `present_offset_inch` is the offset in force
-    /// now, to which the estimate refers.
+    /// Groups strings by offset, error and how much they have shown. `present_offset_inch` is the
+    /// offset in force now, to which the estimate refers.
     ///
     /// What: with d = right length minus starting measure, e = d - o (E17); errors under an older
     /// offset o are carried over by its difference to the present one, their play with them.
     /// Symbols: inches. Assumptions: d does not depend on the offset. Valid range: any number of
-    /// strings; errors are grouped to 1/64 in, quiet strings into at most 50 bins of ripeness.
-    /// Source: definition.
+    /// strings; errors are grouped to 1/64 in, quiet strings to 65 levels. Source: definition.
     ///
     /// # Errors
-    /// When an offset or error is not finite or beyond 1000 in, or a ripeness not in 0..=1.
-    pub fn group(strings: &[StringEvidence], present_offset_inch: f64) -> Result<Self, EvidenceError> {
+    /// When an offset or error is not finite or beyond 1000 in, or a share not in 0..=1.
+    pub fn group(
+        strings: &[StringEvidence],
+        present_offset_inch: f64,
+        play: &Play,
+    ) -> Result<Self, EvidenceError> {
         let present = length("offset in force", present_offset_inch)?;
-        let mut by_offset = BTreeMap::<i64, Vec<Known>>::new();
+        let mut blocks = BTreeMap::<i64, Block>::new();
+        let (mut all, mut told) = (0_u32, 0_u32);
         for string in strings {
-            let shift = length("offset", string.offset_inch)? - present;
-            by_offset.entry(raster(shift)).or_default().push(string.known);
+            let shift = raster(length("offset", string.offset_inch)? - present);
+            let block = blocks.entry(shift).or_insert_with(|| Block { shift, ..Block::default() });
+            block.add(string.known, string.count, play)?;
+            all = all.saturating_add(string.count);
+            let misfit = match string.known {
+                Known::RightLength { error_inch } => {
+                    error_inch >= play.too_short_inch || error_inch <= -play.too_long_inch
+                }
+                Known::TooShort | Known::TooLong => true,
+                _ => false,
+            };
+            told += if misfit { string.count } else { 0 };
         }
-        let (all, least) = QUIET_BINS;
-        let bins = (all / by_offset.len().max(1)).max(least);
-        let blocks = by_offset
-            .into_iter()
-            .map(|(shift, known)| block(from_raster(shift), &known, bins))
-            .collect::<Result<_, _>>()?;
-        Ok(Self { blocks })
+        Ok(Self { blocks: blocks.into_values().collect(), strings: all, told })
+    }
+
+    /// How many strings.
+    #[must_use]
+    pub fn strings(&self) -> u32 {
+        self.strings
+    }
+
+    /// Whether anybody of these strings' archers answered a question.
+    #[must_use]
+    pub fn has_answers(&self) -> bool {
+        self.blocks.iter().any(|block| block.answers > 0)
+    }
+
+    /// How far the offset that most of these strings were cut by lies from the one in force, inches;
+    /// `None` without strings.
+    pub(super) fn usual_shift_inch(&self) -> Option<f64> {
+        let usual =
+            self.blocks.iter().max_by_key(|block| (block.strings, -block.shift.abs(), block.shift))?;
+        Some(usual.shift as f64 / RASTER)
     }
 
     /// Counts of the reports by direction, and the plain mean of the settled ones (E16).
     #[must_use]
-    pub fn directions(&self) -> Directions {
-        let (mut short, mut long, mut with_direction) = (0, 0, 0);
+    pub fn directions<'a>(months: impl IntoIterator<Item = &'a Self>) -> Directions {
+        let mut directions = Directions::default();
         let mut settled = Vec::new();
-        for block in &self.blocks {
-            short += block.too_short;
-            long += block.too_long;
-            with_direction += block.too_short + block.too_long;
+        for block in months.into_iter().flat_map(|month| &month.blocks) {
+            directions.short += block.too_short;
+            directions.long += block.too_long;
+            directions.with_direction += block.too_short + block.too_long;
             for (error, count) in &block.errors {
-                short += if *error > 0.0 { *count } else { 0 };
-                long += if *error < 0.0 { *count } else { 0 };
-                with_direction += count;
-                settled.extend(std::iter::repeat_n(*error, *count as usize));
+                directions.short += if *error > 0 { *count } else { 0 };
+                directions.long += if *error < 0 { *count } else { 0 };
+                directions.with_direction += count;
+                settled.extend(std::iter::repeat_n(*error as f64 / RASTER, *count as usize));
             }
         }
-        Directions { short, long, with_direction, settled: summary(&settled) }
-    }
-
-    /// Log likelihood of mean and spread of the length error under the present offset.
-    ///
-    /// What: sum of ln factors (E17): right length known, the chance of its rounding cell; only a
-    /// direction, the tail on that side; fits, the chance of the play; quiet, 1 - q F (1 - chance of
-    /// the play); asked, the chance of the play or the tail on that side. Symbols: mean and spread
-    /// in inches, q share of misfits that are told, F ripeness. Assumptions: normal errors; q is
-    /// the same on both sides. Valid range: spread above 0. Factors that hold only q (see
-    /// [`Self::ln_told`]) are left out: for a fixed q they change nothing. Source: Tobin 1958,
-    /// Econometrica 26; Nelson 1982, Applied Life Data Analysis.
-    ///
-    /// # Errors
-    /// When the spread or the rounding is not above zero, the mean not finite, or q not in 0..=1.
-    pub fn ln_likelihood(
-        &self,
-        model: &LengthModel,
-        mean_inch: f64,
-        spread_inch: f64,
-        told_share: f64,
-    ) -> Result<f64, EvidenceError> {
-        finite("mean length error", mean_inch)?;
-        positive("spread of the length error", spread_inch)?;
-        share("told share", told_share)?;
-        let point = self.at(model.checked()?, mean_inch, spread_inch);
-        let sum = point.without_quiet + self.ln_quiet(&point, told_share);
-        Ok(finite("log likelihood", sum)?)
+        Directions { settled: summary(&settled), ..directions }
     }
 
     /// Log of the factors that hold nothing but the told share.
     ///
     /// What: ln q for each misfit that was reported, ln(1 - q F) for each that came to light only
-    /// by asking (E19). Symbols: as above. Assumptions: the asked were drawn at random among the
-    /// quiet. Valid range: q above 0 and below 1. These factors are what makes q learnable; without
-    /// the first the estimate of q runs to its lowest value. Source: probability of the
-    /// observation, confirmed by simulation.
-    ///
-    /// # Errors
-    /// When q is not strictly between 0 and 1.
-    pub fn ln_told(&self, model: &LengthModel, told_share: f64) -> Result<f64, EvidenceError> {
-        inner_share("told share", told_share)?;
-        let mut sum = 0.0;
-        for block in &self.blocks {
-            sum += f64::from(block.told_misfits(&model.play)) * told_share.ln();
-            for bin in block.asked_short.iter().chain(&block.asked_long) {
-                sum += f64::from(bin.count) * (-told_share * bin.mean_ripeness).ln_1p();
-            }
-        }
-        Ok(sum)
+    /// by asking (E19). Symbols: q told share, F share of complaints that would be in. Assumptions:
+    /// none beside those of the likelihood. Valid range: q above 0 and below 1. These factors are
+    /// what makes q learnable; without the first the estimate of q runs to its lowest value. Source:
+    /// probability of the observation, confirmed by simulation.
+    #[must_use]
+    pub fn ln_told(&self, told_share: f64) -> f64 {
+        let found: f64 = self
+            .blocks
+            .iter()
+            .flat_map(|block| parts(&block.found))
+            .map(|(level, count)| count * (-told_share * shown_at(level)).ln_1p())
+            .sum();
+        f64::from(self.told) * told_share.ln() + found
     }
-
-    /// Everything of the likelihood that does not hold q, and what its quiet part needs.
-    pub(super) fn at(&self, model: &LengthModel, mean: f64, spread: f64) -> LikelihoodPoint {
-        let (play, half_cell) = (&model.play, 0.5 * model.rounding_inch);
-        let mut without_quiet = 0.0;
-        let mut tails = Vec::with_capacity(self.blocks.len());
-        for block in &self.blocks {
-            // In terms of the own error of these strings the mean lies lower by their shift.
-            let own_mean = mean - block.shift;
-            let scaled = |error: f64| (error - own_mean) / spread;
-            let (low, high) = (scaled(-play.too_long_inch), scaled(play.too_short_inch));
-            let ln_inside = ln_normal_between(low, high);
-            let (ln_long, ln_short) = (ln_normal_cdf(low), ln_normal_cdf(-high));
-            let short = block.too_short + count_of(&block.asked_short);
-            let long = block.too_long + count_of(&block.asked_long);
-            without_quiet +=
-                weighted(short, ln_short) + weighted(long, ln_long) + weighted(block.fits, ln_inside);
-            for (error, count) in &block.errors {
-                let cell = ln_normal_between(scaled(error - half_cell), scaled(error + half_cell));
-                without_quiet += weighted(*count, cell);
-            }
-            tails.push(BlockTails { ln_inside, outside: (ln_long.exp() + ln_short.exp()).min(1.0) });
-        }
-        LikelihoodPoint { without_quiet, tails }
-    }
-
-    /// The quiet strings' part of the log likelihood at a point, for told share q.
-    pub(super) fn ln_quiet(&self, point: &LikelihoodPoint, told_share: f64) -> f64 {
-        let mut sum = 0.0;
-        for (block, tails) in self.blocks.iter().zip(&point.tails) {
-            for bin in &block.quiet {
-                let told = told_share * bin.mean_ripeness;
-                sum += f64::from(bin.count) * ln_silence(told, tails);
-            }
-        }
-        sum
-    }
-}
-
-/// The likelihood at one mean and spread, apart from q.
-pub(super) struct LikelihoodPoint {
-    pub(super) without_quiet: f64,
-    tails: Vec<BlockTails>,
 }
 
 impl Block {
-    /// Reports that were misfits: a direction only, or a right length at or beyond the play.
-    fn told_misfits(&self, play: &Play) -> u32 {
-        let beyond: u32 = self
-            .errors
-            .iter()
-            .filter(|(error, _)| *error >= play.too_short_inch || *error <= -play.too_long_inch)
-            .map(|(_, count)| count)
-            .sum();
-        beyond + self.too_short + self.too_long
+    fn add(&mut self, known: Known, count: u32, play: &Play) -> Result<(), EvidenceError> {
+        self.strings = self.strings.saturating_add(count);
+        match known {
+            Known::RightLength { error_inch } => {
+                let error = raster(length("length error", error_inch)?);
+                *self.errors.entry(error).or_default() += count;
+            }
+            Known::TooShort => self.too_short += count,
+            Known::TooLong => self.too_long += count,
+            Known::Fits => self.fits += count,
+            Known::Quiet { shown } => share_out(&mut self.quiet, shown, count)?,
+            Known::AnsweredFits => {
+                self.fits += count;
+                self.answers += count;
+            }
+            Known::Answered { error_inch, shown } => {
+                let error = raster(length("length error", error_inch)?);
+                *self.readings.entry(error).or_default() += count;
+                self.answers += count;
+                if play.is_beyond(error_inch) {
+                    share_out(&mut self.found, shown, count)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Levels and strings at them that are quiet.
+    pub(super) fn quiet(&self) -> impl Iterator<Item = (u32, f64)> {
+        parts(&self.quiet)
     }
 }
 
-/// ln(1 - told x chance outside), the chance of silence.
-fn ln_silence(told: f64, tails: &BlockTails) -> f64 {
-    let spoken = told * tails.outside;
-    if spoken < 0.5 {
-        (-spoken).ln_1p()
-    } else if told < 1.0 {
-        // Written with the chance inside, so that nothing cancels when almost all are outside.
-        (1.0 - told + told * tails.ln_inside.exp()).ln()
-    } else {
-        tails.ln_inside
+/// The share of complaints that a level stands for.
+pub(super) fn shown_at(level: u32) -> f64 {
+    f64::from(level) / f64::from(LEVELS)
+}
+
+fn parts(levels: &BTreeMap<u32, u64>) -> impl Iterator<Item = (u32, f64)> {
+    levels.iter().map(|(level, parts)| (*level, *parts as f64 / PARTS as f64))
+}
+
+fn share_out(levels: &mut BTreeMap<u32, u64>, shown: f64, count: u32) -> Result<(), EvidenceError> {
+    let place = share("share of complaints that are in", shown)? * f64::from(LEVELS);
+    let below = place.floor();
+    let above = ((place - below) * PARTS as f64).round() as u64;
+    for (level, parts) in [(below as u32, PARTS - above), (below as u32 + 1, above)] {
+        if parts > 0 {
+            *levels.entry(level).or_default() += parts * u64::from(count);
+        }
     }
-}
-
-/// 0 x ln 0 is 0 here: no string, no evidence.
-fn weighted(count: u32, ln_chance: f64) -> f64 {
-    if count == 0 { 0.0 } else { f64::from(count) * ln_chance }
-}
-
-fn count_of(bins: &[RipeBin]) -> u32 {
-    bins.iter().map(|bin| bin.count).sum()
+    Ok(())
 }
 
 fn length(name: &'static str, inch: f64) -> Result<f64, OutOfRange> {
@@ -372,77 +350,6 @@ fn length(name: &'static str, inch: f64) -> Result<f64, OutOfRange> {
 /// The nearest point of the raster. Values are checked to lie within 1000 in before.
 fn raster(inch: f64) -> i64 {
     (inch * RASTER).round() as i64
-}
-
-fn from_raster(points: i64) -> f64 {
-    points as f64 / RASTER
-}
-
-fn block(shift: f64, known: &[Known], bins: usize) -> Result<Block, EvidenceError> {
-    let mut block = Block { shift, ..Block::default() };
-    let mut errors = BTreeMap::<i64, u32>::new();
-    let (mut quiet, mut asked_short, mut asked_long) = (Vec::new(), Vec::new(), Vec::new());
-    for known in known {
-        match known {
-            Known::RightLength { error_inch } => {
-                let error = raster(length("length error", *error_inch)?);
-                *errors.entry(error).or_default() += 1;
-            }
-            Known::TooShort => block.too_short += 1,
-            Known::TooLong => block.too_long += 1,
-            Known::Fits | Known::AskedFits => block.fits += 1,
-            Known::Quiet { ripeness } => quiet.push(share("ripeness", *ripeness)?),
-            Known::AskedTooShort { ripeness } => asked_short.push(share("ripeness", *ripeness)?),
-            Known::AskedTooLong { ripeness } => asked_long.push(share("ripeness", *ripeness)?),
-        }
-    }
-    block.errors = errors.into_iter().map(|(error, count)| (from_raster(error), count)).collect();
-    block.quiet = ripe_bins(quiet, bins);
-    block.asked_short = ripe_bins(asked_short, bins);
-    block.asked_long = ripe_bins(asked_long, bins);
-    Ok(block)
-}
-
-/// At most `bins` groups of equal width, each with the mean of its own ripeness.
-fn ripe_bins(mut ripeness: Vec<f64>, bins: usize) -> Vec<RipeBin> {
-    // Sorted, so that the sums do not depend on the order of the strings.
-    ripeness.sort_by(f64::total_cmp);
-    let place = |ripe: f64| ((ripe * bins as f64) as usize).min(bins - 1);
-    ripeness
-        .chunk_by(|a, b| place(*a) == place(*b))
-        .map(|group| RipeBin {
-            count: u32::try_from(group.len()).unwrap_or(u32::MAX),
-            // Rounding in the sum must not lift a mean of ones above one.
-            mean_ripeness: (group.iter().sum::<f64>() / group.len() as f64).min(1.0),
-        })
-        .collect()
-}
-
-/// Mean error of the strings outside the play: what settled complaints average.
-///
-/// What: mu + sd (phi(b) - phi(a))/(1 - Phi(b) + Phi(a)) with a = (-L - mu)/sd, b = (U - mu)/sd
-/// (E16). Symbols: mu, sd mean and spread in inches, L and U the play. Assumptions: normal errors,
-/// all misfits told. Valid range: spread above 0; `None` when practically nothing lies outside.
-/// Source: Johnson, Kotz & Balakrishnan 1994, Continuous Univariate Distributions 1.
-///
-/// # Errors
-/// When the mean is not finite or the spread not above zero.
-pub fn mean_of_complaints(
-    play: &Play,
-    mean_inch: f64,
-    spread_inch: f64,
-) -> Result<Option<f64>, EvidenceError> {
-    let mean = finite("mean length error", mean_inch)?;
-    let spread = positive("spread of the length error", spread_inch)?;
-    let density = |x: f64| (-0.5 * x * x).exp() / (2.0 * std::f64::consts::PI).sqrt();
-    let low = (-play.too_long_inch - mean) / spread;
-    let high = (play.too_short_inch - mean) / spread;
-    let (short, long) = play.chances_beyond(mean, spread);
-    if short + long < 1e-200 {
-        return Ok(None);
-    }
-    let shifted = mean + spread * (density(high) - density(low)) / (short + long);
-    Ok(shifted.is_finite().then_some(shifted))
 }
 
 #[cfg(test)]

@@ -11,17 +11,18 @@ pub mod advice;
 pub mod calendar;
 pub mod change;
 pub mod cost;
+pub mod course;
 pub mod length_error;
+pub mod length_tables;
 pub mod posterior;
 pub mod questions;
 pub mod ranking;
 pub mod rate;
-pub mod restart;
-pub mod ripeness;
-pub mod sighting;
+pub mod reporting_delay;
 pub mod still_to_come;
 pub mod summary;
 pub mod survival;
+pub mod told_share;
 
 use crate::numeric::OutOfRange;
 
@@ -40,16 +41,6 @@ pub enum EvidenceError {
         found: usize,
         /// How many it needs.
         needed: usize,
-    },
-    /// A day that cannot be, such as a report before its delivery.
-    #[error("the {name} on {day} lies before the delivery on {delivered}")]
-    BeforeDelivery {
-        /// What happened on that day.
-        name: &'static str,
-        /// The day.
-        day: chrono::NaiveDate,
-        /// The day of delivery.
-        delivered: chrono::NaiveDate,
     },
 }
 

@@ -1,7 +1,7 @@
 //! Which quiet archers to ask whether their string fits.
 
 use super::calendar::Month;
-use super::ripeness::RipenessCurve;
+use super::reporting_delay::ReportingDelay;
 
 /// Archers to ask in a month.
 pub const QUESTIONS_A_MONTH: usize = 5;
@@ -34,7 +34,7 @@ pub struct Candidate<'a> {
 #[must_use]
 pub fn choose_to_ask(
     candidates: &[Candidate<'_>],
-    curve: &RipenessCurve,
+    curve: &ReportingDelay,
     month: Month,
     how_many: usize,
 ) -> Vec<usize> {
@@ -97,7 +97,7 @@ mod tests {
     fn the_same_month_draws_the_same_five_and_the_next_month_others() {
         let serials = serials(200);
         let list = candidates(&serials);
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let march_draw = choose_to_ask(&list, &curve, march(), QUESTIONS_A_MONTH);
         assert_eq!(march_draw.len(), 5);
         assert_eq!(march_draw, choose_to_ask(&list, &curve, march(), 5));
@@ -108,7 +108,7 @@ mod tests {
     fn the_draw_does_not_depend_on_the_order_of_the_list() {
         let serials = serials(50);
         let mut list = candidates(&serials);
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let pick = |list: &[Candidate<'_>]| -> Vec<String> {
             choose_to_ask(list, &curve, march(), 5)
                 .into_iter()
@@ -127,7 +127,7 @@ mod tests {
         list[0].age_days = 30;
         list[1].reported = true;
         list[2].asked_before = true;
-        let drawn = choose_to_ask(&list, &RipenessCurve::default(), march(), 5);
+        let drawn = choose_to_ask(&list, &ReportingDelay::default(), march(), 5);
         assert_eq!(drawn, [3]);
     }
 
@@ -138,12 +138,12 @@ mod tests {
         for candidate in &mut list {
             candidate.archer = "one";
         }
-        assert_eq!(choose_to_ask(&list, &RipenessCurve::default(), march(), 5).len(), 1);
+        assert_eq!(choose_to_ask(&list, &ReportingDelay::default(), march(), 5).len(), 1);
     }
 
     #[test]
     fn nobody_to_ask_is_an_empty_draw() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         assert!(choose_to_ask(&[], &curve, march(), 5).is_empty());
         let serials = serials(9);
         assert!(choose_to_ask(&candidates(&serials), &curve, march(), 0).is_empty());
@@ -156,7 +156,7 @@ mod tests {
         let list = candidates(&serials);
         let mut times = [0_u32; 100];
         for step in 0..400 {
-            let curve = RipenessCurve::default();
+            let curve = ReportingDelay::default();
             for place in choose_to_ask(&list, &curve, march().plus(step), 5) {
                 times[place] += 1;
             }

@@ -74,12 +74,6 @@ impl Label {
         }
     }
 
-    /// Whether the route is flagged on the sheet.
-    #[must_use]
-    pub fn is_flag(self) -> bool {
-        matches!(self, Self::ClearlyWorse | Self::Worse)
-    }
-
     /// The label for the chances to be at least a quarter worse and at least a quarter better.
     #[must_use]
     pub fn of(chance_worse: f64, chance_better: f64) -> Self {
@@ -318,7 +312,7 @@ mod tests {
     #[test]
     fn the_route_with_twenty_one_of_one_hundred_and_fifty_is_flagged() {
         let ranking = rank_routes(&tallies(&EXAMPLE), &RankingGrid::FINE).unwrap();
-        assert!(ranking.routes[1].label.is_flag());
+        assert!(matches!(ranking.routes[1].label, Label::Worse | Label::ClearlyWorse));
         assert_eq!(ranking.routes[5].label, Label::Better);
         assert_eq!(ranking.routes[2].label, Label::CannotTell);
     }

@@ -2,7 +2,7 @@
 //! expect.
 
 use super::{Estimate, EvidenceError, Interval};
-use crate::numeric::{chi_square_quantile, finite, inner_share, normal_quantile, not_negative, positive};
+use crate::numeric::{chi_square_quantile, finite, not_negative, positive};
 
 /// Below this many effective strings only counts are shown, no rate.
 pub const MINIMUM_EFFECTIVE: f64 = 10.0;
@@ -17,7 +17,7 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// `reports` of `effective` strings, the latter weighted by how ripe they are.
+    /// `reports` of `effective` strings, the latter weighted by how much of its complaints each has shown.
     ///
     /// # Errors
     /// When effective is not finite or below zero.
@@ -70,29 +70,11 @@ impl Tally {
 /// Wilson 1927, J. American Statistical Association 22; Newcombe 1998, Statistics in Medicine 17.
 #[must_use]
 pub fn wilson_interval(tally: &Tally) -> Option<Estimate> {
-    wilson(tally, Z_95)
-}
-
-/// As [`wilson_interval`] (E01), for any coverage.
-///
-/// # Errors
-/// When the coverage is not strictly between 0 and 1.
-pub fn wilson_interval_at(tally: &Tally, coverage: f64) -> Result<Option<Estimate>, EvidenceError> {
-    let tail = 0.5 * (1.0 - inner_share("coverage", coverage)?);
-    Ok(wilson(tally, -normal_quantile(tail)?))
-}
-
-/// The rate that the sheet shows: the Wilson estimate (E01) from [`MINIMUM_EFFECTIVE`] strings on.
-#[must_use]
-pub fn shown_rate(tally: &Tally) -> Option<Estimate> {
-    tally.is_enough().then(|| wilson_interval(tally)).flatten()
-}
-
-fn wilson(tally: &Tally, z: f64) -> Option<Estimate> {
     let (x, n) = (f64::from(tally.reports), tally.denominator());
     if n <= 0.0 {
         return None;
     }
+    let z = Z_95;
     let p = x / n;
     let scale = 1.0 + z * z / n;
     let centre = (p + z * z / (2.0 * n)) / scale;
@@ -103,6 +85,12 @@ fn wilson(tally: &Tally, z: f64) -> Option<Estimate> {
     // denominator too small for its square leaves no number, and so no rate.
     let interval = Interval { low: low.clamp(0.0, p), high: high.clamp(p, 1.0) };
     (interval.low.is_finite() && interval.high.is_finite()).then_some(Estimate { point: p, interval })
+}
+
+/// The rate that the sheet shows: the Wilson estimate (E01) from [`MINIMUM_EFFECTIVE`] strings on.
+#[must_use]
+pub fn shown_rate(tally: &Tally) -> Option<Estimate> {
+    tally.is_enough().then(|| wilson_interval(tally)).flatten()
 }
 
 /// Whether most of a route's strings are so young that its rate is to be marked "early".
@@ -249,7 +237,6 @@ mod tests {
         assert!(Tally::new(1, f64::NAN).is_err());
         assert!(Tally::new(1, -1.0).is_err());
         assert!(Tally::new(1, f64::INFINITY).is_err());
-        assert!(wilson_interval_at(&tally(1, 2.0), 1.0).is_err());
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Reports that the strings already delivered will still bring.
 
 use super::EvidenceError;
-use super::ripeness::RipenessCurve;
+use super::reporting_delay::ReportingDelay;
 use crate::numeric::{NegativeBinomial, share};
 
 /// Reports still expected, with the range that holds them nine times in ten.
@@ -30,7 +30,7 @@ pub fn still_to_come(
     rate: f64,
     reports_so_far: u32,
     quiet_ages: impl IntoIterator<Item = u32>,
-    curve: &RipenessCurve,
+    curve: &ReportingDelay,
 ) -> Result<StillToCome, EvidenceError> {
     let rate = share("rate", rate)?;
     let expected = curve.sum_over_ages(quiet_ages, |curve, age| {
@@ -53,14 +53,14 @@ mod tests {
 
     #[test]
     fn no_quiet_string_brings_nothing() {
-        let still = still_to_come(0.1, 5, [], &RipenessCurve::default()).unwrap();
+        let still = still_to_come(0.1, 5, [], &ReportingDelay::default()).unwrap();
         assert_eq!((still.low, still.high), (0, 0));
         assert!(still.expected.abs() < 1e-15);
     }
 
     #[test]
     fn ripe_strings_bring_nothing_and_new_ones_their_whole_rate() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let ripe = still_to_come(0.2, 5, [180, 500], &curve).unwrap();
         assert!(ripe.expected.abs() < 1e-15);
         let new = still_to_come(0.2, 5, [0, 0, 0], &curve).unwrap();
@@ -69,7 +69,7 @@ mod tests {
 
     #[test]
     fn a_rate_of_one_stays_finite() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let still = still_to_come(1.0, 5, [0, 30, 180, 400], &curve).unwrap();
         assert!((still.expected - 2.0).abs() < 1e-12);
     }
@@ -77,7 +77,7 @@ mod tests {
     #[test]
     fn the_range_holds_the_expected_number_and_a_half_ripe_string_by_hand() {
         // F(14) = 0.52: 0.1 x 0.48/(1 - 0.052) = 0.050633 each.
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let still = still_to_come(0.1, 20, std::iter::repeat_n(14, 100), &curve).unwrap();
         assert!((still.expected - 5.063_291).abs() < 1e-5);
         assert!(still.low < 5 && still.high > 5);
@@ -86,7 +86,7 @@ mod tests {
     #[test]
     fn a_rate_outside_0_to_1_is_refused() {
         for bad in [-0.1, 1.1, f64::NAN] {
-            assert!(still_to_come(bad, 0, [1], &RipenessCurve::default()).is_err());
+            assert!(still_to_come(bad, 0, [1], &ReportingDelay::default()).is_err());
         }
     }
 }

@@ -12,7 +12,7 @@ pub use counts::{Binomial, NegativeBinomial};
 pub use domain::{OutOfRange, finite, inner_share, not_negative, positive, require, share};
 pub use gamma::{Gamma, chi_square_quantile};
 pub use inverse::where_rising_reaches;
-pub use normal::{ln_normal_between, ln_normal_cdf, normal_quantile};
+pub use normal::{ln_normal_between, ln_normal_cdf};
 
 use statrs::function::erf;
 

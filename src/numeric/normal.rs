@@ -1,8 +1,6 @@
 //! The normal distribution in logarithms, far into its tails.
 
-use statrs::function::erf::{erf, erfc, erfc_inv};
-
-use super::domain::{OutOfRange, inner_share};
+use statrs::function::erf::{erf, erfc};
 
 /// Below this the tail series is used; the complementary error function underflows at -38.
 const TAIL: f64 = -12.0;
@@ -57,18 +55,6 @@ pub fn ln_normal_between(low: f64, high: f64) -> f64 {
         return ln_high;
     }
     ln_high + ln_one_minus_exp(ln_low - ln_high)
-}
-
-/// The standard normal value that is not exceeded with probability `p`.
-///
-/// What: quantile by the inverse error function of `statrs` (N07). Symbols: p probability. Valid
-/// range: p strictly between 0 and 1. Source: definition.
-///
-/// # Errors
-/// When p is not strictly between 0 and 1.
-pub fn normal_quantile(p: f64) -> Result<f64, OutOfRange> {
-    let p = inner_share("p", p)?;
-    Ok(-std::f64::consts::SQRT_2 * erfc_inv(2.0 * p))
 }
 
 /// ln(1 - e^x) for x at or below zero (Mächler 2012, Accurately computing log(1 - exp(-|a|))).
@@ -140,11 +126,5 @@ mod tests {
     fn an_empty_interval_has_no_chance() {
         assert!(ln_normal_between(1.0, 1.0) == f64::NEG_INFINITY);
         assert!(ln_normal_between(2.0, 1.0) == f64::NEG_INFINITY);
-    }
-
-    #[test]
-    fn the_quantile_at_97_5_percent_is_the_familiar_1_96() {
-        assert!((normal_quantile(0.975).unwrap() - 1.959_963_984_540_054).abs() < 1e-9);
-        assert!(normal_quantile(0.0).is_err() && normal_quantile(f64::NAN).is_err());
     }
 }

@@ -304,14 +304,6 @@ pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
     if !early.is_empty() {
         remarks.push(format!("Early, most strings are from the last two months: {}.", early.join(", ")));
     }
-    for row in view.units() {
-        if let Some(from) = row.length_memory_from {
-            remarks.push(format!(
-                "The length error of {} is worked out from deliveries since {from}, after an alarm.",
-                row_name(row)
-            ));
-        }
-    }
     remarks
 }
 

@@ -3,11 +3,13 @@
 use fistmele::evidence::advice::{AdviceRule, MisfitCosts, UnitFacts, advise};
 use fistmele::evidence::change::{CreepRule, PeriodCount, compare_month, creep_path};
 use fistmele::evidence::cost::{OutcomeCost, cost_per_string};
+use fistmele::evidence::course::{Course, Jumps};
 use fistmele::evidence::length_error::{Known, LengthModel, LengthObservations, Play, StringEvidence};
-use fistmele::evidence::posterior::{LengthGrid, LengthPrior, ToldShare, length_posterior};
+use fistmele::evidence::length_tables::{LengthGrid, LengthTables};
+use fistmele::evidence::posterior::LengthPrior;
 use fistmele::evidence::ranking::{RankingGrid, rank_routes};
 use fistmele::evidence::rate::{Tally, poisson_interval, wilson_interval};
-use fistmele::evidence::ripeness::{DelayedReport, RipenessCurve};
+use fistmele::evidence::reporting_delay::{DelayedReport, ReportingDelay};
 use fistmele::evidence::still_to_come::still_to_come;
 use fistmele::evidence::survival::{Followed, cumulative_incidence, survival_curve};
 use proptest::prelude::*;
@@ -24,7 +26,7 @@ fn followed() -> impl Strategy<Value = Vec<Followed<u8>>> {
 }
 
 fn known() -> impl Strategy<Value = Known> {
-    let ripeness = 0.0..=1.0_f64;
+    let shown = 0.0..=1.0_f64;
     prop_oneof![
         4 => (-16..=16_i32).prop_map(|eighths| Known::RightLength {
             error_inch: f64::from(eighths) / 8.0
@@ -32,9 +34,12 @@ fn known() -> impl Strategy<Value = Known> {
         1 => Just(Known::TooShort),
         1 => Just(Known::TooLong),
         1 => Just(Known::Fits),
-        1 => Just(Known::AskedFits),
-        1 => ripeness.clone().prop_map(|ripeness| Known::AskedTooShort { ripeness }),
-        8 => ripeness.prop_map(|ripeness| Known::Quiet { ripeness }),
+        1 => Just(Known::AnsweredFits),
+        1 => (-16..=16_i32, shown.clone()).prop_map(|(eighths, shown)| Known::Answered {
+            error_inch: f64::from(eighths) / 8.0,
+            shown,
+        }),
+        8 => shown.prop_map(|shown| Known::Quiet { shown }),
     ]
 }
 
@@ -43,8 +48,7 @@ fn mirrored(known: Known) -> Known {
         Known::RightLength { error_inch } => Known::RightLength { error_inch: -error_inch },
         Known::TooShort => Known::TooLong,
         Known::TooLong => Known::TooShort,
-        Known::AskedTooShort { ripeness } => Known::AskedTooLong { ripeness },
-        Known::AskedTooLong { ripeness } => Known::AskedTooShort { ripeness },
+        Known::Answered { error_inch, shown } => Known::Answered { error_inch: -error_inch, shown },
         same => same,
     }
 }
@@ -80,14 +84,14 @@ proptest! {
     }
 
     #[test]
-    fn ripeness_rises_from_0_to_1_whatever_was_reported(
+    fn the_reporting_delay_rises_from_0_to_1_whatever_was_reported(
         reports in prop::collection::vec((0..400_u32, 0..400_u32), 0..80),
     ) {
         let reports: Vec<DelayedReport> = reports
             .into_iter()
             .map(|(age_days, delay_days)| DelayedReport { age_days, delay_days })
             .collect();
-        let curve = RipenessCurve::default().learned_from(&reports);
+        let curve = ReportingDelay::default().learned_from(&reports);
         let mut before = curve.share_by(0);
         prop_assert!(before.abs() < 1e-15);
         for age in 1..=400 {
@@ -119,7 +123,7 @@ proptest! {
         ages in prop::collection::vec(0..250_u32, 0..200),
     ) {
         let quiet = ages.len() as f64;
-        let still = still_to_come(rate, reports, ages, &RipenessCurve::default()).unwrap();
+        let still = still_to_come(rate, reports, ages, &ReportingDelay::default()).unwrap();
         prop_assert!(still.expected >= 0.0 && still.expected <= rate * quiet + 1e-9);
         prop_assert!(still.low <= still.high);
     }
@@ -169,7 +173,7 @@ proptest! {
             .collect();
         for (place, step) in creep_path(&route, &shop, &CreepRule::default()).unwrap().iter().enumerate() {
             prop_assert!(step.score >= 0.0 && step.score.is_finite());
-            prop_assert_eq!(step.alarm, step.score >= 4.0);
+            prop_assert_eq!(step.alarm, step.score >= CreepRule::default().alarm_at);
             prop_assert!(step.began.is_none_or(|began| began <= place));
         }
     }
@@ -195,43 +199,54 @@ proptest! {
 
     #[test]
     fn advice_turns_round_when_every_sign_does(
-        strings in prop::collection::vec((known(), prop::sample::select(vec![-0.25, 0.0, 0.125])), 0..60),
+        months in prop::collection::vec(
+            prop::collection::vec((known(), prop::sample::select(vec![-0.25, 0.0, 0.125]), 1..9_u32), 0..20),
+            1..7,
+        ),
         too_long in 0.125..1.0_f64, too_short in 0.125..1.0_f64,
-        cost_short in 1.0..40.0_f64, cost_long in 1.0..40.0_f64,
+        cost_short in 1.0..40.0_f64, cost_long in 1.0..40.0_f64, told_share in 0.0..=1.0_f64,
     ) {
         let work_out = |sign: f64| {
-            let strings: Vec<StringEvidence> = strings
-                .iter()
-                .map(|(known, offset)| StringEvidence {
-                    offset_inch: sign * offset,
-                    known: if sign < 0.0 { mirrored(*known) } else { *known },
-                })
-                .collect();
             let (long, short) = if sign < 0.0 { (too_short, too_long) } else { (too_long, too_short) };
             let play = Play::new(long, short).unwrap();
             let (a, b) = if sign < 0.0 { (cost_long, cost_short) } else { (cost_short, cost_long) };
             let costs = MisfitCosts { too_short: a, too_long: b, remake: 1.0 };
-            let seen = LengthObservations::group(&strings, 0.0).unwrap();
-            let model = LengthModel { play, ..LengthModel::default() };
-            let posterior = length_posterior(
-                &seen, &model, &LengthPrior::default(), &LengthGrid::COARSE, &ToldShare::Fixed(0.9),
-            ).unwrap();
+            let months: Vec<LengthObservations> = months
+                .iter()
+                .map(|strings| {
+                    let strings: Vec<StringEvidence> = strings
+                        .iter()
+                        .map(|(known, offset, count)| StringEvidence {
+                            offset_inch: sign * offset,
+                            known: if sign < 0.0 { mirrored(*known) } else { *known },
+                            count: *count,
+                        })
+                        .collect();
+                    LengthObservations::group(&strings, 0.0, &play).unwrap()
+                })
+                .collect();
+            let model = LengthModel { play, told_share, ..LengthModel::default() };
+            let tables = LengthTables::new(&model, &LengthGrid::SHEET, &months).unwrap();
+            let course =
+                Course::follow(&months, &tables, &LengthPrior::default(), &Jumps::default()).unwrap();
             let facts = UnitFacts {
                 strings_a_year: 100.0,
-                reports_with_direction: seen.directions().with_direction,
+                reports_with_direction: LengthObservations::directions(&months).with_direction,
                 days_under_changed_offset: None,
             };
-            let advice = advise(&posterior, &play, &costs, &facts, &AdviceRule::default()).unwrap();
-            (posterior, advice)
+            let advice = advise(&course.today, &tables, &costs, &facts, &AdviceRule::default()).unwrap();
+            (course.today.error, course.last_jump().map(|jump| jump.chance), advice)
         };
-        let (posterior, advice) = work_out(1.0);
-        let (mirror, mirror_advice) = work_out(-1.0);
-        prop_assert!((posterior.mean_inch + mirror.mean_inch).abs() < 1e-6);
-        prop_assert!((posterior.widened.low + mirror.widened.high).abs() < 1e-6);
+        let (error, jumped, advice) = work_out(1.0);
+        let (mirror, mirror_jumped, mirror_advice) = work_out(-1.0);
+        prop_assert!((error.mean_inch + mirror.mean_inch).abs() < 1e-6);
+        prop_assert!((error.widened.low + mirror.widened.high).abs() < 1e-6);
+        prop_assert!((jumped.unwrap_or(0.0) - mirror_jumped.unwrap_or(0.0)).abs() < 1e-6);
         prop_assert_eq!(advice.cheapest.steps, -mirror_advice.cheapest.steps);
         prop_assert_eq!(advice.suggested.steps, -mirror_advice.suggested.steps);
         prop_assert_eq!(&advice.reservations, &mirror_advice.reservations);
-        prop_assert!(posterior.widened.contains(posterior.mean_inch));
+        prop_assert!(error.widened.contains(error.mean_inch));
+        prop_assert!(jumped.is_none_or(|chance| (0.0..=1.0 + 1e-9).contains(&chance)));
         prop_assert!(advice.outlooks.iter().all(|o| (0.0..=1.0 + 1e-9).contains(&o.misfit_share)));
     }
 }

@@ -100,6 +100,7 @@ struct Sheet {
     outcomes: Vec<String>,
     ended: Vec<Ended>,
     since_changes: Vec<Since>,
+    courses: Vec<CourseStep>,
     basis: Basis,
     reports_before_delivery: u32,
     sentences: Vec<String>,
@@ -160,6 +161,13 @@ struct Row {
     misfit_share_advised: Option<f64>,
     length_memory_from: Option<chrono::NaiveDate>,
     offset_changed_on: Option<chrono::NaiveDate>,
+    length_jump_chance: Option<f64>,
+    length_jump_first: Option<chrono::NaiveDate>,
+    length_jump_last: Option<chrono::NaiveDate>,
+    considered_change_inch: Option<f64>,
+    considered_chance: Option<f64>,
+    considered_saves_a_year: Option<f64>,
+    advice_waits_for: Option<String>,
 }
 
 macro_rules! read_back {
@@ -206,6 +214,15 @@ read_back!(Since {
     strings_since: u32,
     effective_since: f64,
     reports_since: u32
+});
+read_back!(CourseStep {
+    route: String,
+    bow_kind: String,
+    month: String,
+    strings: u32,
+    length_error_inch: f64,
+    length_error_low: f64,
+    length_error_high: f64
 });
 read_back!(Basis {
     play_shorten_inch: f64,
@@ -268,7 +285,7 @@ fn a_route_that_comes_out_short_is_found_and_the_change_is_one_command() {
     assert!(unit.length_error_inch.unwrap() > 0.05, "{unit:?}");
     let change = unit.advised_change_inch.unwrap();
     assert_eq!(unit.offset_advised_inch, Some(4.0 - change));
-    assert!(unit.advice_chance.unwrap() >= 0.95);
+    assert!(unit.advice_chance.unwrap() >= 0.70);
     assert!((1..=5).contains(&sheet.sentences.len()));
     // The command is taken as it stands, and the book remembers it.
     let command = &sheet.commands[0];

@@ -5,7 +5,10 @@
 
 use fistmele::evidence::change::{CreepRule, PeriodCount, conditional_test, creep_score};
 use fistmele::evidence::cost::{OutcomeCost, weighted_sum_interval};
+use fistmele::evidence::course::{Course, Jumps};
 use fistmele::evidence::length_error::{Known, LengthModel, LengthObservations, Play, StringEvidence};
+use fistmele::evidence::length_tables::{LengthGrid, LengthTables};
+use fistmele::evidence::posterior::LengthPrior;
 use fistmele::evidence::ranking::{RankingGrid, rank_routes};
 use fistmele::evidence::rate::{Tally, wilson_interval};
 use fistmele::evidence::survival::{Followed, cumulative_incidence, survival_curve};
@@ -27,6 +30,7 @@ struct Fixtures {
     survival: Survival,
     censored: Censored,
     run_lengths: Vec<RunLength>,
+    course: CourseCase,
 }
 
 #[derive(Deserialize)]
@@ -181,6 +185,42 @@ struct RunLength {
     standard_error: f64,
 }
 
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CourseCase {
+    play_too_long: f64,
+    play_too_short: f64,
+    told_share: f64,
+    jump_chance: f64,
+    jump_sd: f64,
+    spreads: usize,
+    months: Vec<CourseMonth>,
+    ln_evidence: f64,
+    mean: f64,
+    spread: f64,
+    smoothed: Vec<Smoothed>,
+    /// Chance that the last jump came before each month but the first.
+    last_jump: Vec<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CourseMonth {
+    right_lengths: Vec<f64>,
+    too_short: u32,
+    too_long: u32,
+    fits: u32,
+    quiet: u32,
+    shown: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Smoothed {
+    mean: f64,
+    sd: f64,
+}
+
 fn fixtures() -> Fixtures {
     serde_json::from_str(include_str!("../reference/statistics.json"))
         .unwrap_or_else(|error| panic!("the fixtures can't be read: {error}"))
@@ -315,29 +355,95 @@ fn survival_and_incidence_agree() {
 #[test]
 fn the_censored_likelihood_agrees() {
     let case = fixtures().censored;
-    let mut known: Vec<Known> =
-        case.known.iter().map(|error_inch| Known::RightLength { error_inch: *error_inch }).collect();
-    known.extend(vec![Known::TooShort; case.too_short]);
-    known.extend(vec![Known::TooLong; case.too_long]);
-    let ripeness = case.ripeness;
-    known.extend(vec![Known::Quiet { ripeness }; case.quiet]);
+    let play = Play::new(case.play_too_long, case.play_too_short).unwrap();
+    let mut known: Vec<(Known, u32)> =
+        case.known.iter().map(|error_inch| (Known::RightLength { error_inch: *error_inch }, 1)).collect();
+    let count = |n: usize| u32::try_from(n).unwrap();
+    known.push((Known::TooShort, count(case.too_short)));
+    known.push((Known::TooLong, count(case.too_long)));
+    known.push((Known::Quiet { shown: case.ripeness }, count(case.quiet)));
     let strings: Vec<StringEvidence> =
-        known.into_iter().map(|known| StringEvidence { offset_inch: 0.0, known }).collect();
-    let seen = LengthObservations::group(&strings, 0.0).unwrap();
-    let model = LengthModel {
-        play: Play::new(case.play_too_long, case.play_too_short).unwrap(),
-        ..LengthModel::default()
-    };
+        known.into_iter().map(|(known, count)| StringEvidence { offset_inch: 0.0, known, count }).collect();
+    let seen = LengthObservations::group(&strings, 0.0, &play).unwrap();
     for row in case.rows {
-        let got = seen.ln_likelihood(&model, row.mean, row.spread, row.told_share).unwrap();
-        close(got, row.ln_likelihood, 1e-8);
+        let model = LengthModel { play, told_share: row.told_share, ..LengthModel::default() };
+        let got = at(&model, &seen, row.mean, row.spread);
+        // Quiet strings are shared out between levels of how much they have shown.
+        close(got, row.ln_likelihood, 1e-4);
     }
+}
+
+/// The log likelihood at a mean, which may lie between two of the raster, and a spread.
+fn at(model: &LengthModel, seen: &LengthObservations, mean: f64, spread: f64) -> f64 {
+    let grid = LengthGrid {
+        spread_low_inch: spread,
+        spread_high_inch: 2.0 * spread,
+        spread_values: 2,
+        ..LengthGrid::FINE
+    };
+    let tables = LengthTables::new(model, &grid, [seen]).unwrap();
+    let place = (mean * 64.0 + 80.0).round();
+    // Every mean of the reference but 0.2 is one of the raster; there the three nearest are enough.
+    let values: Vec<f64> = tables.ln_likelihood(seen)[..161].to_vec();
+    let place_of: usize = format!("{place:.0}").parse().unwrap();
+    let t = mean * 64.0 + 80.0 - place;
+    if t.abs() < 1e-9 {
+        return values[place_of];
+    }
+    let (a, b, c) = (values[place_of - 1], values[place_of], values[place_of + 1]);
+    b + 0.5 * t * (c - a) + 0.5 * t * t * (a - 2.0 * b + c)
+}
+
+#[test]
+fn the_course_of_an_offset_agrees_with_a_hidden_markov_model() {
+    let case = fixtures().course;
+    let play = Play::new(case.play_too_long, case.play_too_short).unwrap();
+    let months: Vec<LengthObservations> = case
+        .months
+        .iter()
+        .map(|month| {
+            let errors = month
+                .right_lengths
+                .iter()
+                .map(|error_inch| (Known::RightLength { error_inch: *error_inch }, 1));
+            let others = [
+                (Known::TooShort, month.too_short),
+                (Known::TooLong, month.too_long),
+                (Known::Fits, month.fits),
+                (Known::Quiet { shown: month.shown }, month.quiet),
+            ];
+            let strings: Vec<StringEvidence> = errors
+                .chain(others)
+                .filter(|(_, count)| *count > 0)
+                .map(|(known, count)| StringEvidence { offset_inch: 0.0, known, count })
+                .collect();
+            LengthObservations::group(&strings, 0.0, &play).unwrap()
+        })
+        .collect();
+    let grid = LengthGrid { mean_steps: 40, step_64ths: 2, spread_values: case.spreads, ..LengthGrid::FINE };
+    let model = LengthModel { play, told_share: case.told_share, ..LengthModel::default() };
+    let tables = LengthTables::new(&model, &grid, &months).unwrap();
+    let jumps = Jumps { chance: case.jump_chance, sd_inch: case.jump_sd };
+    let course = Course::follow(&months, &tables, &LengthPrior::default(), &jumps).unwrap();
+    close(course.ln_evidence, case.ln_evidence, 1e-9);
+    close(course.today.error.mean_inch, case.mean, 1e-8);
+    close(course.today.spread_inch, case.spread, 1e-8);
+    for (got, expected) in course.smoothed().iter().zip(&case.smoothed) {
+        close(got.mean_inch, expected.mean, 1e-7);
+        close(got.sd_inch, expected.sd, 1e-7);
+    }
+    assert_eq!(course.smoothed().len(), case.smoothed.len());
+    let jump = course.last_jump().unwrap();
+    close(jump.chance, case.last_jump.iter().sum(), 1e-8);
+    let best =
+        (0..case.last_jump.len()).max_by(|a, b| case.last_jump[*a].total_cmp(&case.last_jump[*b])).unwrap();
+    assert_eq!(jump.month, best + 1);
 }
 
 #[test]
 fn the_creep_score_alarms_as_late_as_in_simulation() {
     for case in fixtures().run_lengths {
-        let got = lattice_run_length(case.rate, case.expected, &CreepRule::default());
+        let got = lattice_run_length(case.rate, case.expected, &CreepRule { factor: 2.0, alarm_at: 4.0 });
         let tolerance = 4.0 * case.standard_error + 0.01 * case.months;
         assert!(
             (got - case.months).abs() < tolerance,

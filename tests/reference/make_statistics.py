@@ -12,6 +12,7 @@ import sys
 
 import numpy as np
 import pandas as pd
+from hmmlearn.base import BaseHMM
 from lifelines import AalenJohansenFitter, KaplanMeierFitter
 from scipy import special, stats
 from statsmodels.stats.proportion import proportion_confint
@@ -192,6 +193,84 @@ def run_lengths(rng):
         }
 
 
+class Offset(BaseHMM):
+    """States are grid points of (mean, spread); an observation is a row of log likelihoods."""
+
+    def _compute_log_likelihood(self, X):
+        return X
+
+    def _check(self):
+        pass
+
+    def _get_n_fit_scalars_per_param(self):
+        return {}
+
+
+def month_ln_likelihood(month, m, s, q, long, short):
+    ln = np.zeros_like(m)
+    for e in month["right_lengths"]:
+        a, b = (e - 1 / 16 - m) / s, (e + 1 / 16 - m) / s
+        flip = a > 0
+        a, b = np.where(flip, -b, a), np.where(flip, -a, b)
+        ln = ln + special.log_ndtr(b) + np.log1p(-np.exp(special.log_ndtr(a) - special.log_ndtr(b)))
+    outside = stats.norm.sf(short, m, s) + stats.norm.cdf(-long, m, s)
+    inside = stats.norm.cdf(short, m, s) - stats.norm.cdf(-long, m, s)
+    ln = ln + month["too_short"] * stats.norm.logsf(short, m, s) + month["too_long"] * stats.norm.logcdf(-long, m, s)
+    if month["fits"]:
+        ln = ln + month["fits"] * np.log(inside)
+    return ln + month["quiet"] * np.log1p(-q * month["shown"] * outside)
+
+
+def course(rng):
+    """The course of an offset as a plain hidden Markov model, worked out by hmmlearn."""
+    long, short, q, h, sd, spreads = 0.75, 0.25, 0.9, 0.02, 0.30, 9
+    months = []
+    for t in range(14):
+        n = 0 if t == 4 else 40
+        e = rng.normal(0.0 if t < 9 else 0.375, 0.28, n)
+        # Levels of how much is shown on which the program has a point of its own.
+        shown = [1.0] * 8 + [0.984375, 0.96875, 0.9375, 0.875, 0.75, 0.5]
+        told = ((e > short) | (e < -long)) & (rng.random(n) < q * shown[t])
+        written = told & (rng.random(n) < 0.8)
+        rest = told & ~written
+        months.append({
+            "right_lengths": (np.round(e[written] * 8) / 8).tolist(),
+            "too_short": int((e[rest] > 0).sum()), "too_long": int((e[rest] < 0).sum()),
+            "fits": 1 if t == 2 else 0, "quiet": int((~told).sum()) - (1 if t == 2 else 0), "shown": shown[t],
+        })
+    means = np.arange(-40, 41) / 32
+    s = np.geomspace(0.08, 1.0, spreads)
+    bell = lambda sd: (w := np.exp(-0.5 * (means / sd) ** 2)) / w.sum()
+    first = 0.8 * bell(0.04) + 0.2 * bell(0.30)
+    of_spread = np.exp(-0.5 * (np.log(s / 0.30) / 0.40) ** 2)
+    of_spread /= of_spread.sum()
+    S, M = np.meshgrid(s, means, indexing="ij")
+    one = (1 - h) * np.eye(means.size) + h * bell(sd)[None, :]
+    model = Offset(n_components=M.size, implementation="log")
+    model.startprob_ = np.outer(of_spread, first).ravel()
+    model.transmat_ = np.kron(np.eye(spreads), one)
+    X = np.array([month_ln_likelihood(m, M.ravel(), S.ravel(), q, long, short) for m in months])
+    ln_evidence, weights = model.score_samples(X)
+    at = weights @ np.repeat(means[None, :], spreads, 0).ravel()
+    second = weights @ np.repeat(means[None, :] ** 2, spreads, 0).ravel()
+    # Chance that the last jump came before month t: all of before from the package's own forward
+    # pass, then a landing and no jump any more.
+    jumped = []
+    for t in range(1, len(months)):
+        before, posterior = model.score_samples(X[:t])
+        marginal = posterior[-1].reshape(spreads, -1).sum(1)
+        landed = np.outer(marginal, bell(sd)).ravel()
+        ln = np.log(landed) + X[t:].sum(0)
+        jumped.append(before + np.log(h) + (len(months) - 1 - t) * np.log(1 - h) + special.logsumexp(ln) - ln_evidence)
+    return {
+        "play_too_long": long, "play_too_short": short, "told_share": q, "jump_chance": h, "jump_sd": sd,
+        "spreads": spreads, "months": months, "ln_evidence": float(ln_evidence), "mean": float(at[-1]),
+        "spread": float(weights[-1] @ S.ravel()),
+        "smoothed": [{"mean": float(m), "sd": float(np.sqrt(v - m * m))} for m, v in zip(at, second)],
+        "last_jump": np.exp(jumped).tolist(),
+    }
+
+
 def main():
     rng = np.random.default_rng(SEED)
     fixtures = {
@@ -205,6 +284,7 @@ def main():
         "survival": survival(rng),
         "censored": censored(rng),
         "run_lengths": list(run_lengths(rng)),
+        "course": course(np.random.default_rng(SEED)),
     }
     json.dump(fixtures, sys.stdout, indent=1)
     print()

@@ -6,14 +6,11 @@ use super::gather::{Seen, ages, count, deliveries};
 use super::view::{EndedStep, MonthLine, MonthRowView, QuietStep};
 use crate::evidence::EvidenceError;
 use crate::evidence::calendar::Month;
-use crate::evidence::change::{
-    CreepRule, HISTORY_MONTHS, PeriodCount, ROUTE_MONTH_P, compare_month, creep_path,
-};
+use crate::evidence::change::{CreepRule, HISTORY_MONTHS, PeriodCount, compare_month, creep_path};
 use crate::evidence::cost::{OutcomeCost, cost_per_string};
 use crate::evidence::ranking::{Label, RankingGrid, mix_may_explain, rank_routes};
 use crate::evidence::rate::{KindCell, Tally, is_early, observed_against_expected, shown_rate};
-use crate::evidence::restart::{ChangeAlarm, Restart, restart_in_force};
-use crate::evidence::ripeness::RipenessCurve;
+use crate::evidence::reporting_delay::ReportingDelay;
 use crate::evidence::still_to_come::still_to_come;
 use crate::evidence::survival::{Followed, cumulative_incidence, survival_curve};
 use crate::mechanics::bow::BowKind;
@@ -25,7 +22,7 @@ use crate::trade::words::{Direction, Outcome, Route};
 /// What all comparisons share.
 pub(super) struct Look<'a> {
     pub(super) rules: &'a Rules,
-    pub(super) curve: &'a RipenessCurve,
+    pub(super) curve: &'a ReportingDelay,
     pub(super) month: Month,
     pub(super) to: chrono::NaiveDate,
     /// Months looked at, oldest first; the last is that of the look.
@@ -211,34 +208,18 @@ impl Look<'_> {
         Ok(())
     }
 
-    /// Creep of a route through its months, and the restart of its length memory in force.
+    /// Creep of a route through its months: since when, where it gives an alarm now.
     pub(super) fn creep(
         &self,
         row: &mut MonthRowView,
         periods: &[PeriodCount],
         shop: &[PeriodCount],
-    ) -> Result<(Option<Month>, Option<Restart>), EvidenceError> {
+    ) -> Result<Option<Month>, EvidenceError> {
         let steps = creep_path(periods, shop, &CreepRule::default())?;
-        let mut alarms = Vec::new();
-        for (place, month) in self.months.iter().enumerate() {
-            // A month that still runs starts nothing afresh: two mails on its first day are no change.
-            if *month == self.month && self.to < month.last_day() {
-                continue;
-            }
-            if let Some(test) = compare_month(periods[place], &periods[..place])?
-                && test.mid_p <= ROUTE_MONTH_P
-            {
-                alarms.push(ChangeAlarm::Month(*month));
-            }
-            if let Some(began) = steps[place].began {
-                alarms.push(ChangeAlarm::Creep { month: *month, began: self.months[began] });
-            }
-        }
         let last = steps.last();
         row.creep = last.filter(|step| step.expected.is_some()).map(|step| step.score);
         row.creep_alarm = last.is_some_and(|step| step.alarm);
-        let began = last.and_then(|step| step.began).map(|place| self.months[place]);
-        Ok((began, restart_in_force(&alarms)))
+        Ok(last.and_then(|step| step.began).map(|place| self.months[place]))
     }
 
     /// The last 13 months of the shop with what was expected.

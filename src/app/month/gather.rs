@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use crate::evidence::EvidenceError;
-use crate::evidence::length_error::{Known, Play};
-use crate::evidence::ripeness::{DelayedReport, RipenessCurve};
-use crate::evidence::sighting::days_between;
+use crate::evidence::calendar::days_between;
+use crate::evidence::length_error::Known;
+use crate::evidence::reporting_delay::{DelayedReport, ReportingDelay};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::trade::month::{MonthRow, ReportFacts};
@@ -55,15 +55,15 @@ impl Seen {
     }
 
     /// What the string tells of its length error.
-    pub(super) fn known(&self, rules: &Rules, play: &Play, curve: &RipenessCurve) -> Option<Known> {
-        let ripeness = curve.share_by(self.age);
+    pub(super) fn known(&self, rules: &Rules, curve: &ReportingDelay) -> Option<Known> {
+        let shown = curve.share_by(self.age);
         match (&self.report, self.answer) {
             (Some(report), _) => report.known(rules),
             (None, _) if self.workshop => None,
-            (None, Some(error)) if error > play.too_short_inch() => Some(Known::AskedTooShort { ripeness }),
-            (None, Some(error)) if error < -play.too_long_inch() => Some(Known::AskedTooLong { ripeness }),
-            (None, Some(_)) => Some(Known::AskedFits),
-            (None, None) => Some(Known::Quiet { ripeness }),
+            // No turn and no reading: all that is known is that it is within the play.
+            (None, Some(0.0)) => Some(Known::AnsweredFits),
+            (None, Some(error_inch)) => Some(Known::Answered { error_inch, shown }),
+            (None, None) => Some(Known::Quiet { shown }),
         }
     }
 }
@@ -147,14 +147,14 @@ impl Gathered {
         self.reports.extend(reports);
     }
 
-    /// The ripeness curve, learned from all reports.
-    pub(super) fn curve(&self, horizon: u32) -> Result<RipenessCurve, EvidenceError> {
+    /// The curve of the reporting delay, learned from all reports.
+    pub(super) fn curve(&self, horizon: u32) -> Result<ReportingDelay, EvidenceError> {
         let delays: Vec<DelayedReport> = self
             .strings
             .iter()
             .filter_map(|seen| Some(DelayedReport { age_days: seen.age, delay_days: seen.delay()? }))
             .collect();
-        Ok(RipenessCurve::starting(horizon)?.learned_from(&delays))
+        Ok(ReportingDelay::starting(horizon)?.learned_from(&delays))
     }
 }
 

@@ -1,17 +1,17 @@
 //! Length error and advised change of each route and kind of bow.
 
-use chrono::NaiveDate;
-
 use super::gather::{Seen, count};
-use super::view::{MonthRowView, SinceChange};
+use super::view::{CourseStep, MonthRowView, SinceChange, waits_for};
 use crate::evidence::EvidenceError;
 use crate::evidence::advice::{Advice, AdviceRule, MisfitCosts, UnitFacts, advise};
+use crate::evidence::calendar::Month;
+use crate::evidence::course::{Course, Jumps};
 use crate::evidence::length_error::{LengthModel, LengthObservations, Play, ROUNDING_INCH, StringEvidence};
-use crate::evidence::posterior::{
-    LengthGrid, LengthPosterior, LengthPrior, ToldGrid, ToldShare, half_way_to_all, length_posterior,
-};
+use crate::evidence::length_tables::{LengthGrid, LengthTables};
+use crate::evidence::posterior::{LengthPrior, half_way_to_all};
 use crate::evidence::rate::MINIMUM_EFFECTIVE;
-use crate::evidence::ripeness::RipenessCurve;
+use crate::evidence::reporting_delay::ReportingDelay;
+use crate::evidence::told_share::ToldGrid;
 use crate::mechanics::bow::BowKind;
 use crate::trade::month::{MonthRules, OffsetChange, Offsets};
 use crate::trade::rules::Rules;
@@ -22,13 +22,14 @@ use crate::trade::words::Route;
 pub(super) const ANSWERS_TO_LEARN: u32 = 20;
 /// Days of a year, for how many strings a change would touch.
 const YEAR: u32 = 365;
+/// From this chance on that the length jumped, the sheet says when (judgement).
+const JUMPED: f64 = 0.5;
 
 /// A route and kind of bow with all that its length error is worked out from.
 pub(super) struct Unit<'a> {
     pub(super) route: Route,
     pub(super) kind: BowKind,
     pub(super) strings: Vec<&'a Seen>,
-    pub(super) memory_from: Option<NaiveDate>,
 }
 
 /// What all units share.
@@ -36,8 +37,10 @@ pub(super) struct Setting<'a> {
     pub(super) rules: &'a Rules,
     pub(super) month: MonthRules,
     pub(super) offsets: &'a Offsets,
-    pub(super) curve: &'a RipenessCurve,
+    pub(super) curve: &'a ReportingDelay,
     pub(super) grid: LengthGrid,
+    /// The month of the look.
+    pub(super) last: Month,
 }
 
 /// The told share in use, and whether it was learned.
@@ -46,9 +49,10 @@ pub(super) struct Told {
     pub(super) learned: bool,
 }
 
+/// Strings of a unit by month of delivery, oldest first, up to the month of the look.
 struct Prepared {
-    seen: LengthObservations,
-    answers: bool,
+    first: Month,
+    months: Vec<LengthObservations>,
 }
 
 impl Setting<'_> {
@@ -56,36 +60,52 @@ impl Setting<'_> {
         Play::new(self.month.play_shorten, self.month.play_lengthen)
     }
 
-    fn model(&self) -> Result<LengthModel, EvidenceError> {
-        Ok(LengthModel { play: self.play()?, rounding_inch: ROUNDING_INCH })
+    fn model(&self, told_share: f64) -> Result<LengthModel, EvidenceError> {
+        let play = self.play()?;
+        Ok(LengthModel { play, rounding_inch: ROUNDING_INCH, told_share, ..LengthModel::default() })
     }
 
     fn prepare(&self, unit: &Unit<'_>) -> Result<Prepared, EvidenceError> {
         let play = self.play()?;
         let present = self.offsets.in_force(unit.route, unit.kind);
-        let mut evidence = Vec::new();
-        let mut answers = false;
+        let first = unit.strings.iter().map(|seen| Month::of(seen.delivered)).min().unwrap_or(self.last);
+        let mut evidence = vec![Vec::new(); usize::try_from(self.last.since(first)).unwrap_or(0) + 1];
         for seen in &unit.strings {
-            if unit.memory_from.is_some_and(|from| seen.delivered < from) {
-                continue;
-            }
-            answers |= seen.answer.is_some() && seen.report.is_none();
-            if let Some(known) = seen.known(self.rules, &play, self.curve) {
+            let place = usize::try_from(Month::of(seen.delivered).since(first)).unwrap_or(0);
+            if let (Some(month), Some(known)) = (evidence.get_mut(place), seen.known(self.rules, self.curve))
+            {
                 // The book knows what was taken off; the estimate what was added.
-                let string = StringEvidence { offset_inch: -seen.offset.unwrap_or(present), known };
-                evidence.extend(std::iter::repeat_n(string, seen.count as usize));
+                let offset_inch = -seen.offset.unwrap_or(present);
+                month.push(StringEvidence { offset_inch, known, count: seen.count });
             }
         }
-        Ok(Prepared { seen: LengthObservations::group(&evidence, -present)?, answers })
+        let months = evidence
+            .iter()
+            .map(|strings| LengthObservations::group(strings, -present, &play))
+            .collect::<Result<_, _>>()?;
+        Ok(Prepared { first, months })
     }
 
-    fn posterior(
-        &self,
-        prepared: &Prepared,
-        grid: &LengthGrid,
-        told: &ToldShare,
-    ) -> Result<LengthPosterior, EvidenceError> {
-        length_posterior(&prepared.seen, &self.model()?, &LengthPrior::default(), grid, told)
+    /// The share of misfits that are told, as the answers of all units show it together.
+    fn told(&self, prepared: &[Prepared], answers: u32) -> Result<Told, EvidenceError> {
+        if answers < ANSWERS_TO_LEARN {
+            return Ok(Told { share: self.month.told_share, learned: false });
+        }
+        let asked: Vec<&Prepared> =
+            prepared.iter().filter(|unit| unit.months.iter().any(LengthObservations::has_answers)).collect();
+        let learned = ToldGrid::default().learned(|told_share| {
+            let all = asked.iter().flat_map(|unit| &unit.months);
+            let tables = LengthTables::new(&self.model(told_share)?, &LengthGrid::ROUGH, all)?;
+            let mut ln_chance = 0.0;
+            for unit in &asked {
+                let course =
+                    Course::follow(&unit.months, &tables, &LengthPrior::default(), &Jumps::default())?;
+                let told: f64 = unit.months.iter().map(|month| month.ln_told(told_share)).sum();
+                ln_chance += course.ln_evidence + told;
+            }
+            Ok(ln_chance)
+        })?;
+        Ok(Told { share: learned.mean(), learned: true })
     }
 
     /// Fills length error and advice into the rows of the units, in the same order.
@@ -94,42 +114,20 @@ impl Setting<'_> {
         units: &[Unit<'_>],
         rows: &mut [MonthRowView],
         answers: u32,
-    ) -> Result<Told, EvidenceError> {
+    ) -> Result<(Told, Vec<CourseStep>), EvidenceError> {
         let prepared: Vec<Prepared> =
             units.iter().map(|unit| self.prepare(unit)).collect::<Result<_, _>>()?;
-        let learn = answers >= ANSWERS_TO_LEARN;
-        let belief = ToldGrid::default();
-        // What each unit says of the told share; a unit must not learn from itself twice.
-        let said: Vec<Option<ToldGrid>> = prepared
-            .iter()
-            .map(|unit| {
-                (learn && unit.answers)
-                    .then(|| {
-                        let told = ToldShare::Learned(belief.clone());
-                        self.posterior(unit, &LengthGrid::COARSE, &told).map(|posterior| posterior.told)
-                    })
-                    .transpose()
-            })
-            .collect::<Result<_, _>>()?;
-        let others = |place: usize| -> Result<ToldGrid, EvidenceError> {
-            let grids: Vec<&ToldGrid> = said
-                .iter()
-                .enumerate()
-                .filter(|(other, _)| *other != place)
-                .filter_map(|(_, grid)| grid.as_ref())
-                .collect();
-            belief.pooled(&grids)
+        let told = self.told(&prepared, answers)?;
+        let tables_of = |share: f64, grid: &LengthGrid| {
+            LengthTables::new(&self.model(share)?, grid, prepared.iter().flat_map(|unit| &unit.months))
         };
-        for (place, ((unit, prepared), row)) in units.iter().zip(&prepared).zip(rows).enumerate() {
-            let told = if learn {
-                ToldShare::Learned(others(place)?)
-            } else {
-                ToldShare::Fixed(self.month.told_share)
-            };
-            self.fill_unit(unit, prepared, row, &told)?;
+        let tables = tables_of(told.share, &self.grid)?;
+        let more_told = tables_of(half_way_to_all(told.share), &LengthGrid::ROUGH)?;
+        let mut courses = Vec::new();
+        for ((unit, prepared), row) in units.iter().zip(&prepared).zip(rows) {
+            courses.extend(self.fill_unit(unit, prepared, row, (&tables, &more_told))?);
         }
-        let share = if learn { others(usize::MAX)?.mean() } else { self.month.told_share };
-        Ok(Told { share, learned: learn })
+        Ok((told, courses))
     }
 
     fn fill_unit(
@@ -137,44 +135,103 @@ impl Setting<'_> {
         unit: &Unit<'_>,
         prepared: &Prepared,
         row: &mut MonthRowView,
-        told: &ToldShare,
-    ) -> Result<(), EvidenceError> {
+        (tables, more_told): (&LengthTables, &LengthTables),
+    ) -> Result<Vec<CourseStep>, EvidenceError> {
         let rule = AdviceRule::default();
         let offset = self.offsets.in_force(unit.route, unit.kind);
-        let change = self.offsets.last_change(unit.route, unit.kind);
-        let directions = prepared.seen.directions();
+        let directions = LengthObservations::directions(&prepared.months);
         row.offset_inch = Some(offset);
-        row.offset_changed_on = change.map(|change| change.on);
-        row.length_memory_from = unit.memory_from;
+        row.offset_changed_on = self.offsets.last_change(unit.route, unit.kind).map(|change| change.on);
         (row.short, row.long) = (directions.short, directions.long);
         row.complaints_mean_inch = directions.settled.map(|settled| settled.mean);
         if row.effective_strings < MINIMUM_EFFECTIVE && directions.with_direction < rule.reports {
-            return Ok(());
+            return Ok(Vec::new());
         }
-        let posterior = self.posterior(prepared, &self.grid, told)?;
-        row.length_error_inch = Some(posterior.mean_inch);
-        row.length_error_low = Some(posterior.widened.low);
-        row.length_error_high = Some(posterior.widened.high);
-        row.length_spread_inch = Some(posterior.spread_inch);
-        let more = ToldShare::Fixed(half_way_to_all(posterior.told.mean()));
-        row.length_error_if_more_told_inch =
-            Some(self.posterior(prepared, &LengthGrid::COARSE, &more)?.mean_inch);
-        let year: Vec<&Seen> = unit.strings.iter().copied().filter(|seen| seen.age < YEAR).collect();
-        let facts = UnitFacts {
-            strings_a_year: f64::from(count(year)),
-            reports_with_direction: directions.with_direction,
-            days_under_changed_offset: change.map(|change| days_under(unit, &change)),
-        };
-        let advice = advise(&posterior, &self.play()?, &MisfitCosts::default(), &facts, &rule)?;
+        let (prior, jumps) = (LengthPrior::default(), Jumps::default());
+        let course = Course::follow(&prepared.months, tables, &prior, &jumps)?;
+        let today = &course.today;
+        row.length_error_inch = Some(today.error.mean_inch);
+        row.length_error_low = Some(today.error.widened.low);
+        row.length_error_high = Some(today.error.widened.high);
+        row.length_spread_inch = Some(today.spread_inch);
+        let more = Course::follow(&prepared.months, more_told, &prior, &jumps)?;
+        row.length_error_if_more_told_inch = Some(more.today.error.mean_inch);
+        let advice = self.advise(unit, prepared, &course, tables)?;
         row.misfit_share_now = share_of(&advice, 0);
-        if let Some(change) = advice.advised_change_inch() {
+        let advised = advice.advised_change_inch();
+        if let Some(change) = advised {
             row.advised_change_inch = Some(change);
             row.offset_advised_inch = Some(offset - change);
             row.advice_chance = Some(advice.suggested.chance_better);
             row.advice_saves_a_year = Some(advice.saving_a_year);
             row.misfit_share_advised = Some(advice.suggested.misfit_share);
+        } else if advice.suggested.steps != 0 {
+            row.considered_change_inch = Some(advice.suggested.change_inch);
+            row.considered_chance = Some(advice.suggested.chance_better);
+            row.considered_saves_a_year = Some(advice.saving_a_year);
+            let words: Vec<&str> = advice.reservations.iter().map(|r| waits_for(*r)).collect();
+            row.advice_waits_for = Some(words.join(" "));
         }
-        Ok(())
+        let day =
+            |place: usize| i32::try_from(place).ok().map(|place| prepared.first.plus(place).first_day());
+        let jump = course.last_jump();
+        row.length_jump_chance = jump.map(|jump| jump.chance);
+        let jump = jump.filter(|jump| jump.chance >= JUMPED);
+        row.length_memory_from = jump.and_then(|jump| day(jump.month));
+        row.length_jump_first = jump.and_then(|jump| day(jump.range.0));
+        row.length_jump_last = jump.and_then(|jump| day(jump.range.1));
+        if advised.is_none() && jump.is_none() {
+            return Ok(Vec::new());
+        }
+        let step = |(place, error): (usize, crate::evidence::posterior::MeanError)| CourseStep {
+            route: unit.route,
+            bow_kind: unit.kind,
+            month: i32::try_from(place)
+                .map_or_else(|_| String::new(), |p| super::name(prepared.first.plus(p))),
+            strings: prepared.months[place].strings(),
+            length_error_inch: error.mean_inch,
+            length_error_low: error.widened.low,
+            length_error_high: error.widened.high,
+        };
+        Ok(course.smoothed().into_iter().enumerate().map(step).collect())
+    }
+
+    fn advise(
+        &self,
+        unit: &Unit<'_>,
+        prepared: &Prepared,
+        course: &Course<'_>,
+        tables: &LengthTables,
+    ) -> Result<Advice, EvidenceError> {
+        let change = self.offsets.last_change(unit.route, unit.kind);
+        let year = unit.strings.iter().copied().filter(|seen| seen.age < YEAR);
+        let facts = UnitFacts {
+            strings_a_year: f64::from(count(year)),
+            reports_with_direction: LengthObservations::directions(&prepared.months).with_direction,
+            days_under_changed_offset: change.map(|change| days_under(unit, &change)),
+        };
+        advise(&course.today, tables, &MisfitCosts::default(), &facts, &AdviceRule::default())
+    }
+
+    /// What is to be expected of the next string, from a belief that fits the route.
+    pub(super) fn outlook(&self, unit: &Unit<'_>, prior: &LengthPrior) -> Result<Outlook, EvidenceError> {
+        let prepared = self.prepare(unit)?;
+        let tables = LengthTables::new(&self.model(self.month.told_share)?, &self.grid, &prepared.months)?;
+        let course = Course::follow(&prepared.months, &tables, prior, &Jumps::default())?;
+        let advice = self.advise(unit, &prepared, &course, &tables)?;
+        let now = share_of(&advice, 0).unwrap_or_default() * self.month.told_share;
+        let advised = advice.advised_change_inch();
+        Ok(Outlook {
+            strings: count(unit.strings.iter().copied()),
+            reports: count(unit.strings.iter().copied().filter(|seen| seen.report.is_some())),
+            offset: self.offsets.in_force(unit.route, unit.kind),
+            error: course.today.error.mean_inch,
+            low: course.today.error.widened.low,
+            high: course.today.error.widened.high,
+            change: advised,
+            complaint_now: now,
+            complaint_changed: advised.map_or(now, |_| advice.suggested.misfit_share * self.month.told_share),
+        })
     }
 
     /// How a changed offset went, where strings were delivered before and since.
@@ -217,36 +274,6 @@ pub(in crate::app) struct Outlook {
     pub(in crate::app) complaint_now: f64,
     /// The same with the advised change.
     pub(in crate::app) complaint_changed: f64,
-}
-
-impl Setting<'_> {
-    /// What is to be expected of the next string, from a belief that fits the route.
-    pub(super) fn outlook(&self, unit: &Unit<'_>, prior: &LengthPrior) -> Result<Outlook, EvidenceError> {
-        let prepared = self.prepare(unit)?;
-        let told = ToldShare::Fixed(self.month.told_share);
-        let posterior = length_posterior(&prepared.seen, &self.model()?, prior, &self.grid, &told)?;
-        let change = self.offsets.last_change(unit.route, unit.kind);
-        let facts = UnitFacts {
-            strings_a_year: f64::from(count(unit.strings.iter().copied().filter(|seen| seen.age < YEAR))),
-            reports_with_direction: prepared.seen.directions().with_direction,
-            days_under_changed_offset: change.map(|change| days_under(unit, &change)),
-        };
-        let advice =
-            advise(&posterior, &self.play()?, &MisfitCosts::default(), &facts, &AdviceRule::default())?;
-        let now = share_of(&advice, 0).unwrap_or_default() * self.month.told_share;
-        let advised = advice.advised_change_inch();
-        Ok(Outlook {
-            strings: count(unit.strings.iter().copied()),
-            reports: count(unit.strings.iter().copied().filter(|seen| seen.report.is_some())),
-            offset: self.offsets.in_force(unit.route, unit.kind),
-            error: posterior.mean_inch,
-            low: posterior.widened.low,
-            high: posterior.widened.high,
-            change: advised,
-            complaint_now: now,
-            complaint_changed: advised.map_or(now, |_| advice.suggested.misfit_share * self.month.told_share),
-        })
-    }
 }
 
 /// Whether a string was cut by the offset in force since the change.

@@ -16,11 +16,11 @@ use chrono::NaiveDate;
 use super::error::AppError;
 use crate::book::{Book, Page};
 use crate::evidence::EvidenceError;
-use crate::evidence::calendar::Month;
-use crate::evidence::posterior::{LengthGrid, LengthPrior};
+use crate::evidence::calendar::{Month, first_day_of_memory};
+use crate::evidence::length_tables::LengthGrid;
+use crate::evidence::posterior::LengthPrior;
 use crate::evidence::ranking::RankingGrid;
-use crate::evidence::ripeness::RipenessCurve;
-use crate::evidence::sighting::Memory;
+use crate::evidence::reporting_delay::ReportingDelay;
 use crate::mechanics::bow::BowKind;
 use crate::trade::month::{MonthLots, MonthRow, MonthRules, Offsets};
 use crate::trade::rules::Rules;
@@ -110,15 +110,11 @@ pub fn sheet(book: &mut Book, month: Month, today: NaiveDate) -> Result<MonthVie
     Ok(work_out(shop, month, to, Fineness::Page)?)
 }
 
-pub(super) fn memory(rules: &MonthRules) -> Memory {
-    Memory { months: rules.memory_months, horizon_days: rules.horizon_days, not_before: None }
-}
-
 /// Rows, offsets and rules as they stand on a day.
 pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> {
     let rules = super::page_rules(page)?;
     let own = MonthRules::of(&rules);
-    let from = memory(&own).first_day(to);
+    let from = first_day_of_memory(to, own.memory_months);
     let rows = page.month_rows(from, to, own.delivery_days)?;
     let lots = page.month_lots(from, to, own.delivery_days)?;
     let changes = page.offset_changes(to)?;
@@ -127,8 +123,8 @@ pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> 
     Ok(Shop { rows, lots, offsets, rules })
 }
 
-/// The ripeness curve of the shop on a day.
-pub(super) fn ripeness(shop: Shop, look: NaiveDate) -> Result<RipenessCurve, EvidenceError> {
+/// The reporting delay of the shop on a day.
+pub(super) fn reporting_delay(shop: Shop, look: NaiveDate) -> Result<ReportingDelay, EvidenceError> {
     let horizon = MonthRules::of(&shop.rules).horizon_days;
     gather(shop.rows, &shop.rules, horizon, look).curve(horizon)
 }
@@ -146,14 +142,20 @@ pub(super) fn outlooks(
     let month = MonthRules::of(&shop.rules);
     let gathered = gather(shop.rows, &shop.rules, month.horizon_days, look);
     let curve = gathered.curve(month.horizon_days)?;
-    let setting =
-        Setting { rules: &shop.rules, month, offsets: &shop.offsets, curve: &curve, grid: LengthGrid::FINE };
+    let setting = Setting {
+        rules: &shop.rules,
+        month,
+        offsets: &shop.offsets,
+        curve: &curve,
+        grid: LengthGrid::SHEET,
+        last: Month::of(look),
+    };
     beliefs
         .iter()
         .map(|(route, prior)| {
             let strings =
                 gathered.strings.iter().filter(|seen| seen.route == *route && seen.kind == kind).collect();
-            let unit = Unit { route: *route, kind, strings, memory_from: None };
+            let unit = Unit { route: *route, kind, strings };
             // Where there are strings enough the figures are those of the sheet.
             let enough = count(unit.strings.iter().copied()) >= ENOUGH_STRINGS;
             let prior = if enough { LengthPrior::default() } else { *prior };
@@ -174,12 +176,12 @@ pub fn work_out(
 ) -> Result<MonthView, EvidenceError> {
     let Shop { rows, lots, offsets, rules } = shop;
     let own = MonthRules::of(&rules);
-    let memory_from = memory(&own).first_day(to);
+    let memory_from = first_day_of_memory(to, own.memory_months);
     let gathered = gather(rows, &rules, own.horizon_days, to);
     let curve = gathered.curve(own.horizon_days)?;
-    let (grid, ranking) = match fineness {
-        Fineness::Page => (LengthGrid::FINE, RankingGrid::FINE),
-        Fineness::Many => (LengthGrid::COARSE, RankingGrid::COARSE),
+    let ranking = match fineness {
+        Fineness::Page => RankingGrid::FINE,
+        Fineness::Many => RankingGrid::COARSE,
     };
     let all: Vec<&Seen> = gathered.strings.iter().collect();
     // Months before the first delivery say nothing of how many reports are usual.
@@ -209,31 +211,32 @@ pub fn work_out(
         .map(|(route, strings)| look.row(Some(*route), None, strings))
         .collect::<Result<_, _>>()?;
     look.rank(&mut routes, &strings)?;
-    let (mut creeps, mut restarts) = (Vec::new(), BTreeMap::new());
+    let mut creeps = Vec::new();
     for ((route, strings), row) in by_route.iter().zip(&mut routes) {
         let periods = look.periods(strings)?;
         look.test_month(row, &periods)?;
-        let (began, restart) = look.creep(row, &periods, &shop_periods)?;
+        let began = look.creep(row, &periods, &shop_periods)?;
         creeps.extend(began.map(|began| (*route, began.first_day())));
-        restarts.extend(restart.map(|restart| (*route, restart.since.first_day())));
     }
     coming_in_all(&mut row_of_shop, &routes)?;
 
-    let setting = Setting { rules: &rules, month: own, offsets: &offsets, curve: &curve, grid };
+    let setting = Setting {
+        rules: &rules,
+        month: own,
+        offsets: &offsets,
+        curve: &curve,
+        grid: LengthGrid::SHEET,
+        last: month,
+    };
     let units: Vec<Unit<'_>> = by_unit
         .iter()
-        .map(|((route, kind), strings)| Unit {
-            route: *route,
-            kind: *kind,
-            strings: strings.clone(),
-            memory_from: restarts.get(route).copied(),
-        })
+        .map(|((route, kind), strings)| Unit { route: *route, kind: *kind, strings: strings.clone() })
         .collect();
     let mut rows: Vec<MonthRowView> = units
         .iter()
         .map(|unit| look.row(Some(unit.route), Some(unit.kind), &unit.strings))
         .collect::<Result<_, _>>()?;
-    let told = setting.fill(&units, &mut rows, gathered.answers)?;
+    let (told, courses) = setting.fill(&units, &mut rows, gathered.answers)?;
     let since_changes = units
         .iter()
         .filter_map(|unit| setting.since(unit))
@@ -263,6 +266,7 @@ pub fn work_out(
         outcomes,
         ended,
         since_changes,
+        courses,
         basis: Basis {
             play_shorten_inch: own.play_shorten,
             play_lengthen_inch: own.play_lengthen,

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::findings::Finding;
+use crate::evidence::advice::Reservation;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::trade::words::{Cause, Route};
@@ -57,7 +58,7 @@ pub struct MonthRowView {
     pub this_month_expected: Option<f64>,
     /// Chance of as many or more if nothing has changed (mid-p).
     pub this_month_p: Option<f64>,
-    /// Creep score; an alarm at 4.
+    /// Creep score; an alarm at 5.
     pub creep: Option<f64>,
     /// The score gave an alarm this month.
     pub creep_alarm: bool,
@@ -101,14 +102,40 @@ pub struct MonthRowView {
     pub length_error_if_more_told_inch: Option<f64>,
     /// Complaints a year that the advised change would save.
     pub advice_saves_a_year: Option<f64>,
+    /// The change that would be advised next, where none is: added to ordered lengths.
+    pub considered_change_inch: Option<f64>,
+    /// Chance that it lowers the cost.
+    pub considered_chance: Option<f64>,
+    /// Complaints a year that it would save.
+    pub considered_saves_a_year: Option<f64>,
+    /// What it still waits for: words of [`waits_for`], with a space between.
+    pub advice_waits_for: Option<String>,
     /// Share of misfits expected with no change, and with the advised one.
     pub misfit_share_now: Option<f64>,
     /// Share of misfits expected with the advised change.
     pub misfit_share_advised: Option<f64>,
-    /// Deliveries from this day on are looked at for the length, after an alarm.
+    /// The length has probably been what it is since the deliveries of this day.
     pub length_memory_from: Option<NaiveDate>,
     /// Day of the last change of its offset.
     pub offset_changed_on: Option<NaiveDate>,
+    /// Chance that the length jumped within the memory.
+    pub length_jump_chance: Option<f64>,
+    /// If it did: first and last month, by their first days, that hold the jump nine times in ten.
+    pub length_jump_first: Option<NaiveDate>,
+    /// The last of them.
+    pub length_jump_last: Option<NaiveDate>,
+}
+
+/// The fixed word for what an advice waits for.
+#[must_use]
+pub fn waits_for(reservation: Reservation) -> &'static str {
+    match reservation {
+        Reservation::NothingBetter => "a-better-length",
+        Reservation::NotSureEnough => "surer-signs",
+        Reservation::SavesTooLittle => "more-to-save",
+        Reservation::TooFewReports => "more-reports",
+        Reservation::LastChangeTooFresh => "the-last-change",
+    }
 }
 
 /// A lot of yarn.
@@ -144,7 +171,7 @@ pub struct YarnLine {
     pub yarn: Yarn,
     /// Strings.
     pub strings: u32,
-    /// Weighted by ripeness.
+    /// Weighted by how much of its complaints each has shown.
     pub effective_strings: f64,
     /// Fit reports.
     pub reports: u32,
@@ -212,6 +239,25 @@ pub struct EndedStep {
     pub shares: Vec<f64>,
 }
 
+/// The length error of one month of deliveries, as all months up to today show it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CourseStep {
+    /// Route.
+    pub route: Route,
+    /// Kind of bow.
+    pub bow_kind: BowKind,
+    /// `YYYY-MM` of the deliveries.
+    pub month: String,
+    /// Strings delivered in it.
+    pub strings: u32,
+    /// Right length minus ordered length under the offset in force now.
+    pub length_error_inch: f64,
+    /// 95 % interval.
+    pub length_error_low: f64,
+    /// 95 % interval.
+    pub length_error_high: f64,
+}
+
 /// How an offset went since it was changed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct SinceChange {
@@ -227,13 +273,13 @@ pub struct SinceChange {
     pub to_inch: f64,
     /// Strings under the offsets before.
     pub strings_before: u32,
-    /// Weighted by ripeness.
+    /// Weighted by how much of its complaints each has shown.
     pub effective_before: f64,
     /// Their fit reports.
     pub reports_before: u32,
     /// Strings under the new one.
     pub strings_since: u32,
-    /// Weighted by ripeness.
+    /// Weighted by how much of its complaints each has shown.
     pub effective_since: f64,
     /// Their fit reports.
     pub reports_since: u32,
@@ -289,7 +335,7 @@ pub struct MonthView {
     pub open_reports: u32,
     /// Last months.
     pub months: Vec<MonthLine>,
-    /// Days and shares of the ripeness curve in use.
+    /// Days after delivery, and the share of complaints that is in by then.
     pub ripeness: Vec<(u32, f64)>,
     /// Share never reported, by age.
     pub never_reported: Vec<QuietStep>,
@@ -299,6 +345,8 @@ pub struct MonthView {
     pub ended: Vec<EndedStep>,
     /// How changed offsets went.
     pub since_changes: Vec<SinceChange>,
+    /// How the length went from month to month, where it jumped or a change is advised.
+    pub courses: Vec<CourseStep>,
     /// Settings behind the figures.
     pub basis: Basis,
     /// What to read first; the caller makes sentences of it.

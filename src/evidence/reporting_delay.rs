@@ -3,8 +3,7 @@
 use chrono::NaiveDate;
 
 use super::EvidenceError;
-use super::calendar::Month;
-use super::sighting::days_between;
+use super::calendar::{Month, days_between};
 use crate::numeric::{require, share};
 
 /// Reports that the starting curve counts for.
@@ -25,19 +24,19 @@ pub struct DelayedReport {
 
 /// Share of all complaints that have come in by an age: 0 at day 0, 1 at the horizon.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RipenessCurve {
+pub struct ReportingDelay {
     edges: Vec<u32>,
     shares: Vec<f64>,
 }
 
-impl Default for RipenessCurve {
+impl Default for ReportingDelay {
     /// The starting curve to the horizon of 180 days.
     fn default() -> Self {
         Self { edges: EDGES.to_vec(), shares: START.to_vec() }
     }
 }
 
-impl RipenessCurve {
+impl ReportingDelay {
     /// A curve through the given points, straight in between.
     ///
     /// # Errors
@@ -46,16 +45,17 @@ impl RipenessCurve {
     pub fn new(edges: Vec<u32>, shares: Vec<f64>) -> Result<Self, EvidenceError> {
         if edges.len() < 2 || edges.len() != shares.len() {
             return Err(EvidenceError::WrongCount {
-                name: "ripeness curve",
+                name: "curve of the reporting delay",
                 found: shares.len(),
                 needed: edges.len().max(2),
             });
         }
-        let check = |holds: bool, value: f64, allowed| require(holds, "ripeness curve", value, allowed);
+        let check =
+            |holds: bool, value: f64, allowed| require(holds, "curve of the reporting delay", value, allowed);
         let days_rise = edges[0] == 0 && edges.windows(2).all(|pair| pair[0] < pair[1]);
         check(days_rise, f64::from(edges[0]), "over days that rise from 0")?;
         for value in &shares {
-            share("ripeness", *value)?;
+            share("share of the reporting delay", *value)?;
         }
         let last = shares[shares.len() - 1];
         let rises = shares[0] <= 0.0 && last >= 1.0 && shares.windows(2).all(|p| p[0] < p[1]);
@@ -208,7 +208,7 @@ mod tests {
 
     #[test]
     fn no_report_gives_the_starting_curve_back() {
-        let start = RipenessCurve::default();
+        let start = ReportingDelay::default();
         let learned = start.learned_from(&[]);
         for (a, b) in start.shares().iter().zip(learned.shares()) {
             assert!((a - b).abs() < 1e-12);
@@ -217,7 +217,7 @@ mod tests {
 
     #[test]
     fn a_string_of_yesterday_counts_almost_nothing_and_one_of_four_months_97_percent() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         assert!((curve.share_by(1) - 0.14 / 3.0).abs() < 1e-12);
         assert!((curve.share_by(120) - 0.972).abs() < 1e-12);
         assert!(curve.share_by(0).abs() < 1e-15);
@@ -228,13 +228,13 @@ mod tests {
     fn many_reports_outweigh_the_starting_curve() {
         // All reports on day 10: by day 14 everything is in, by day 7 nothing.
         let report = DelayedReport { age_days: 400, delay_days: 10 };
-        let learned = RipenessCurve::default().learned_from(&vec![report; 100_000]);
+        let learned = ReportingDelay::default().learned_from(&vec![report; 100_000]);
         assert!(learned.share_by(14) > 0.99 && learned.share_by(7) < 0.01);
     }
 
     #[test]
     fn reports_of_young_strings_and_impossible_ones_change_nothing_beyond_their_age() {
-        let start = RipenessCurve::default();
+        let start = ReportingDelay::default();
         let young = DelayedReport { age_days: 2, delay_days: 1 };
         let from_the_future = DelayedReport { age_days: 100, delay_days: 101 };
         let late = DelayedReport { age_days: 900, delay_days: 500 };
@@ -243,7 +243,7 @@ mod tests {
 
     #[test]
     fn effective_strings_do_not_depend_on_the_order() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let (there, back) = ([1, 200, 17, 33, 5, 90], [90, 5, 33, 17, 200, 1]);
         let sum = curve.effective_strings(there);
         assert_eq!(sum.to_bits(), curve.effective_strings(back).to_bits());
@@ -252,7 +252,7 @@ mod tests {
 
     #[test]
     fn a_strings_exposures_add_up_to_one_over_its_horizon() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let delivered = [day("2025-01-17")];
         let mut month = Month::new(2025, 1).unwrap();
         let mut total = 0.0;
@@ -265,7 +265,7 @@ mod tests {
 
     #[test]
     fn a_running_month_is_cut_short_and_a_later_delivery_adds_nothing() {
-        let curve = RipenessCurve::default();
+        let curve = ReportingDelay::default();
         let month = Month::new(2025, 1).unwrap();
         let delivered = [day("2025-01-01")];
         let part = curve.exposure(delivered, month, day("2025-01-08"));
@@ -276,22 +276,22 @@ mod tests {
 
     #[test]
     fn another_horizon_keeps_the_shape_of_the_curve() {
-        let short = RipenessCurve::starting(60).unwrap();
+        let short = ReportingDelay::starting(60).unwrap();
         assert_eq!(short.horizon_days(), 60);
         assert!((short.share_by(14) - 0.52 / 0.88).abs() < 1e-12);
-        assert_eq!(RipenessCurve::starting(180).unwrap(), RipenessCurve::default());
-        assert_eq!(RipenessCurve::starting(365).unwrap().horizon_days(), 365);
-        assert_eq!(RipenessCurve::starting(1).unwrap().edges(), [0, 1]);
-        assert!(RipenessCurve::starting(0).is_err());
+        assert_eq!(ReportingDelay::starting(180).unwrap(), ReportingDelay::default());
+        assert_eq!(ReportingDelay::starting(365).unwrap().horizon_days(), 365);
+        assert_eq!(ReportingDelay::starting(1).unwrap().edges(), [0, 1]);
+        assert!(ReportingDelay::starting(0).is_err());
     }
 
     #[test]
     fn a_curve_that_falls_or_has_gaps_is_refused() {
-        assert!(RipenessCurve::new(vec![0, 5], vec![0.0, 1.0]).is_ok());
-        assert!(RipenessCurve::new(vec![0, 5, 9], vec![0.0, 1.0]).is_err());
-        assert!(RipenessCurve::new(vec![0], vec![1.0]).is_err());
-        assert!(RipenessCurve::new(vec![1, 5], vec![0.0, 1.0]).is_err());
-        assert!(RipenessCurve::new(vec![0, 5, 9], vec![0.0, 0.5, 0.4]).is_err());
-        assert!(RipenessCurve::new(vec![0, 5, 9], vec![0.0, f64::NAN, 1.0]).is_err());
+        assert!(ReportingDelay::new(vec![0, 5], vec![0.0, 1.0]).is_ok());
+        assert!(ReportingDelay::new(vec![0, 5, 9], vec![0.0, 1.0]).is_err());
+        assert!(ReportingDelay::new(vec![0], vec![1.0]).is_err());
+        assert!(ReportingDelay::new(vec![1, 5], vec![0.0, 1.0]).is_err());
+        assert!(ReportingDelay::new(vec![0, 5, 9], vec![0.0, 0.5, 0.4]).is_err());
+        assert!(ReportingDelay::new(vec![0, 5, 9], vec![0.0, f64::NAN, 1.0]).is_err());
     }
 }
