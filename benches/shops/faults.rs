@@ -67,7 +67,7 @@ fn shop(options: &Options, a_month: u32, number: u32, name: &str, fault: &Fault)
     found
 }
 
-pub fn table(options: &Options) {
+pub(crate) fn table(options: &Options) {
     if !options.raw {
         println!("\nSomething wrong: looks until it is found, in 10 / 50 / 90 % of shops.\n");
         println!(

@@ -134,7 +134,7 @@ fn shop(options: &Options, a_month: u32, shop: u32, truth: &[f64]) -> Sums {
     Sums { held, unlike, alike, new_book }
 }
 
-pub fn table(options: &Options) {
+pub(crate) fn table(options: &Options) {
     if !options.raw {
         println!(
             "Nothing wrong: share of ranges that hold the truth after 12 months, %, and false alarms a year.\n"

@@ -6,16 +6,16 @@ use fistmele::app::month::view::MonthView;
 
 use crate::world::unit;
 
-pub struct Options {
-    pub shops: u32,
-    pub seed: u64,
-    pub sizes: Vec<u32>,
-    pub raw: bool,
+pub(crate) struct Options {
+    pub(crate) shops: u32,
+    pub(crate) seed: u64,
+    pub(crate) sizes: Vec<u32>,
+    pub(crate) raw: bool,
     threads: usize,
 }
 
 impl Options {
-    pub fn read(arguments: &[String]) -> Self {
+    pub(crate) fn read(arguments: &[String]) -> Self {
         let number = |name: &str| {
             arguments
                 .iter()
@@ -32,14 +32,14 @@ impl Options {
         }
     }
 
-    pub fn head(&self) {
+    pub(crate) fn head(&self) {
         if !self.raw {
             println!("Shops of each sort: {}; seed {}.\n", self.shops, self.seed);
         }
     }
 
     /// Works every shop out, in the order of their numbers.
-    pub fn each<T: Send>(&self, shops: u32, work: impl Fn(u32) -> T + Sync) -> Vec<T> {
+    pub(crate) fn each<T: Send>(&self, shops: u32, work: impl Fn(u32) -> T + Sync) -> Vec<T> {
         let next = AtomicU32::new(0);
         let mut done: Vec<(u32, T)> = std::thread::scope(|scope| {
             let run = || {
@@ -60,7 +60,7 @@ impl Options {
     }
 
     /// One line for each unit of a look, with what advice and alarms hang on.
-    pub fn raw(&self, of: &str, look: i32, view: &MonthView) {
+    pub(crate) fn raw(&self, of: &str, look: i32, view: &MonthView) {
         if !self.raw {
             return;
         }
@@ -83,24 +83,24 @@ impl Options {
 }
 
 #[derive(Default)]
-pub struct Share {
+pub(crate) struct Share {
     hits: u32,
     of: u32,
 }
 
 impl Share {
-    pub fn add(&mut self, hit: bool) {
+    pub(crate) fn add(&mut self, hit: bool) {
         self.hits += u32::from(hit);
         self.of += 1;
     }
 
-    pub fn and(&mut self, other: &Self) {
+    pub(crate) fn and(&mut self, other: &Self) {
         self.hits += other.hits;
         self.of += other.of;
     }
 
     /// Percent with the standard error; of 0 or all of n that of one more.
-    pub fn percent(&self) -> String {
+    pub(crate) fn percent(&self) -> String {
         if self.of == 0 {
             return "-".to_owned();
         }
@@ -112,12 +112,12 @@ impl Share {
 }
 
 /// Events a year with the standard error of a count.
-pub fn a_year(count: u32, years: f64) -> String {
+pub(crate) fn a_year(count: u32, years: f64) -> String {
     format!("{:.2} ± {:.2}", f64::from(count) / years, f64::from(count.max(1)).sqrt() / years)
 }
 
 /// 10, 50 and 90 % of looks until found, the median with its standard range; "-" where not found.
-pub fn quantiles(mut looks: Vec<i32>) -> String {
+pub(crate) fn quantiles(mut looks: Vec<i32>) -> String {
     looks.sort_unstable();
     let n = looks.len() as f64;
     let at = |place: f64| {

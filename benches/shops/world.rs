@@ -16,25 +16,25 @@ use fistmele::trade::words::{Cause, Outcome, Route, Symptom};
 /// Play either way, inches of string.
 const PLAY: f64 = 0.5;
 /// The routes that strings come by, in equal shares.
-pub const ROUTES: [Route; 6] =
+pub(crate) const ROUTES: [Route; 6] =
     [Route::OldString, Route::Marked, Route::NockToNock, Route::BowMaker, Route::WorkedOut, Route::Repeat];
 /// Spreads of the length error by route.
-pub const SPREADS: [f64; 6] = [0.20, 0.30, 0.33, 0.22, 0.25, 0.28];
+pub(crate) const SPREADS: [f64; 6] = [0.20, 0.30, 0.33, 0.22, 0.25, 0.28];
 
-pub struct Draw(fastrand::Rng);
+pub(crate) struct Draw(fastrand::Rng);
 
 impl Draw {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(fastrand::Rng::with_seed(seed))
     }
 
     /// A normal variable (Box and Muller 1958).
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         let (u, v) = (self.0.f64().max(1e-300), self.0.f64());
         (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
     }
 
-    pub fn delay(&mut self) -> u64 {
+    pub(crate) fn delay(&mut self) -> u64 {
         let days = if self.0.f64() < 0.6 {
             7.0 * (0.8 * self.normal()).exp()
         } else {
@@ -45,21 +45,21 @@ impl Draw {
 }
 
 /// Chance that an error is told: from nagging to 0.9 over 1/8 in of string either side of the play.
-pub fn told(error: f64) -> f64 {
+pub(crate) fn told(error: f64) -> f64 {
     let beyond = (error.abs() - PLAY) / 0.125;
     0.01 + 0.89 * (0.5 * beyond + 0.5).clamp(0.0, 1.0)
 }
 
-pub struct Sold {
-    pub delivered: NaiveDate,
-    pub route: Route,
+pub(crate) struct Sold {
+    pub(crate) delivered: NaiveDate,
+    pub(crate) route: Route,
     error: f64,
-    pub report: Option<(NaiveDate, Option<f64>)>,
+    pub(crate) report: Option<(NaiveDate, Option<f64>)>,
 }
 
 /// How a fault comes.
 #[derive(Clone, Copy, PartialEq)]
-pub enum Comes {
+pub(crate) enum Comes {
     /// At once, from the first day of a month on.
     AtOnce,
     /// At once, from the sixteenth of that month on.
@@ -70,16 +70,16 @@ pub enum Comes {
 
 /// What is wrong with a shop: how much, from which month on, how it comes and where.
 #[derive(Clone, Copy)]
-pub struct Fault {
-    pub inch: f64,
-    pub from: i32,
-    pub comes: Comes,
-    pub routes: &'static [Route],
+pub(crate) struct Fault {
+    pub(crate) inch: f64,
+    pub(crate) from: i32,
+    pub(crate) comes: Comes,
+    pub(crate) routes: &'static [Route],
 }
 
 impl Fault {
     /// The mean error of the strings of a month.
-    pub fn mean(&self, month: i32, day: u64) -> f64 {
+    pub(crate) fn mean(&self, month: i32, day: u64) -> f64 {
         let since = month - self.from;
         match self.comes {
             _ if since < 0 => 0.0,
@@ -91,11 +91,17 @@ impl Fault {
     }
 }
 
-pub fn start() -> Month {
+pub(crate) fn start() -> Month {
     Month::new(2020, 1).unwrap()
 }
 
-pub fn strings(draw: &mut Draw, a_month: u32, months: i32, fault: Option<Fault>, alike: bool) -> Vec<Sold> {
+pub(crate) fn strings(
+    draw: &mut Draw,
+    a_month: u32,
+    months: i32,
+    fault: Option<Fault>,
+    alike: bool,
+) -> Vec<Sold> {
     let mut sold = Vec::new();
     for month in 0..months {
         let first = start().plus(month).first_day();
@@ -185,13 +191,13 @@ fn rows(sold: &[Sold], look: NaiveDate, oldest: NaiveDate, kept: NaiveDate) -> V
 }
 
 /// The workshop's rules: the play of these shops.
-pub fn rules() -> Rules {
+pub(crate) fn rules() -> Rules {
     let set = |name: &str, value: &str| (name.to_owned(), value.to_owned());
     Rules::from_values(BTreeMap::from([set("month.play-shorten", "0.5"), set("month.play-lengthen", "0.5")]))
 }
 
 /// The sheet of a month; reports before the month `kept` were not kept.
-pub fn look_at(sold: &[Sold], month: i32, kept: i32, rules: &Rules) -> MonthView {
+pub(crate) fn look_at(sold: &[Sold], month: i32, kept: i32, rules: &Rules) -> MonthView {
     let month = start().plus(month);
     let look = month.last_day();
     let kept = start().plus(kept).first_day();
@@ -199,15 +205,16 @@ pub fn look_at(sold: &[Sold], month: i32, kept: i32, rules: &Rules) -> MonthView
         lots: MonthLots::default(),
         rows: rows(sold, look, month.plus(-23).first_day(), kept),
         offsets: Offsets::default(),
+        reports_since: Some(kept),
         rules: rules.clone(),
     };
     work_out(shop, month, look, Fineness::Many).expect("the sheet")
 }
 
-pub fn unit(view: &MonthView, route: Route) -> Option<&MonthRowView> {
+pub(crate) fn unit(view: &MonthView, route: Route) -> Option<&MonthRowView> {
     view.units().find(|row| row.route == Some(route))
 }
 
-pub fn advice(view: &MonthView, route: Route) -> Option<f64> {
+pub(crate) fn advice(view: &MonthView, route: Route) -> Option<f64> {
     unit(view, route).and_then(|row| row.advised_change_inch)
 }

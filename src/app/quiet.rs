@@ -148,7 +148,7 @@ fn draw(page: &Page<'_>, rules: &Rules, month: Month, today: NaiveDate) -> Resul
         return Ok(Vec::new());
     }
     let from = first_day_of_memory(today, own.memory_months);
-    let curve = month::reporting_delay(month::shop_on(page, today)?, today)?;
+    let worths = month::worths(month::shop_on(page, today)?, today)?;
     let quiet = page.quiet_strings(from, today, own.delivery_days, month.first_day())?;
     let asked: Vec<i64> = quiet
         .iter()
@@ -163,11 +163,12 @@ fn draw(page: &Page<'_>, rules: &Rules, month: Month, today: NaiveDate) -> Resul
             serial: &string.serial,
             archer,
             age_days: days_between(string.delivered, today).unwrap_or(0),
+            worth: worths.of(string.route, string.kind, days_between(string.delivered, today).unwrap_or(0)),
             reported: string.reported,
             asked_before: string.asked_before || asked.contains(&string.archer_id),
         })
         .collect();
-    Ok(choose_to_ask(&candidates, &curve, month, open).into_iter().map(|place| quiet[place].id).collect())
+    Ok(choose_to_ask(&candidates, month, open).into_iter().map(|place| quiet[place].id).collect())
 }
 
 fn find(page: &Page<'_>, serial: &str) -> Result<(StoredString, StoredQuestion), AppError> {
@@ -286,9 +287,6 @@ fn error_of(page: &Page<'_>, rules: &Rules, string: &StoredString, said: Said) -
                     "enter it with: fistmele bow edit SERIAL --brace-range M..M, or answer with --fits or --turned N",
                 )
             })?;
-            if want.contains(brace.inches()) {
-                return Ok(0.0);
-            }
             let constant = constant_from_kind(bow.kind, length).value;
             Ok(bounded(-string_change_for(brace.inches(), want.middle(), constant)))
         }

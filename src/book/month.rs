@@ -5,9 +5,10 @@ use rusqlite::Row;
 
 use super::rows::{self, Named, insert};
 use super::{BookError, Page};
+use crate::mechanics::bow::BowKind;
 use crate::trade::month::{AnswerFacts, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials};
 use crate::trade::records::BowProfile;
-use crate::trade::words::{Cause, Outcome};
+use crate::trade::words::{Cause, Outcome, Route};
 
 /// A string whose archer could be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,10 @@ pub struct QuietString {
     pub archer_id: i64,
     /// Day of delivery, or the day of sale and the usual days after it.
     pub delivered: NaiveDate,
+    /// Route.
+    pub route: Route,
+    /// Kind of bow.
+    pub kind: BowKind,
     /// A report has come in.
     pub reported: bool,
     /// Its archer has been asked in another month.
@@ -92,8 +97,8 @@ fn report(row: &Row<'_>) -> rusqlite::Result<Option<ReportFacts>> {
 
 fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
     let error: Option<f64> = row.get("error_inch")?;
-    let on: Option<NaiveDate> = row.get("answered_on")?;
-    Ok(error.zip(on).map(|(error_inch, answered_on)| AnswerFacts { error_inch, answered_on }))
+    // What stands at nothing has been said in words, or found within the range.
+    Ok(error.map(|error| AnswerFacts { reading_inch: (error.abs() > 1e-9).then_some(error) }))
 }
 
 fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
@@ -209,6 +214,33 @@ impl Page<'_> {
         Ok(lots)
     }
 
+    /// The newest rows of what a month sheet is worked out from. Whatever is written adds a row to
+    /// one of these tables, so they are the same as long as nothing was.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn newest_rows(&self) -> Result<[i64; 4], BookError> {
+        const SQL: &str = "SELECT coalesce((SELECT max(id) FROM event), 0), coalesce((SELECT max(id) FROM setting), 0),
+            coalesce((SELECT max(id) FROM question_answer), 0), coalesce((SELECT max(number) FROM report), 0)";
+        Ok(self
+            .transaction
+            .prepare_cached(SQL)?
+            .query_row([], |row| Ok([row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?]))?)
+    }
+
+    /// Since when the book keeps complaints, as far as it can tell: its first entry or the first
+    /// report in it, whichever is older; `None` in a book without either.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn reports_since(&self) -> Result<Option<NaiveDate>, BookError> {
+        const SQL: &str = "SELECT min(day) FROM (
+                SELECT day FROM (SELECT day FROM event ORDER BY id LIMIT 1)
+                UNION ALL SELECT min(received_on) FROM report
+            )";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?)
+    }
+
     /// Changes of all offsets up to a day, oldest first: name, kept value, day.
     ///
     /// # Errors
@@ -235,10 +267,10 @@ impl Page<'_> {
         delivery_days: u32,
         month: NaiveDate,
     ) -> Result<Vec<QuietString>, BookError> {
-        const SQL: &str = "SELECT s.id, s.serial, s.archer_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered,
+        const SQL: &str = "SELECT s.id, s.serial, s.archer_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind,
                 EXISTS (SELECT 1 FROM report r WHERE r.string_id = s.id) AS reported,
                 EXISTS (SELECT 1 FROM question q JOIN string o ON o.id = q.string_id WHERE o.archer_id = s.archer_id AND q.month <> ?4) AS asked
-            FROM string s WHERE s.replaces_id IS NULL AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 ORDER BY s.id";
+            FROM string s JOIN bow b ON b.id = s.bow_id WHERE s.replaces_id IS NULL AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 ORDER BY s.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement
             .query_map((from, to, delivery_days, month), |row| {
@@ -247,6 +279,8 @@ impl Page<'_> {
                     serial: row.get("serial")?,
                     archer_id: row.get("archer_id")?,
                     delivered: row.get("delivered")?,
+                    route: row.get("route")?,
+                    kind: row.get("kind")?,
                     reported: row.get("reported")?,
                     asked_before: row.get("asked")?,
                 })

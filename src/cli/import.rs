@@ -144,7 +144,7 @@ impl ImportArgs {
         )
     }
 
-    fn run<Row: Clone>(self, session: &mut Session, steps: &Steps<'_, Row>) -> Result<(), Problem> {
+    fn run<Row>(self, session: &mut Session, steps: &Steps<'_, Row>) -> Result<(), Problem> {
         let mut outputs = Outputs::of(session);
         for read in [Some(&self.file), self.columns.as_ref()].into_iter().flatten() {
             outputs.reads(read);
@@ -174,8 +174,8 @@ impl ImportArgs {
         if !faults.is_empty() && self.skip_bad.is_none() {
             return Err(bad_rows(summed_up(&faults), bad_lines.len()));
         }
-        let good: Vec<Row> =
-            import.rows.iter().filter(|row| !bad_lines.contains(&(steps.line_of)(row))).cloned().collect();
+        let mut good = import.rows;
+        good.retain(|row| !bad_lines.contains(&(steps.line_of)(row)));
         let saved = bad_file.as_ref().filter(|_| !faults.is_empty());
         if let Some(output) = saved {
             output.write(&as_they_stood(&bytes, import.delimiter, &bad_lines)?)?;

@@ -16,7 +16,7 @@ use crate::show::page::Meaning;
 
 #[derive(Debug, Subcommand)]
 pub(super) enum QuietCommand {
-    /// Whom to ask this month, drawn by lot; for an earlier month, who was asked.
+    /// Whom to ask this month, as the program draws them; for an earlier month, who was asked.
     #[command(after_help = "Example: fistmele quiet list")]
     List {
         /// Which month, as YYYY-MM.

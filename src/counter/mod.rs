@@ -102,6 +102,7 @@ pub(crate) struct Shared {
     forms: forms::Forms,
     told: forms::Told,
     kept: forms::Kept,
+    sheets: month::Sheets,
     /// Which person was forgotten last, as far as this counter has noticed.
     forgotten: AtomicI64,
 }
@@ -121,6 +122,7 @@ impl Shared {
             forms: forms::Forms::new()?,
             told: forms::Told::default(),
             kept: forms::Kept::default(),
+            sheets: month::Sheets::default(),
             forgotten: AtomicI64::new(0),
         })
     }
@@ -133,6 +135,7 @@ impl Shared {
             // Whose names stand in what is kept in memory nobody can tell: all of it goes.
             self.told.clear();
             self.kept.clear();
+            self.sheets.clear();
         }
         let unit = self.desk.unit().unwrap_or(rules.units);
         let style = Style { unit, currency: rules.currency.clone(), rounding: rules.rounding };

@@ -96,7 +96,7 @@ fn everything_reported_and_nothing_reported_stay_finite() {
 
 #[test]
 fn an_error_beyond_the_grid_shows_as_weight_on_its_edge() {
-    let far = posterior(&seen(&[(Known::RightLength { error_inch: 6.0 }, 60)]), 0.9);
+    let far = posterior(&seen(&[(Known::RightLength { error_inch: 1.5 }, 60)]), 0.9);
     assert!(far.edge_weight > 0.5);
     let near = posterior(&seen(&[(OLD, 60)]), 0.9);
     assert!(near.edge_weight < 1e-3);
@@ -143,7 +143,7 @@ fn one_observation_is_prior_times_its_chance() {
             let mean = grid.mean_at(place);
             let ln_spread = (spread / 0.30_f64).ln() / 0.40;
             let weight = (-0.5 * (ln_spread * ln_spread + (mean / 0.25) * (mean / 0.25))).exp()
-                * crate::numeric::normal_cdf((mean - 0.5) / spread);
+                * (crate::numeric::normal_cdf((mean - 0.5) / spread) + 0.02);
             sum += weight * mean;
             all += weight;
         }
@@ -185,6 +185,16 @@ fn a_fault_that_comes_late_is_seen_whole_and_dated() {
     assert_eq!(smoothed.len(), 14);
     assert!(smoothed[3].mean_inch.abs() < 0.1 && smoothed[12].mean_inch > 0.35, "{smoothed:?}");
     assert!((smoothed[13].mean_inch - course.today.error.mean_inch).abs() < 1e-9);
+}
+
+#[test]
+fn one_report_that_contradicts_the_others_is_not_believed_over_them() {
+    let mut months = vec![short(); 6];
+    months.push(seen(&[(Known::TooLong, 1), (error(0.625), 1), (OLD, 6)]));
+    let tables = tables(&months);
+    let course = Course::follow(&months, &tables, &LengthPrior::default(), &Jumps::default()).unwrap();
+    assert!(course.today.error.mean_inch > 0.35, "{:?}", course.today.error);
+    assert!(course.last_jump().unwrap().chance < 0.5, "{:?}", course.last_jump());
 }
 
 #[test]

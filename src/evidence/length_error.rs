@@ -132,11 +132,24 @@ pub struct LengthModel {
     pub told_share: f64,
     /// Odds of an archer with a misfit to answer a question, against one whose string fits.
     pub answer_odds: f64,
+    /// Share of strings that are reported whatever their length, half of them each way: somebody
+    /// nags, mistook one thing for another, or a slip of the pen stands in the book. Without it a
+    /// single report that contradicts fifty others would be believed over them.
+    pub nagging_share: f64,
 }
+
+/// One string in a hundred (judgement, no source).
+const NAGGING_SHARE: f64 = 0.01;
 
 impl Default for LengthModel {
     fn default() -> Self {
-        Self { play: Play::default(), rounding_inch: ROUNDING_INCH, told_share: 0.9, answer_odds: 1.0 }
+        Self {
+            play: Play::default(),
+            rounding_inch: ROUNDING_INCH,
+            told_share: 0.9,
+            answer_odds: 1.0,
+            nagging_share: NAGGING_SHARE,
+        }
     }
 }
 
@@ -146,6 +159,7 @@ impl LengthModel {
         positive("rounding of right lengths", self.rounding_inch)?;
         share("told share", self.told_share)?;
         positive("odds of an answer", self.answer_odds)?;
+        share("share of nagging reports", self.nagging_share)?;
         Ok(self)
     }
 }

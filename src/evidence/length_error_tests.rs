@@ -8,7 +8,11 @@ fn strings(offset_inch: f64, known: &[(Known, u32)]) -> Vec<StringEvidence> {
 }
 
 fn model(too_long: f64, too_short: f64) -> LengthModel {
-    LengthModel { play: Play::new(too_long, too_short).unwrap(), ..LengthModel::default() }
+    LengthModel {
+        play: Play::new(too_long, too_short).unwrap(),
+        nagging_share: 0.0,
+        ..LengthModel::default()
+    }
 }
 
 fn group(strings: &[StringEvidence], present: f64) -> Result<LengthObservations, EvidenceError> {
@@ -61,6 +65,20 @@ fn each_kind_of_knowledge_has_the_factor_of_its_chance() {
 }
 
 #[test]
+fn what_is_reported_whatever_its_length_never_counts_for_nothing() {
+    let plain = model(0.5, 0.5);
+    let nagging = LengthModel { nagging_share: 0.01, ..plain };
+    // Too long, of strings that are all half an inch too short.
+    let seen = group(&strings(0.0, &[(Known::TooLong, 1)]), 0.0).unwrap();
+    assert!(ln_likelihood(&seen, &plain, 32, 0.2) < -14.0);
+    assert!((ln_likelihood(&seen, &nagging, 32, 0.2) - 0.02_f64.ln()).abs() < 1e-3);
+    let quiet = group(&strings(0.0, &[(Known::Quiet { shown: 1.0 }, 1)]), 0.0).unwrap();
+    let outside = normal_cdf(-1.0 / 0.2) + 0.5;
+    let expected = (1.0 - 0.9 * (outside + 0.01)).ln();
+    assert!((ln_likelihood(&quiet, &nagging, 32, 0.2) - expected).abs() < 1e-9);
+}
+
+#[test]
 fn a_string_under_an_older_offset_keeps_its_own_window() {
     // Cut at minus 4 and too short; at the present minus 3 3/4 the same string would be 1/4 in
     // less short, so the mean under the present offset lies 1/4 in lower.
@@ -98,7 +116,7 @@ fn ten_thousand_quiet_strings_are_sixty_five_rows_and_lose_next_to_nothing() {
     let in_all: f64 = seen.blocks[0].quiet().map(|(_, strings)| strings).sum();
     assert!((in_all - 10_001.0).abs() < 1e-9);
     // Grouping costs next to nothing against the sum over every string.
-    let model = LengthModel::default();
+    let model = LengthModel { nagging_share: 0.0, ..LengthModel::default() };
     let outside = normal_cdf((0.1875 - 0.25) / 0.3) + normal_cdf((-0.75 - 0.1875) / 0.3);
     let single: f64 = (0..=10_000).map(|i| (1.0 - 0.9 * f64::from(i) / 10_000.0 * outside).ln()).sum();
     let grouped = ln_likelihood(&seen, &model, 12, 0.3);
@@ -118,7 +136,12 @@ fn far_away_points_stay_finite() {
     let seen = group(&strings(0.0, &known), 0.0).unwrap();
     for told_share in [0.0, 0.3, 1.0] {
         for mean in [-80, 0, 80] {
-            let ln = ln_likelihood(&seen, &LengthModel { told_share, ..LengthModel::default() }, mean, 0.08);
+            let ln = ln_likelihood(
+                &seen,
+                &LengthModel { told_share, nagging_share: 0.0, ..LengthModel::default() },
+                mean,
+                0.08,
+            );
             assert!(ln.is_finite() && ln < -1000.0);
         }
     }

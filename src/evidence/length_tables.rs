@@ -14,6 +14,13 @@ use crate::numeric::{ln_normal_between, ln_normal_cdf};
 /// Distances beyond this, in steps of the raster, are all alike: 16 in, longer than any bow errs.
 const FARTHEST: i64 = 1024;
 
+/// Lengths that have nothing to do with their string lie evenly within this, inches.
+const NAGGING_REACH_INCH: f64 = 1.25;
+
+/// A direction that no length was found to is wrong this many times as often as a length: before a
+/// report is settled, a new string that is only settling reads low (judgement, no source).
+const WORD_ONLY: f64 = 4.0;
+
 /// The grid of mean and spread.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LengthGrid {
@@ -133,8 +140,11 @@ impl LengthTables {
 
     fn fill(&mut self, readings: bool, answers: bool) {
         let (play, half_cell) = (self.model.play, 0.5 * self.model.rounding_inch);
+        let one_way = 0.5 * self.model.nagging_share;
+        // A length that has nothing to do with the string lies anywhere on the grid.
+        let anywhere = one_way * self.model.rounding_inch / (2.0 * NAGGING_REACH_INCH);
         let cell = |mean: f64, spread: f64| {
-            ln_normal_between((-half_cell - mean) / spread, (half_cell - mean) / spread)
+            ln_plus(ln_normal_between((-half_cell - mean) / spread, (half_cell - mean) / spread), anywhere)
         };
         for spread in &self.spreads {
             for distance in -self.reach..=self.reach {
@@ -142,8 +152,8 @@ impl LengthTables {
                 let (low, high) =
                     ((-play.too_long_inch() - mean) / spread, (play.too_short_inch() - mean) / spread);
                 let (ln_long, ln_short) = (ln_normal_cdf(low), ln_normal_cdf(-high));
-                self.ln_long.push(ln_long);
-                self.ln_short.push(ln_short);
+                self.ln_long.push(ln_plus(ln_long, WORD_ONLY * one_way));
+                self.ln_short.push(ln_plus(ln_short, WORD_ONLY * one_way));
                 self.ln_inside.push(ln_normal_between(low, high));
                 self.long.push(ln_long.exp());
                 self.short.push(ln_short.exp());
@@ -159,12 +169,19 @@ impl LengthTables {
             let more = self.model.answer_odds - 1.0;
             self.ln_answer = outside.iter().map(|outside| -(more * outside).ln_1p()).collect();
         }
+        let nagging = self.model.nagging_share;
         for (level, table) in &mut self.ln_silence {
             let told = self.model.told_share * shown_at(*level);
             *table = outside
                 .iter()
                 .zip(&self.ln_inside)
-                .map(|(outside, ln_inside)| ln_silence(told, *outside, *ln_inside))
+                .map(|(outside, ln_inside)| {
+                    if nagging > 0.0 {
+                        (1.0 - told * (outside + nagging).min(1.0)).max(f64::MIN_POSITIVE).ln()
+                    } else {
+                        ln_silence(told, *outside, *ln_inside)
+                    }
+                })
                 .collect();
         }
     }
@@ -202,7 +219,8 @@ impl LengthTables {
     /// What: sum of ln factors (E17): right length known, the chance of its rounding cell; a reading,
     /// the same with its own doubt added to the spread; only a direction, the tail on that side; fits,
     /// the chance of the play; quiet, 1 - q F (1 - chance of the play); each answer, over 1 + (r - 1)
-    /// (1 - chance of the play). Symbols: mean and spread in inches, q share of misfits that are told,
+    /// (1 - chance of the play). To the tails and cells what is reported whatever its length is added,
+    /// one string in a hundred. Symbols: mean and spread in inches, q share of misfits that are told,
     /// F share of complaints that are in, r odds of an answer. Assumptions: normal errors; q is the
     /// same on both sides. Valid range: spread above 0. Factors that hold only q (see
     /// [`LengthObservations::ln_told`]) are left out: for a fixed q they change nothing. Source: Tobin
@@ -242,6 +260,11 @@ impl LengthTables {
             .chain(lengths(&self.ln_reading, &block.readings))
             .chain(quiet.map(|(table, n)| (table, block.shift, n)))
     }
+}
+
+/// ln(a + b) from ln(a) and b.
+fn ln_plus(ln_a: f64, b: f64) -> f64 {
+    if b > 0.0 { (ln_a.exp() + b).ln() } else { ln_a }
 }
 
 /// ln(1 - told x chance outside), the chance of silence.

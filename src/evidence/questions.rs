@@ -1,15 +1,14 @@
 //! Which quiet archers to ask whether their string fits.
 
 use super::calendar::Month;
-use super::reporting_delay::ReportingDelay;
 
-/// Archers to ask in a month.
-pub const QUESTIONS_A_MONTH: usize = 5;
-/// A string is ripe for a question when this share of its complaints would be in.
-pub const RIPE_SHARE: f64 = 0.9;
+/// A string younger than this has hardly been shot, days (judgement, no source).
+pub const YOUNGEST_DAYS: u32 = 10;
+/// Of so many questions one is drawn purely by lot, so that no route is never asked.
+const BY_LOT: usize = 4;
 
 /// A string whose archer could be asked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Candidate<'a> {
     /// The string's serial; it decides the draw.
     pub serial: &'a str,
@@ -21,45 +20,73 @@ pub struct Candidate<'a> {
     pub reported: bool,
     /// Whether its archer has been asked before.
     pub asked_before: bool,
+    /// What an answer is worth, in any unit; see [`worth`].
+    pub worth: f64,
+}
+
+/// What an answer about a quiet string is worth.
+///
+/// What: doubt x strings a year x (1 - q F) (E28). Symbols: doubt variance of what is known of the
+/// mean error of its route and kind of bow, square inches; q told share, F share of complaints that
+/// would be in: what its silence has already told. Assumptions: one answer lessens the doubt in
+/// proportion to it. Valid range: not below 0. Source: judgement.
+#[must_use]
+pub fn worth(doubt: f64, strings_a_year: f64, told_share: f64, shown: f64) -> f64 {
+    (doubt * strings_a_year * (1.0 - told_share * shown)).max(0.0)
 }
 
 /// Places in `candidates` of the strings to ask about, in the order drawn.
 ///
-/// What: the ripe, quiet, unasked strings with the smallest hash of month and serial (E23).
-/// Symbols: none. Assumptions: serials say nothing about how a string fits, so that the draw is as
-/// good as random; the tool draws, not the staff, or pleasant archers would be asked more often.
-/// Valid range: any list; fewer than wanted where there are not enough. Source: hash sampling with
-/// FNV-1a (Fowler, Noll & Vo) and the finishing steps of SplitMix64 (Steele, Lea & Flood 2014).
-/// The same month always draws the same strings, another month other ones.
+/// What: of four questions three are drawn by what an answer is worth, the fourth purely by lot (E23),
+/// both from hashes of month and serial: smallest -ln(u)/worth, and smallest u. Symbols: u hash as a
+/// number in 0..1. Assumptions: serials say nothing about how a string fits, so that the draw is as
+/// good as random; it looks at nothing but route, kind of bow, age and silence, which the likelihood
+/// knows of every string too (E17), so that an answer needs no weight there. The tool draws, not the
+/// staff, or pleasant archers would be asked more often. Valid range: strings of 10 days and more;
+/// fewer than wanted where there are not enough. Source: Efraimidis & Spirakis 2006, Information
+/// Processing Letters 97 (from memory); hash sampling with FNV-1a (Fowler, Noll & Vo) and the
+/// finishing steps of SplitMix64 (Steele, Lea & Flood 2014). The same month always draws the same
+/// strings, another month other ones.
 #[must_use]
-pub fn choose_to_ask(
-    candidates: &[Candidate<'_>],
-    curve: &ReportingDelay,
-    month: Month,
-    how_many: usize,
-) -> Vec<usize> {
-    let mut drawn: Vec<(u64, &str, usize)> = candidates
+pub fn choose_to_ask(candidates: &[Candidate<'_>], month: Month, how_many: usize) -> Vec<usize> {
+    let open: Vec<usize> = candidates
         .iter()
         .enumerate()
-        .filter(|(_, c)| !c.reported && !c.asked_before && curve.share_by(c.age_days) >= RIPE_SHARE)
-        .map(|(place, c)| (lot(month, c.serial), c.serial, place))
+        .filter(|(_, c)| !c.reported && !c.asked_before && c.age_days >= YOUNGEST_DAYS)
+        .map(|(place, _)| place)
         .collect();
-    drawn.sort_unstable();
+    // Half a step off both ends, so that no logarithm is of nothing.
+    let lot_of = |place: usize, salt: &str| {
+        (lot(month, salt, candidates[place].serial) as f64 + 0.5) / 18_446_744_073_709_551_616.0
+    };
+    let order = |key: &dyn Fn(usize) -> f64| {
+        let mut order: Vec<(f64, usize)> = open.iter().map(|place| (key(*place), *place)).collect();
+        order.sort_by(|a, b| {
+            a.0.total_cmp(&b.0).then_with(|| candidates[a.1].serial.cmp(candidates[b.1].serial))
+        });
+        order.into_iter().map(|(_, place)| place).collect::<Vec<usize>>()
+    };
+    let by_worth =
+        order(&|place| -lot_of(place, "worth").ln() / candidates[place].worth.max(f64::MIN_POSITIVE));
+    let by_lot = order(&|place| lot_of(place, ""));
+    let (mut by_worth, mut by_lot) = (by_worth.into_iter(), by_lot.into_iter());
     let mut archers = std::collections::BTreeSet::new();
-    drawn
-        .into_iter()
-        .filter(|(_, _, place)| archers.insert(candidates[*place].archer))
-        .map(|(_, _, place)| place)
-        .take(how_many)
-        .collect()
+    let mut chosen = Vec::new();
+    while chosen.len() < how_many {
+        let from = if (chosen.len() + 1) % BY_LOT == 0 { &mut by_lot } else { &mut by_worth };
+        let Some(place) = from.find(|place| !archers.contains(candidates[*place].archer)) else { break };
+        archers.insert(candidates[place].archer);
+        chosen.push(place);
+    }
+    chosen
 }
 
 /// A number that looks random but depends on month and serial alone.
-fn lot(month: Month, serial: &str) -> u64 {
+fn lot(month: Month, salt: &str, serial: &str) -> u64 {
     let mut hash = 0xcbf2_9ce4_8422_2325_u64;
     let year = month.year().to_le_bytes();
     let number = month.number().to_le_bytes();
-    for byte in year.iter().chain(&number).chain(serial.as_bytes()) {
+    for byte in year.iter().chain(&number).chain(salt.as_bytes()).chain(serial.as_bytes()) {
         hash = (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
     }
     // Serials that differ in their last figure would otherwise stay neighbours.
@@ -85,6 +112,7 @@ mod tests {
                 age_days: 120,
                 reported: false,
                 asked_before: false,
+                worth: 1.0,
             })
             .collect()
     }
@@ -97,23 +125,18 @@ mod tests {
     fn the_same_month_draws_the_same_five_and_the_next_month_others() {
         let serials = serials(200);
         let list = candidates(&serials);
-        let curve = ReportingDelay::default();
-        let march_draw = choose_to_ask(&list, &curve, march(), QUESTIONS_A_MONTH);
+        let march_draw = choose_to_ask(&list, march(), 5);
         assert_eq!(march_draw.len(), 5);
-        assert_eq!(march_draw, choose_to_ask(&list, &curve, march(), 5));
-        assert_ne!(march_draw, choose_to_ask(&list, &curve, march().plus(1), 5));
+        assert_eq!(march_draw, choose_to_ask(&list, march(), 5));
+        assert_ne!(march_draw, choose_to_ask(&list, march().plus(1), 5));
     }
 
     #[test]
     fn the_draw_does_not_depend_on_the_order_of_the_list() {
         let serials = serials(50);
         let mut list = candidates(&serials);
-        let curve = ReportingDelay::default();
         let pick = |list: &[Candidate<'_>]| -> Vec<String> {
-            choose_to_ask(list, &curve, march(), 5)
-                .into_iter()
-                .map(|place| list[place].serial.to_owned())
-                .collect()
+            choose_to_ask(list, march(), 5).into_iter().map(|place| list[place].serial.to_owned()).collect()
         };
         let there = pick(&list);
         list.reverse();
@@ -121,14 +144,49 @@ mod tests {
     }
 
     #[test]
-    fn only_ripe_quiet_and_unasked_strings_are_drawn() {
+    fn only_quiet_and_unasked_strings_that_were_shot_are_drawn() {
         let serials = serials(4);
         let mut list = candidates(&serials);
-        list[0].age_days = 30;
+        list[0].age_days = 9;
         list[1].reported = true;
         list[2].asked_before = true;
-        let drawn = choose_to_ask(&list, &ReportingDelay::default(), march(), 5);
+        let drawn = choose_to_ask(&list, march(), 5);
         assert_eq!(drawn, [3]);
+    }
+
+    #[test]
+    fn three_of_four_are_drawn_by_worth_and_the_fourth_by_lot() {
+        let serials = serials(200);
+        let mut list = candidates(&serials);
+        // Ten strings tell a thousand times as much as the others.
+        for candidate in &mut list[..10] {
+            candidate.worth = 1000.0;
+        }
+        let (mut of_worth, mut drawn) = (0, 0);
+        for step in 0..100 {
+            for place in choose_to_ask(&list, march().plus(step), 4) {
+                of_worth += u32::from(place < 10);
+                drawn += 1;
+            }
+        }
+        // Three of four nearly always, the fourth one time in twenty.
+        assert_eq!(drawn, 400);
+        assert!((290..=325).contains(&of_worth), "{of_worth}");
+        for candidate in &mut list {
+            candidate.worth = 0.0;
+        }
+        assert_eq!(
+            choose_to_ask(&list, march(), 5).len(),
+            5,
+            "where no answer is worth anything the lot decides"
+        );
+    }
+
+    #[test]
+    fn a_young_string_of_a_doubtful_route_is_worth_most() {
+        let young = worth(0.01, 100.0, 0.9, 0.6);
+        assert!(young > worth(0.01, 100.0, 0.9, 1.0) && young > worth(0.001, 100.0, 0.9, 0.6));
+        assert!((worth(0.01, 100.0, 1.0, 1.0)).abs() < 1e-15);
     }
 
     #[test]
@@ -138,15 +196,14 @@ mod tests {
         for candidate in &mut list {
             candidate.archer = "one";
         }
-        assert_eq!(choose_to_ask(&list, &ReportingDelay::default(), march(), 5).len(), 1);
+        assert_eq!(choose_to_ask(&list, march(), 5).len(), 1);
     }
 
     #[test]
     fn nobody_to_ask_is_an_empty_draw() {
-        let curve = ReportingDelay::default();
-        assert!(choose_to_ask(&[], &curve, march(), 5).is_empty());
+        assert!(choose_to_ask(&[], march(), 5).is_empty());
         let serials = serials(9);
-        assert!(choose_to_ask(&candidates(&serials), &curve, march(), 0).is_empty());
+        assert!(choose_to_ask(&candidates(&serials), march(), 0).is_empty());
     }
 
     #[test]
@@ -156,8 +213,7 @@ mod tests {
         let list = candidates(&serials);
         let mut times = [0_u32; 100];
         for step in 0..400 {
-            let curve = ReportingDelay::default();
-            for place in choose_to_ask(&list, &curve, march().plus(step), 5) {
+            for place in choose_to_ask(&list, march().plus(step), 5) {
                 times[place] += 1;
             }
         }

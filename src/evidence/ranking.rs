@@ -2,7 +2,7 @@
 
 use super::rate::{ObservedExpected, Tally};
 use super::{Estimate, EvidenceError, Interval};
-use crate::numeric::{Beta, ln_beta, where_rising_reaches};
+use crate::numeric::{Beta, Tabulated, ln_beta, where_rising_reaches};
 
 /// A route is worse when its rate exceeds that of the others by this factor.
 pub const WORSE_RATIO: f64 = 1.25;
@@ -131,7 +131,10 @@ pub struct Ranking {
 /// One beta distribution of a mixture.
 struct Component {
     weight: f64,
+    /// ln(weight) - ln B(alpha, beta).
+    ln_front: f64,
     beta: Beta,
+    shapes: (f64, f64),
 }
 
 /// Log likelihood of one route's count under Beta(alpha, beta) distributed rates.
@@ -169,10 +172,11 @@ pub fn rank_routes(routes: &[Tally], grid: &RankingGrid) -> Result<Ranking, Evid
     let mut ranked = Vec::with_capacity(routes.len());
     for (place, tally) in routes.iter().enumerate() {
         let mixture = mixture(tally, &points, total)?;
+        let table = tabulate(&mixture);
         let rest = rest_of(routes, place);
-        let chances = rest.map(|rest| chances(&mixture, &rest, grid.rest_points)).transpose()?;
+        let chances = rest.map(|rest| chances(&table, &rest, grid.rest_points)).transpose()?;
         ranked.push(RankedRoute {
-            shrunk: mixture_estimate(&mixture),
+            shrunk: mixture_estimate(&mixture, &table),
             chances,
             label: chances.map_or(Label::CannotTell, |c| Label::of(c.worse, c.better)),
         });
@@ -244,24 +248,68 @@ fn mixture(tally: &Tally, points: &[GridPoint], total: f64) -> Result<Vec<Compon
     points
         .iter()
         .map(|p| {
-            let beta = Beta::new(x + p.mean * p.alikeness, n - x + (1.0 - p.mean) * p.alikeness)?;
-            Ok(Component { weight: p.weight / total, beta })
+            let shapes = (x + p.mean * p.alikeness, n - x + (1.0 - p.mean) * p.alikeness);
+            component(p.weight / total, shapes)
         })
         .collect()
 }
 
-fn mixture_cdf(mixture: &[Component], x: f64) -> f64 {
-    mixture.iter().map(|c| c.weight * c.beta.cdf(x)).sum()
+fn component(weight: f64, shapes: (f64, f64)) -> Result<Component, EvidenceError> {
+    let ln_front = weight.ln() - ln_beta(shapes.0, shapes.1)?;
+    Ok(Component { weight, ln_front, beta: Beta::new(shapes.0, shapes.1)?, shapes })
 }
 
-fn mixture_upper(mixture: &[Component], x: f64) -> f64 {
-    mixture.iter().map(|c| c.weight * c.beta.upper(x)).sum()
+/// Farthest log odds that are tabulated: a rate of 1e-15.
+const FARTHEST: f64 = 35.0;
+/// Standard deviations on each side of every part of a mixture.
+const REACH: f64 = 9.0;
+/// Most panels; a mixture of a broad and a very narrow part would ask for more.
+const MOST_PANELS: f64 = 4000.0;
+/// Parts of a density with less than e to this change no digit.
+const NOTHING: f64 = -45.0;
+
+/// The distribution of a mixture over ln(p/(1 - p)), tabulated once.
+fn tabulate(mixture: &[Component]) -> Tabulated {
+    let (mut low, mut high, mut narrow) = (FARTHEST, -FARTHEST, f64::MAX);
+    for part in mixture {
+        let (a, b) = part.shapes;
+        let (middle, sd) = ((a / b).ln(), (1.0 / a + 1.0 / b).sqrt());
+        low = low.min(middle - REACH * sd);
+        high = high.max(middle + REACH * sd);
+        narrow = narrow.min(sd);
+    }
+    let (low, high) = (low.max(-FARTHEST), high.min(FARTHEST));
+    // Towards nought a tail falls off more slowly than a normal one: what lies there is added exactly.
+    let below = mixture.iter().map(|part| part.weight * part.beta.cdf(odds_to_rate(low))).sum();
+    let panels = ((high - low) / (2.0 * narrow)).ceil().clamp(1.0, MOST_PANELS);
+    Tabulated::new(low, (high - low) / panels, panels as usize, below, |odds| {
+        let (ln_p, ln_not) = (-(-odds).exp().ln_1p(), -odds.exp().ln_1p());
+        mixture
+            .iter()
+            .map(|part| part.shapes.0 * ln_p + part.shapes.1 * ln_not + part.ln_front)
+            .filter(|ln| *ln > NOTHING)
+            .map(f64::exp)
+            .sum()
+    })
 }
 
-fn mixture_estimate(mixture: &[Component]) -> Estimate {
+fn odds_to_rate(odds: f64) -> f64 {
+    1.0 / (1.0 + (-odds).exp())
+}
+
+/// Chance of a rate at or below `rate`.
+fn chance_up_to(table: &Tabulated, rate: f64) -> f64 {
+    if rate >= 1.0 { 1.0 } else { table.cdf((rate / (1.0 - rate)).ln()) }
+}
+
+fn rate_at(table: &Tabulated, chance: f64) -> f64 {
+    let (low, high) = table.ends();
+    odds_to_rate(where_rising_reaches(|odds| table.cdf(odds), low, high, chance))
+}
+
+fn mixture_estimate(mixture: &[Component], table: &Tabulated) -> Estimate {
     let point = mixture.iter().map(|c| c.weight * c.beta.mean()).sum();
-    let end = |p| where_rising_reaches(|x| mixture_cdf(mixture, x), 0.0, 1.0, p);
-    Estimate { point, interval: Interval { low: end(0.025), high: end(0.975) } }
+    Estimate { point, interval: Interval { low: rate_at(table, 0.025), high: rate_at(table, 0.975) } }
 }
 
 /// All routes but one, or `None` when these hold no strings.
@@ -275,15 +323,15 @@ fn rest_of(routes: &[Tally], place: usize) -> Option<Tally> {
     (rest.denominator() > 0.0).then_some(rest)
 }
 
-fn chances(mixture: &[Component], rest: &Tally, points: usize) -> Result<Chances, EvidenceError> {
+fn chances(table: &Tabulated, rest: &Tally, points: usize) -> Result<Chances, EvidenceError> {
     let (x, n) = (f64::from(rest.reports()), rest.denominator());
-    let rest = Beta::new(x + 0.5, n - x + 0.5)?;
+    let rest = tabulate(&[component(1.0, (x + 0.5, n - x + 0.5))?]);
     let count = points as f64;
     let (mut worse, mut better) = (0.0, 0.0);
     for i in 0..points {
-        let rate = rest.quantile((i as f64 + 0.5) / count)?;
-        worse += mixture_upper(mixture, (WORSE_RATIO * rate).min(1.0)) / count;
-        better += mixture_cdf(mixture, rate / WORSE_RATIO) / count;
+        let rate = rate_at(&rest, (i as f64 + 0.5) / count);
+        worse += (1.0 - chance_up_to(table, WORSE_RATIO * rate)) / count;
+        better += chance_up_to(table, rate / WORSE_RATIO) / count;
     }
     Ok(Chances { worse: worse.clamp(0.0, 1.0), better: better.clamp(0.0, 1.0) })
 }
@@ -306,6 +354,28 @@ mod tests {
         for (a, b) in fine.routes.iter().zip(&coarse.routes) {
             assert!((a.shrunk.point - b.shrunk.point).abs() < 3e-4);
             assert!((a.chances.unwrap().worse - b.chances.unwrap().worse).abs() < 2e-3);
+        }
+    }
+
+    #[test]
+    fn a_tabulated_mixture_is_the_sum_of_its_parts_to_ten_digits() {
+        for counts in [
+            &[(5, 120.0), (21, 150.0), (0, 14.5)][..],
+            &[(1700, 17_000.0), (900, 17_500.0), (2400, 16_000.25)][..],
+            &[(0, 3.0), (3, 3.0)][..],
+        ] {
+            let tallies: Vec<Tally> = counts.iter().map(|(x, n)| Tally::new(*x, *n).unwrap()).collect();
+            let points = weighted_grid(&tallies, &RankingGrid::FINE).unwrap();
+            let total: f64 = points.iter().map(|p| p.weight).sum();
+            for tally in &tallies {
+                let mixture = mixture(tally, &points, total).unwrap();
+                let table = tabulate(&mixture);
+                for rate in [1e-9, 1e-4, 0.01, 0.05, 0.0999, 0.1, 0.13, 0.2, 0.6, 0.99] {
+                    let exact: f64 = mixture.iter().map(|c| c.weight * c.beta.cdf(rate)).sum();
+                    let got = chance_up_to(&table, rate);
+                    assert!((got - exact).abs() < 1e-10, "{tally:?} {rate}: {got} {exact}");
+                }
+            }
         }
     }
 

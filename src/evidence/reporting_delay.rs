@@ -148,53 +148,62 @@ impl ReportingDelay {
     /// Sum of F(age) over strings.
     ///
     /// What: effective strings (E08). Symbols: ages in days. Assumptions: those of the curve. Valid
-    /// range: any ages, also none. Source: definition; the sum is taken by age, so that it does not
-    /// depend on the order of the strings.
+    /// range: any ages, also none. Source: definition.
     #[must_use]
-    pub fn effective_strings(&self, ages: impl IntoIterator<Item = u32>) -> f64 {
-        self.sum_over_ages(ages, |curve, age| curve.share_by(age))
+    pub fn effective_strings(&self, ages: &Ages) -> f64 {
+        ages.sum(|age| self.share_by(age))
     }
 
-    /// Strings whose complaints fell due in a month, cut short on `until` while the month runs.
+    /// Strings whose complaints fell due in a month, cut short at the look while the month runs.
     ///
     /// What: sum of F(age at the end) - F(age at the start) (E12), the end being the last day of
-    /// the month or `until`, the start the last day before it. Symbols: strings. Assumptions: those
-    /// of the curve. Valid range: any days; strings delivered later add nothing. Source: person
-    /// time of a cohort, by definition.
+    /// the month or the look, the start the last day before it. Symbols: strings, ages on the day of
+    /// the look. Assumptions: those of the curve. Valid range: any month; strings delivered later add
+    /// nothing. Source: person time of a cohort, by definition.
     #[must_use]
-    pub fn exposure(
-        &self,
-        delivered: impl IntoIterator<Item = NaiveDate>,
-        month: Month,
-        until: NaiveDate,
-    ) -> f64 {
-        let end = month.last_day().min(until);
+    pub fn exposure(&self, ages: &Ages, month: Month, look: NaiveDate) -> f64 {
+        let end = month.last_day().min(look);
         let Some(start) = month.first_day().pred_opt() else {
             return 0.0;
         };
-        let Some(length) = days_between(start, end) else {
+        let (Some(length), Some(since)) = (days_between(start, end), days_between(end, look)) else {
             return 0.0;
         };
-        // A string of age a at the end was a - length days old at the start, or not yet delivered.
-        let ages = delivered.into_iter().filter_map(|day| days_between(day, end));
-        self.sum_over_ages(ages, |curve, age| {
-            let before = age.checked_sub(length);
-            curve.share_by(age) - before.map_or(0.0, |age| curve.share_by(age))
+        let share = |age: Option<u32>| age.map_or(0.0, |age| self.share_by(age));
+        ages.sum(|age| {
+            let at_end = age.checked_sub(since);
+            share(at_end) - share(at_end.and_then(|age| age.checked_sub(length)))
         })
     }
+}
 
-    /// Counts strings by age first: the sum costs as many steps as there are days, and its order
-    /// is always the same.
-    pub(super) fn sum_over_ages(
-        &self,
-        ages: impl IntoIterator<Item = u32>,
-        value: impl Fn(&Self, u32) -> f64,
-    ) -> f64 {
-        let mut by_age = std::collections::BTreeMap::<u32, u32>::new();
-        for age in ages {
-            *by_age.entry(age).or_default() += 1;
+/// How many strings are how old on the day of a look: sums over them cost as many steps as there
+/// are days, and their order is always the same.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Ages(Vec<u32>);
+
+/// Older than this is as old as this: fifty years.
+const OLDEST: u32 = 18_250;
+
+impl FromIterator<(u32, u32)> for Ages {
+    /// From ages in days, each with a number of strings.
+    fn from_iter<I: IntoIterator<Item = (u32, u32)>>(ages: I) -> Self {
+        let mut counts = Vec::new();
+        for (age, count) in ages {
+            let place = age.min(OLDEST) as usize;
+            if place >= counts.len() {
+                counts.resize(place + 1, 0_u32);
+            }
+            counts[place] = counts[place].saturating_add(count);
         }
-        by_age.iter().map(|(age, count)| f64::from(*count) * value(self, *age)).sum()
+        Self(counts)
+    }
+}
+
+impl Ages {
+    /// A value for every age, times the strings of that age.
+    pub(super) fn sum(&self, value: impl Fn(u32) -> f64) -> f64 {
+        self.0.iter().zip(0..).filter(|(n, _)| **n > 0).map(|(n, age)| f64::from(*n) * value(age)).sum()
     }
 }
 
@@ -241,23 +250,31 @@ mod tests {
         assert_eq!(start.learned_from(&[young, from_the_future, late]), start.learned_from(&[]));
     }
 
+    fn each(ages: &[u32]) -> Ages {
+        ages.iter().map(|age| (*age, 1)).collect()
+    }
+
     #[test]
     fn effective_strings_do_not_depend_on_the_order() {
         let curve = ReportingDelay::default();
-        let (there, back) = ([1, 200, 17, 33, 5, 90], [90, 5, 33, 17, 200, 1]);
-        let sum = curve.effective_strings(there);
-        assert_eq!(sum.to_bits(), curve.effective_strings(back).to_bits());
-        assert!(curve.effective_strings([]).abs() < 1e-15);
+        let (there, back) = (each(&[1, 200, 17, 33, 5, 90]), each(&[90, 5, 33, 17, 200, 1]));
+        let sum = curve.effective_strings(&there);
+        assert_eq!(sum.to_bits(), curve.effective_strings(&back).to_bits());
+        let by_hand: f64 = [1, 200, 17, 33, 5, 90].into_iter().map(|age| curve.share_by(age)).sum();
+        assert!((sum - by_hand).abs() < 1e-12);
+        assert!(curve.effective_strings(&each(&[])).abs() < 1e-15);
+        assert!((curve.effective_strings(&each(&[u32::MAX])) - 1.0).abs() < 1e-15);
     }
 
     #[test]
     fn a_strings_exposures_add_up_to_one_over_its_horizon() {
         let curve = ReportingDelay::default();
-        let delivered = [day("2025-01-17")];
+        let look = day("2025-12-31");
+        let ages = each(&[days_between(day("2025-01-17"), look).unwrap()]);
         let mut month = Month::new(2025, 1).unwrap();
         let mut total = 0.0;
         for _ in 0..8 {
-            total += curve.exposure(delivered, month, NaiveDate::MAX);
+            total += curve.exposure(&ages, month, look);
             month = month.plus(1);
         }
         assert!((total - 1.0).abs() < 1e-12);
@@ -267,11 +284,12 @@ mod tests {
     fn a_running_month_is_cut_short_and_a_later_delivery_adds_nothing() {
         let curve = ReportingDelay::default();
         let month = Month::new(2025, 1).unwrap();
-        let delivered = [day("2025-01-01")];
-        let part = curve.exposure(delivered, month, day("2025-01-08"));
+        // Delivered on the first, looked at a week later.
+        let ages = each(&[7]);
+        let part = curve.exposure(&ages, month, day("2025-01-08"));
         assert!((part - 0.32).abs() < 1e-12);
-        assert!(curve.exposure(delivered, month.plus(-1), NaiveDate::MAX).abs() < 1e-15);
-        assert!(curve.exposure(delivered, month, day("2024-12-01")).abs() < 1e-15);
+        assert!(curve.exposure(&ages, month.plus(-1), day("2025-01-08")).abs() < 1e-15);
+        assert!(curve.exposure(&ages, month, day("2024-12-01")).abs() < 1e-15);
     }
 
     #[test]

@@ -64,7 +64,7 @@ pub fn share(name: &'static str, value: f64) -> Result<f64, OutOfRange> {
 ///
 /// # Errors
 /// When it doesn't.
-pub fn inner_share(name: &'static str, value: f64) -> Result<f64, OutOfRange> {
+pub(super) fn inner_share(name: &'static str, value: f64) -> Result<f64, OutOfRange> {
     let holds = value > 0.0 && value < 1.0;
     require(holds, name, value, "between 0 and 1, both excluded")
 }

@@ -6,13 +6,15 @@ mod domain;
 mod gamma;
 mod inverse;
 mod normal;
+mod tabulated;
 
 pub use beta::{Beta, ln_beta};
 pub use counts::{Binomial, NegativeBinomial};
-pub use domain::{OutOfRange, finite, inner_share, not_negative, positive, require, share};
+pub use domain::{OutOfRange, finite, not_negative, positive, require, share};
 pub use gamma::{Gamma, chi_square_quantile};
 pub use inverse::where_rising_reaches;
 pub use normal::{ln_normal_between, ln_normal_cdf};
+pub use tabulated::Tabulated;
 
 use statrs::function::erf;
 

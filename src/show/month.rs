@@ -3,13 +3,15 @@
 use serde_json::{Value, json};
 
 use super::month_sentences::{
-    CAUTION_OF_THE_MEAN, commands, in_hundred, one_decimal, remarks, row_name, sentences,
+    CAUTION_OF_THE_MEAN, change_in_words, commands, error_in_words, in_hundred, one_decimal, range_in_words,
+    remarks, row_name, sentences,
 };
 use super::page::{Meaning, TextPage};
 use super::sentences::Style;
-use super::{inches, money, signed_inches};
+use super::{inches, money};
 use crate::app::month::view::{MonthRowView, MonthView};
 use crate::quantity::Unit;
+use crate::trade::month::OtherKind;
 
 /// Most lots of yarn in the text; the JSON has all.
 const MOST_SPOOLS: usize = 8;
@@ -35,13 +37,6 @@ pub fn rate(point: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
     }
 }
 
-fn range(low: Option<f64>, high: Option<f64>, unit: Unit) -> String {
-    match (low, high) {
-        (Some(low), Some(high)) => format!("{} to {}", signed_inches(low, unit), signed_inches(high, unit)),
-        _ => "-".to_owned(),
-    }
-}
-
 fn optional(value: Option<f64>, show: impl FnOnce(f64) -> String) -> String {
     value.map_or_else(|| "-".to_owned(), show)
 }
@@ -61,8 +56,9 @@ pub fn cost(row: &MonthRowView) -> String {
 fn this_month(reports: u32, expected: Option<f64>) -> String {
     match expected.map(one_decimal) {
         None => reports.to_string(),
-        Some(nothing) if nothing == "0" && reports > 0 => format!("{reports}; too new to compare"),
-        Some(expected) => format!("{reports} of {expected}"),
+        Some(nothing) if nothing == "0" && reports == 0 => reports.to_string(),
+        Some(nothing) if nothing == "0" => format!("{reports}; too young to compare"),
+        Some(expected) => format!("{reports}, {expected} expected"),
     }
 }
 
@@ -122,16 +118,40 @@ pub fn unit_row(row: &MonthRowView, unit: Unit) -> Vec<String> {
         row.strings.to_string(),
         format!("{} / {}", row.short, row.long),
         optional(row.offset_inch, |offset| inches(offset, unit)),
-        optional(row.length_error_inch, |error| signed_inches(error, unit)),
-        range(row.length_error_low, row.length_error_high, unit),
-        optional(row.advised_change_inch, |change| signed_inches(change, unit)),
+        came_out(row, unit),
+        between(row, unit),
+        optional(row.advised_change_inch, |change| change_in_words(change, unit)),
         optional(row.offset_advised_inch, |offset| inches(offset, unit)),
     ]
 }
 
+/// How the strings came out; what nothing was learned of yet stays as it was believed.
+fn came_out(row: &MonthRowView, unit: Unit) -> String {
+    if row.length_error_inch.is_some() && !row.learned {
+        return "nothing learned yet: as before".to_owned();
+    }
+    optional(row.length_error_inch, |error| error_in_words(error, unit))
+}
+
+fn between(row: &MonthRowView, unit: Unit) -> String {
+    let range = match (row.length_error_low, row.length_error_high) {
+        (Some(low), Some(high)) => range_in_words(low, high, unit),
+        _ => return "-".to_owned(),
+    };
+    if row.learned { range } else { format!("believed {range}") }
+}
+
 /// Heads of [`unit_rows`].
-pub const UNIT_HEAD: [&str; 8] =
-    ["route, bow", "strings", "short / long", "offset", "came out", "95 % range", "longer by", "offset then"];
+pub const UNIT_HEAD: [&str; 8] = [
+    "route, bow",
+    "strings",
+    "short / long",
+    "offset",
+    "came out",
+    "range (95 in 100)",
+    "cut them",
+    "offset then",
+];
 
 /// The sheet for people.
 pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
@@ -154,14 +174,14 @@ pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
     );
     let units = unit_rows(view, style.unit);
     if !units.is_empty() {
-        page.heading("Length by route and bow: + came too short");
+        page.heading("Length by route and bow");
         page.table(&UNIT_HEAD, units);
         let means: Vec<String> = view
             .units()
             .filter(|row| row.short + row.long >= 4)
             .filter_map(|row| {
                 row.complaints_mean_inch
-                    .map(|mean| format!("{} {}", row_name(row), signed_inches(mean, style.unit)))
+                    .map(|mean| format!("{} {}", row_name(row), error_in_words(mean, style.unit)))
             })
             .collect();
         if !means.is_empty() {
@@ -180,20 +200,13 @@ pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
 
 fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
     let currency = &style.currency;
-    if !view.causes.is_empty() || view.open_reports > 0 {
-        page.heading("Causes of settled reports");
-        let rows = view.causes.iter().map(|line| {
-            vec![
-                line.cause.to_string(),
-                line.reports.to_string(),
-                line.misfits.to_string(),
-                money(line.cost_cents, currency),
-            ]
-        });
-        let open = (view.open_reports > 0).then(|| {
-            vec!["not settled yet".to_owned(), view.open_reports.to_string(), "-".to_owned(), "-".to_owned()]
-        });
-        page.table(&["cause", "reports", "misfits", "cost"], rows.chain(open));
+    if view.shop.reports > 0 {
+        page.heading("Reports by cause");
+        page.table(&CAUSE_HEAD, cause_rows(view, currency));
+    }
+    if !view.others.is_empty() {
+        page.heading("Complaints that are no reports");
+        page.table(&OTHER_HEAD, other_rows(view, currency));
     }
     page.heading(format!("After-sale cost, {}", style.currency));
     page.table(&COST_HEAD, cost_rows(view));
@@ -238,7 +251,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
         "replacements",
         Some(format!("{} of {} did not fit again", view.remakes_again, view.replacements)),
     );
-    page.field("cost in all", Some(money(view.shop.cost_total_cents, currency)));
+    page.field("cost in all", Some(cost_in_all(view, currency)));
     page.field(
         "still to come",
         view.shop.still_to_come.zip(view.shop.still_to_come_low).zip(view.shop.still_to_come_high).map(
@@ -247,6 +260,59 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
             },
         ),
     );
+}
+
+/// Reports by cause, those that are not settled last; together they are all reports of the shop.
+#[must_use]
+pub fn cause_rows(view: &MonthView, currency: &str) -> Vec<Vec<String>> {
+    let row = |cause: String, reports: u32, misfits: u32, cents: i64| {
+        vec![cause, reports.to_string(), misfits.to_string(), money(cents, currency)]
+    };
+    let settled = view
+        .causes
+        .iter()
+        .map(|line| row(line.cause.to_string(), line.reports, line.misfits, line.cost_cents));
+    let open = (view.open_reports > 0)
+        .then(|| row("not settled yet".to_owned(), view.open_reports, 0, view.open_cost_cents));
+    settled.chain(open).collect()
+}
+
+/// Heads of [`cause_rows`].
+pub const CAUSE_HEAD: [&str; 4] = ["cause", "reports", "misfits", "cost"];
+
+/// Complaints that are no reports, and why not.
+#[must_use]
+pub fn other_rows(view: &MonthView, currency: &str) -> Vec<Vec<String>> {
+    let why = |kind: OtherKind| match kind {
+        OtherKind::BuiltOff => "built off: stands with its maker",
+        OtherKind::NotAboutFit => "not about fit",
+        OtherKind::Again => "a string's second complaint about fit",
+        OtherKind::TooLate => "later than complaints count",
+    };
+    view.others
+        .iter()
+        .map(|line| {
+            vec![why(line.kind).to_owned(), line.complaints.to_string(), money(line.cost_cents, currency)]
+        })
+        .collect()
+}
+
+/// Heads of [`other_rows`].
+pub const OTHER_HEAD: [&str; 3] = ["complaints", "how many", "cost"];
+
+/// Cost of all complaints, those that are no reports named beside it.
+#[must_use]
+pub fn cost_in_all(view: &MonthView, currency: &str) -> String {
+    let (reports, all) = (view.shop.cost_total_cents, view.cost_of_all_cents);
+    if reports == all {
+        return money(all, currency);
+    }
+    format!(
+        "{}: {} for reports, {} for other complaints",
+        money(all, currency),
+        money(reports, currency),
+        money(all - reports, currency)
+    )
 }
 
 /// Lots with the most reports.
@@ -290,9 +356,9 @@ mod tests {
 
     #[test]
     fn a_month_is_compared_only_with_something() {
-        assert_eq!(this_month(3, Some(1.2)), "3 of 1.2");
-        assert_eq!(this_month(0, Some(0.0)), "0 of 0");
-        assert_eq!(this_month(1, Some(0.02)), "1; too new to compare");
+        assert_eq!(this_month(3, Some(1.2)), "3, 1.2 expected");
+        assert_eq!(this_month(0, Some(0.0)), "0");
+        assert_eq!(this_month(1, Some(0.02)), "1; too young to compare");
         assert_eq!(this_month(2, None), "2");
     }
 }

@@ -4,10 +4,15 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 
 use super::charts::{DotLine, MonthBar, bars, dots, months};
-use super::month::{COST_HEAD, ROUTE_HEAD, UNIT_HEAD, cost_rows, most_reported, rate, route_rows, unit_row};
-use super::month_sentences::{CAUTION_OF_THE_MEAN, commands, one_decimal, remarks, row_name, sentences};
+use super::inches;
+use super::month::{
+    CAUSE_HEAD, COST_HEAD, OTHER_HEAD, ROUTE_HEAD, UNIT_HEAD, cause_rows, cost_rows, most_reported,
+    other_rows, rate, route_rows, unit_row,
+};
+use super::month_sentences::{
+    CAUTION_OF_THE_MEAN, commands, error_in_words, one_decimal, remarks, row_name, sentences,
+};
 use super::sentences::Style;
-use super::{money, signed_inches};
 use crate::app::month::view::{MonthRowView, MonthView};
 use crate::quantity::Unit;
 
@@ -213,20 +218,20 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
     let unit = style.unit;
     let chart = dots(
         "Length error by route and bow",
-        "came too long  <  0  <  came too short",
+        "how the strings came out",
         &lines,
         (low, high, Some(if unit == Unit::Inch { 0.25 } else { 5.0 / 25.4 })),
         &[(long, "play".to_owned()), (0.0, "right".to_owned()), (short, "play".to_owned())],
-        &|value| signed_inches(value, unit),
+        &|value| tick(value, unit),
     )?;
     let means: Vec<String> = units
         .iter()
         .filter(|row| row.short + row.long >= 4)
         .filter_map(|row| {
-            row.complaints_mean_inch.map(|mean| format!("{} {}", row_name(row), signed_inches(mean, unit)))
+            row.complaints_mean_inch.map(|mean| format!("{} {}", row_name(row), error_in_words(mean, unit)))
         })
         .collect();
-    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised. + is too short.".to_owned();
+    let mut note = "Between the outer dashed lines an archer lives with it or turns it away. A filled square: a change is advised.".to_owned();
     if all > units.len() {
         note.push_str(&format!(
             " Shown are {} of {all}; the others are in the terminal and the CSV.",
@@ -247,6 +252,15 @@ fn length(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
         charts: vec![chart],
         tables: vec![table(None, &UNIT_HEAD, rows)],
     }))
+}
+
+/// A length error beside the chart: which way, in a word.
+fn tick(error: f64, unit: Unit) -> String {
+    if error.abs() < 1e-9 {
+        "right".to_owned()
+    } else {
+        format!("{} {}", inches(error.abs(), unit), if error > 0.0 { "short" } else { "long" })
+    }
 }
 
 fn costs(view: &MonthView) -> Result<Part, String> {
@@ -284,30 +298,22 @@ fn costs(view: &MonthView) -> Result<Part, String> {
 }
 
 fn causes(view: &MonthView, style: &Style) -> Result<Option<Part>, String> {
-    if view.causes.is_empty() {
+    if view.shop.reports == 0 {
         return Ok(None);
     }
     let lines: Vec<(String, f64)> =
         view.causes.iter().map(|line| (line.cause.to_string(), f64::from(line.reports))).collect();
-    let rows = view
-        .causes
-        .iter()
-        .map(|line| {
-            vec![
-                line.cause.to_string(),
-                line.reports.to_string(),
-                line.misfits.to_string(),
-                money(line.cost_cents, &style.currency),
-            ]
-        })
-        .collect();
-    Ok(Some(Part {
-        title: "Causes of settled reports".to_owned(),
-        note: (view.open_reports > 0).then(|| format!("{} more are not settled yet.", view.open_reports)),
-        charts: vec![bars("Causes of settled reports", "reports", &lines)?],
-        tables: vec![table(None, &["cause", "reports", "misfits", "cost"], rows)],
-        ..Part::default()
-    }))
+    let mut tables = vec![table(None, &CAUSE_HEAD, cause_rows(view, &style.currency))];
+    if !view.others.is_empty() {
+        let rows = other_rows(view, &style.currency);
+        tables.push(table(Some("Complaints that are no reports"), &OTHER_HEAD, rows));
+    }
+    let charts = if lines.is_empty() {
+        Vec::new()
+    } else {
+        vec![bars("Settled reports by cause", "reports", &lines)?]
+    };
+    Ok(Some(Part { title: "Reports by cause".to_owned(), charts, tables, ..Part::default() }))
 }
 
 fn small(view: &MonthView) -> Part {

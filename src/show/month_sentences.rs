@@ -95,6 +95,32 @@ fn span(low: f64, high: f64, unit: Unit) -> String {
     }
 }
 
+/// A length error in words: `1/4" too short`, `right`.
+#[must_use]
+pub fn error_in_words(error: f64, unit: Unit) -> String {
+    if error.abs() < 1.0 / 32.0 {
+        "right".to_owned()
+    } else {
+        format!("{} {}", inches(error.abs(), unit), way(error))
+    }
+}
+
+/// A range of length errors in words.
+#[must_use]
+pub fn range_in_words(low: f64, high: f64, unit: Unit) -> String {
+    if low * high > 0.0 && low.abs().min(high.abs()) >= 1.0 / 32.0 {
+        format!("{} {}", span(low, high, unit), way(low + high))
+    } else {
+        span(low, high, unit)
+    }
+}
+
+/// A change in words: `1/8" longer`.
+#[must_use]
+pub fn change_in_words(change: f64, unit: Unit) -> String {
+    format!("{} {}", inches(change.abs(), unit), if change > 0.0 { "longer" } else { "shorter" })
+}
+
 fn short_way(error: f64) -> &'static str {
     if error >= 0.0 { "short" } else { "long" }
 }
@@ -114,60 +140,27 @@ fn looks(p: f64) -> String {
 
 fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
     let unit = style.unit;
-    let len = |value: f64| inches(value, unit);
     match finding {
-        Finding::Change {
+        Finding::Change { .. } => change_sentence(finding, unit),
+        Finding::Worse {
             route,
-            kind,
-            error,
+            reports,
+            strings: n,
+            rate,
             low,
             high,
-            strings: n,
-            from,
-            to,
-            saves,
             chance,
-            share_now,
-            share_then,
+            bows_may_explain,
+            early,
+            mostly,
         } => {
-            let comes = if error.abs() < 1.0 / 32.0 {
-                format!("come out about right on average ({}, from {})", span(*low, *high, unit), strings(*n))
-            } else {
-                format!(
-                    "come out about {} {} ({}, from {})",
-                    len(error.abs()),
-                    way(*error),
-                    span(*low, *high, unit),
-                    strings(*n)
-                )
-            };
-            // Longer though too long already, or the other way: the play is wider on that side.
-            let aim = if (from - to) * error < 0.0 && error.abs() >= 1.0 / 32.0 {
-                " (a string is sooner turned shorter than let out)"
-            } else {
-                ""
-            };
-            let offset = if from.abs() < 1e-9 && to.abs() > 1e-9 {
-                format!("cut them {} {}", len(to.abs()), if *to < 0.0 { "longer" } else { "shorter" })
-            } else {
-                format!("change the offset from {} to {}", len(*from), len(*to))
-            };
             format!(
-                "{} strings {} {comes}; {offset}{aim}: misfits would go from about {} to {} in 100, about {} fewer {} in the last 12 months; {} sure.",
-                of_kind(*kind),
-                by_route(*route),
-                in_hundred(*share_now),
-                in_hundred(*share_then),
-                saves.round(),
-                if saves.round() <= 1.0 { "complaint" } else { "complaints" },
-                percent(*chance)
-            )
-        }
-        Finding::Worse { route, reports, strings: n, rate, low, high, chance, bows_may_explain, early } => {
-            format!(
-                "{reports} of {} {} came back: {} in 100 (the true figure could be {} to {}); {} likely to be at least a quarter worse than your other routes{}{}.",
+                "{reports} of {} {} came back so far{}; allowing for those that are still new that is {} in 100 (the true figure could be {} to {}), {} likely to be at least a quarter worse than your other routes{}{}.",
                 strings(*n),
                 by_route(*route),
+                mostly
+                    .map(|(kind, of_kind)| format!(", {of_kind} of them {} strings", of_kind_lower(kind)))
+                    .unwrap_or_default(),
                 in_hundred(*rate),
                 in_hundred(*low),
                 in_hundred(*high),
@@ -179,7 +172,7 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
         Finding::Month { route, reports, expected, p } => format!(
             "{reports} complaints about fit this month{} where your last year leads you to expect {}; chance does that {}.",
             route.map(|route| format!(" on strings {}", by_route(route))).unwrap_or_default(),
-            one_decimal(*expected),
+            if *expected < 0.5 { "none".to_owned() } else { one_decimal(*expected) },
             looks(*p)
         ),
         Finding::Creep { route, since, strings: n } => format!(
@@ -226,6 +219,98 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
             )
         }
     }
+}
+
+/// A sentence's first letter.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A kind of bow within a sentence.
+fn of_kind_lower(kind: BowKind) -> String {
+    of_kind(kind).to_lowercase()
+}
+
+/// Which bows, how much, what to do, and why.
+fn change_sentence(finding: &Finding, unit: Unit) -> String {
+    let Finding::Change {
+        route,
+        kind,
+        error,
+        low,
+        high,
+        strings: n,
+        from,
+        to,
+        saves,
+        chance,
+        share_now,
+        share_then,
+        since,
+    } = finding
+    else {
+        return String::new();
+    };
+    let len = |value: f64| inches(value, unit);
+    let way_of_change = if from > to { "longer" } else { "shorter" };
+    let offset = if from.abs() < 1e-9 {
+        format!("cut them {} {way_of_change}", len((from - to).abs()))
+    } else {
+        format!(
+            "cut them {} {way_of_change} (offset {} in place of {})",
+            len((from - to).abs()),
+            len(*to),
+            len(*from)
+        )
+    };
+    let since = since
+        .as_ref()
+        .map(|(first, last)| {
+            let month = |day: &chrono::NaiveDate| day.format("%B %Y").to_string();
+            let (first, last) = (month(first), month(last));
+            if first == last {
+                format!("since about {first} ")
+            } else {
+                format!("since some month from {first} to {last} ")
+            }
+        })
+        .unwrap_or_default();
+    let comes = if error.abs() < 1.0 / 32.0 {
+        format!(
+            "{since}they come out about right on average ({}, from {})",
+            span(*low, *high, unit),
+            strings(*n)
+        )
+    } else {
+        format!(
+            "{since}they come out about {} {} ({}, from {})",
+            len(error.abs()),
+            way(*error),
+            span(*low, *high, unit),
+            strings(*n)
+        )
+    };
+    // Longer though too long already, or the other way: the play is wider on that side.
+    let aim = if (from - to) * error < 0.0 && error.abs() >= 1.0 / 32.0 {
+        if from > to {
+            ", which a few turns put right, but those that are too short can hardly be let out, so aim longer"
+        } else {
+            ", which can be let out, but those that are too long cannot be turned short enough, so aim shorter"
+        }
+    } else {
+        ""
+    };
+    let (saves, comes) = (saves.round(), capital(&comes));
+    format!(
+        "{} strings {}: {offset}. {comes}{aim}. Misfits would go from about {} to {} in 100, some {saves} {} fewer for the strings of the last 12 months; {} sure that it helps.",
+        of_kind(*kind),
+        by_route(*route),
+        in_hundred(*share_now),
+        in_hundred(*share_then),
+        if saves <= 1.0 { "complaint" } else { "complaints" },
+        percent(*chance)
+    )
 }
 
 /// So many of so many came back; by their age new ones tell less than old ones would.
@@ -300,11 +385,75 @@ pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
             "More changes look worth making than are named first; make the first ones, and look again next month.".to_owned(),
         );
     }
+    remarks.extend(waiting(view, unit));
+    if view.months.iter().all(|line| line.expected.is_none())
+        && let Some(since) = view.reports_since
+    {
+        remarks.push(format!(
+            "Complaints are written down since {since} (month.reports-since): too young to compare one month with another before {}.",
+            view.comparable_from
+        ));
+    }
     let early: Vec<String> = view.whole_routes().filter(|row| row.early).map(row_name).collect();
     if !early.is_empty() {
         remarks.push(format!("Early, most strings are from the last two months: {}.", early.join(", ")));
     }
     remarks
+}
+
+/// Most changes that are near of which the sheet says what they wait for.
+const MOST_WAITING: usize = 3;
+/// From this chance on a change is near.
+const NEAR: f64 = 0.4;
+
+/// What the changes that are near still wait for.
+fn waiting(view: &MonthView, unit: Unit) -> Vec<String> {
+    let mut near: Vec<&MonthRowView> =
+        view.units().filter(|row| row.considered_chance.is_some_and(|chance| chance >= NEAR)).collect();
+    near.sort_by(|a, b| {
+        b.considered_saves_a_year.unwrap_or(0.0).total_cmp(&a.considered_saves_a_year.unwrap_or(0.0))
+    });
+    near.truncate(MOST_WAITING);
+    let rule = &view.basis;
+    near.into_iter()
+        .filter_map(|row| {
+            let change = row.considered_change_inch?;
+            let waits: Vec<String> = row
+                .advice_waits_for
+                .as_deref()?
+                .split(' ')
+                .filter_map(|word| match word {
+                    "surer-signs" => Some(format!(
+                        "surer signs ({} now, {} needed)",
+                        percent(row.considered_chance?),
+                        percent(rule.advice_chance)
+                    )),
+                    "more-to-save" => Some(format!(
+                        "more to save ({} complaints a year now, {} needed)",
+                        one_decimal(row.considered_saves_a_year?),
+                        one_decimal(rule.advice_saves)
+                    )),
+                    "more-reports" => Some(format!(
+                        "{} reports that say too short or too long ({} now)",
+                        rule.advice_reports,
+                        row.short + row.long
+                    )),
+                    "the-last-change" => {
+                        Some(format!("strings of {} days under the last change", rule.advice_hold_days))
+                    }
+                    _ => None,
+                })
+                .collect();
+            (!waits.is_empty()).then(|| {
+                format!(
+                    "{}: {} is near; it waits for {}.",
+                    row_name(row),
+                    change_in_words(change, unit),
+                    waits.join(", and ")
+                )
+            })
+        })
+        .collect()
 }
 
 /// Warnings beside the answer.

@@ -28,6 +28,20 @@ words! {
     }
 }
 
+words! {
+    /// Why a complaint is none of the sheet's reports.
+    OtherKind, "kind" {
+        /// The string was built off what was ordered: it stands with its maker, not with its route.
+        BuiltOff = "built-off",
+        /// It is not about fit.
+        NotAboutFit = "not-about-fit",
+        /// The string had complained about fit before.
+        Again = "again",
+        /// It came later than reports count.
+        TooLate = "too-late",
+    }
+}
+
 /// Strings of one day that are alike, or one string with its report or answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MonthRow {
@@ -53,7 +67,7 @@ pub struct MonthRow {
     pub string: Option<i64>,
     /// One report of it.
     pub report: Option<ReportFacts>,
-    /// What its archer answered when asked: length error by the answer, inches.
+    /// What its archer answered when asked.
     pub answer: Option<AnswerFacts>,
 }
 
@@ -69,10 +83,9 @@ pub struct MonthLots {
 /// What counts of an answer to the question whether a string fits.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AnswerFacts {
-    /// Right minus ordered length by the answer, inches; 0 where it fits.
-    pub error_inch: f64,
-    /// Day of the answer.
-    pub answered_on: NaiveDate,
+    /// Right minus ordered length by the reading that was given, inches; `None` where all that was said
+    /// is that it fits.
+    pub reading_inch: Option<f64>,
 }
 
 /// What counts of a report.
@@ -250,6 +263,8 @@ pub struct MonthRules {
     pub delivery_days: u32,
     /// Quiet archers to ask in a month.
     pub questions: u32,
+    /// Day since which complaints are written down, where the workshop says so.
+    pub reports_since: Option<NaiveDate>,
 }
 
 impl MonthRules {
@@ -270,6 +285,7 @@ impl MonthRules {
             memory_months: number("month.memory", 24.0) as u32,
             delivery_days: number("month.delivery-days", 5.0) as u32,
             questions: number("month.questions", 5.0) as u32,
+            reports_since: rules.get("month.reports-since").and_then(|day| day.parse().ok()),
         }
     }
 }

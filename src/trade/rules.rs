@@ -32,6 +32,8 @@ pub enum ValueKind {
     BraceRange,
     /// Inches of shortening per turn squared, and the string length it was measured at.
     TurnConstant,
+    /// A calendar date.
+    Date,
     /// Words of one line.
     Text,
 }
@@ -179,7 +181,7 @@ const FIXED: [(&str, ValueKind, &str, &str); 29] = [
 ];
 
 /// Settings of the month sheet; see `docs/month.md`.
-const MONTH: [(&str, ValueKind, &str, &str); 7] = [
+const MONTH: [(&str, ValueKind, &str, &str); 8] = [
     (
         "month.play-shorten",
         ValueKind::Length(0.0, 3.0),
@@ -207,6 +209,12 @@ const MONTH: [(&str, ValueKind, &str, &str); 7] = [
         "month sheet: days from sale to delivery where no delivery is recorded",
     ),
     ("month.questions", ValueKind::Count(0, 50), "5", "quiet archers to ask in a month"),
+    (
+        "month.reports-since",
+        ValueKind::Date,
+        "",
+        "day since which complaints are written down; empty: the book's first day or first report",
+    ),
 ];
 
 /// Brace ranges where the bow's maker gave none, inches. Recurves of 62 in and more: trade
@@ -402,6 +410,7 @@ pub fn canonical_value(setting: &Setting, text: &str, unit: Unit) -> Result<Stri
             }
             Ok(format!("{constant} at {length}"))
         }
+        ValueKind::Date => Ok(quantity::parse_date(text)?.to_string()),
         ValueKind::Text => plausible::one_line(text, 200).map_err(|error| refuse(error.needed)),
     }
 }
@@ -427,6 +436,7 @@ pub fn is_kept_value(setting: &Setting, value: &str) -> bool {
             ValueKind::BraceRange => pair("..").is_some_and(|(low, high)| 0.0 < low && low <= high),
             ValueKind::TurnConstant => pair(" at ")
                 .is_some_and(|(constant, length)| TwistBody::from_turn_constant(constant, length).is_some()),
+            ValueKind::Date => value.parse::<chrono::NaiveDate>().is_ok(),
             ValueKind::Text => value.chars().count() <= 200 && !value.chars().any(crate::words::is_unsafe),
         }
 }

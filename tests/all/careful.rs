@@ -206,7 +206,7 @@ fn more_turns_than_any_string_takes_are_refused() {
 
 #[test]
 fn a_month_that_has_just_begun_wipes_nothing_out() {
-    let world = World::demo(500);
+    let world = World::demo(1000);
     let month = |which: &str| -> serde_json::Value {
         serde_json::from_str(&world.ok(&["month", which, "--json"])).unwrap()
     };

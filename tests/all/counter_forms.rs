@@ -42,6 +42,21 @@ fn no_two_forms_of_a_page_have_one_mark() {
 }
 
 #[test]
+fn the_month_sheet_is_that_of_the_book_as_it_is_however_often_it_was_looked_at() {
+    let world = world();
+    let counter = logged(&world);
+    let sheet = counter.page("/month");
+    assert!(sheet.contains("1 string delivered"), "{sheet}");
+    assert_eq!(counter.page("/month"), sheet);
+    world.add_string("S-2");
+    assert!(counter.page("/month").contains("2 strings delivered"));
+    let before = counter.page("/month");
+    world.ok(&["setting", "set", "workshop.name", "The Other Bench"]);
+    assert_ne!(counter.page("/month"), before);
+    assert!(counter.page("/month?of=2025-01").contains("No string was delivered"));
+}
+
+#[test]
 fn a_second_form_of_a_page_is_not_swallowed() {
     let world = world();
     let counter = logged(&world);

@@ -123,7 +123,8 @@ proptest! {
         ages in prop::collection::vec(0..250_u32, 0..200),
     ) {
         let quiet = ages.len() as f64;
-        let still = still_to_come(rate, reports, ages, &ReportingDelay::default()).unwrap();
+        let ages = ages.into_iter().map(|age| (age, 1)).collect();
+        let still = still_to_come(rate, reports, &ages, &ReportingDelay::default()).unwrap();
         prop_assert!(still.expected >= 0.0 && still.expected <= rate * quiet + 1e-9);
         prop_assert!(still.low <= still.high);
     }

@@ -94,6 +94,8 @@ mod methods_evidence;
 #[cfg(test)]
 mod month;
 #[cfg(test)]
+mod month_sums;
+#[cfg(test)]
 mod newton;
 #[cfg(test)]
 #[path = "../support/older.rs"]

@@ -18,11 +18,6 @@ impl World {
         world
     }
 
-    fn at(mut self, today: &'static str) -> Self {
-        self.today = today;
-        self
-    }
-
     fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
@@ -94,6 +89,10 @@ struct Sheet {
     by_yarn: Vec<Yarn>,
     causes: Vec<Cause>,
     open_reports: u32,
+    open_cost_cents: i64,
+    others: Vec<Other>,
+    cost_of_all_cents: i64,
+    reports_before_months: u32,
     months: Vec<MonthLine>,
     ripeness: Vec<(u32, f64)>,
     never_reported: Vec<Step>,
@@ -101,6 +100,8 @@ struct Sheet {
     ended: Vec<Ended>,
     since_changes: Vec<Since>,
     courses: Vec<CourseStep>,
+    reports_since: Option<chrono::NaiveDate>,
+    comparable_from: String,
     basis: Basis,
     reports_before_delivery: u32,
     sentences: Vec<String>,
@@ -150,6 +151,7 @@ struct Row {
     cost_total_cents: i64,
     short: u32,
     long: u32,
+    learned: bool,
     early: bool,
     expected_by_bow_kind: Option<f64>,
     bows_may_explain: bool,
@@ -192,6 +194,7 @@ read_back!(Yarn {
     rate_high: Option<f64>
 });
 read_back!(Cause { cause: String, reports: u32, misfits: u32, cost_cents: i64 });
+read_back!(Other { kind: String, complaints: u32, cost_cents: i64 });
 read_back!(MonthLine {
     month: String,
     reports: u32,
@@ -231,7 +234,11 @@ read_back!(Basis {
     told_share_learned: bool,
     answers: u32,
     horizon_days: u32,
-    memory_months: u32
+    memory_months: u32,
+    advice_chance: f64,
+    advice_saves: f64,
+    advice_reports: u32,
+    advice_hold_days: u32
 });
 
 const SOLD: &str = "serial,sold_on,delivered_on,route,stated_measure,offset,ordered_length,bow_kind,brace_low,brace_high,yarn,spool,maker,archer,email\n";
@@ -383,7 +390,14 @@ fn odd_books_give_a_sensible_sheet() {
         sold.push_str(&format!("A{n},{year}-{month:02}-01,,repeat,,,58,longbow,,,,,,,\n"));
     }
     old.import("sold", &sold);
-    let sheet = old.at("2026-03-20").month(&[]);
+    // A book begun today has seen none of it; one that has been kept all along has.
+    let sheet = old.month(&[]);
+    assert_eq!((sheet.shop.rate, sheet.reports_since), (None, "2026-03-20".parse().ok()));
+    assert!(sheet.remarks.iter().any(|r| r.contains("too young to compare")), "{:?}", sheet.remarks);
+    assert_eq!(old.run(&["setting", "set", "month.reports-since", "2016-01-01"]).status, 0);
+    let refused = old.run(&["setting", "set", "month.reports-since", "last year"]);
+    assert!(refused.status == 1 && refused.err.contains("date"), "{}", refused.err);
+    let sheet = old.month(&[]);
     assert!(sheet.shop.strings < 50 && sheet.shop.reports == 0);
     assert!(sheet.sentences[0].contains("no complaint about fit yet"), "{:?}", sheet.sentences);
 }
@@ -476,6 +490,6 @@ fn the_demo_ends_with_a_sheet_that_finds_the_fault_put_into_it() {
         .unwrap();
     let value: serde_json::Value = serde_json::from_slice(&done.stdout).unwrap();
     let sentences = value["data"]["month"]["sentences"].to_string();
-    assert!(sentences.contains("Recurve strings cut from the marked length come out"), "{sentences}");
+    assert!(sentences.contains("Recurve strings cut from the marked length: cut them"), "{sentences}");
     assert!(value["data"]["month"]["commands"][0].as_str().unwrap().contains("offset.marked.recurve"));
 }

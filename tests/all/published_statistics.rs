@@ -432,6 +432,7 @@ fn length_model(inputs: &Value) -> LengthModel {
         rounding_inch: number(&inputs["rounding"]),
         told_share: number(&inputs["q"]),
         answer_odds: 1.0,
+        nagging_share: 0.0,
     }
 }
 

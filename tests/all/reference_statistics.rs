@@ -366,7 +366,8 @@ fn the_censored_likelihood_agrees() {
         known.into_iter().map(|(known, count)| StringEvidence { offset_inch: 0.0, known, count }).collect();
     let seen = LengthObservations::group(&strings, 0.0, &play).unwrap();
     for row in case.rows {
-        let model = LengthModel { play, told_share: row.told_share, ..LengthModel::default() };
+        let model =
+            LengthModel { play, told_share: row.told_share, nagging_share: 0.0, ..LengthModel::default() };
         let got = at(&model, &seen, row.mean, row.spread);
         // Quiet strings are shared out between levels of how much they have shown.
         close(got, row.ln_likelihood, 1e-4);
@@ -421,7 +422,8 @@ fn the_course_of_an_offset_agrees_with_a_hidden_markov_model() {
         })
         .collect();
     let grid = LengthGrid { mean_steps: 40, step_64ths: 2, spread_values: case.spreads, ..LengthGrid::FINE };
-    let model = LengthModel { play, told_share: case.told_share, ..LengthModel::default() };
+    let model =
+        LengthModel { play, told_share: case.told_share, nagging_share: 0.0, ..LengthModel::default() };
     let tables = LengthTables::new(&model, &grid, &months).unwrap();
     let jumps = Jumps { chance: case.jump_chance, sd_inch: case.jump_sd };
     let course = Course::follow(&months, &tables, &LengthPrior::default(), &jumps).unwrap();

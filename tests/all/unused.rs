@@ -5,16 +5,10 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Names that only tests and benches use, and what for.
-const FOR_TESTS: [(&str, &str); 9] = [
+const FOR_TESTS: [(&str, &str); 3] = [
     ("in_memory", "a book without a file"),
     ("lessons", "the weights of mails are learned from them"),
     ("meanings", "the weights of mails are learned for them"),
-    ("best_change_for_known", "only checks of the month sheet's figures use it"),
-    ("ln_likelihood", "only checks of the month sheet's figures use it"),
-    ("mean_of_complaints", "only checks of the month sheet's figures use it"),
-    ("QUESTIONS_A_MONTH", "only checks of the month sheet's figures use it"),
-    ("is_flag", "only checks of the month sheet's figures use it"),
-    ("wilson_interval_at", "only checks of the month sheet's figures use it"),
 ];
 
 const ITEMS: [&str; 7] = ["fn", "const", "static", "struct", "enum", "trait", "type"];

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::gather::{Seen, ages, count, deliveries};
+use super::gather::{Seen, ages, count, effective};
 use super::view::{EndedStep, MonthLine, MonthRowView, QuietStep};
 use crate::evidence::EvidenceError;
 use crate::evidence::calendar::Month;
@@ -33,13 +33,7 @@ pub(super) struct Look<'a> {
 impl Look<'_> {
     pub(super) fn tally(&self, strings: &[&Seen]) -> Result<Tally, EvidenceError> {
         let reports = count(strings.iter().copied().filter(|seen| seen.report.is_some()));
-        Tally::new(reports, self.curve.effective_strings(ages(strings.iter().copied())))
-    }
-
-    fn misfit_tally(&self, strings: &[&Seen]) -> Result<Tally, EvidenceError> {
-        let misfit = |seen: &&Seen| seen.report.as_ref().is_some_and(ReportFacts::is_misfit);
-        let misfits = count(strings.iter().copied().filter(misfit));
-        Tally::new(misfits, self.curve.effective_strings(ages(strings.iter().copied())))
+        Tally::new(reports, effective(self.curve, strings.iter().copied()))
     }
 
     /// Counts, rates and costs of some strings.
@@ -50,7 +44,8 @@ impl Look<'_> {
         strings: &[&Seen],
     ) -> Result<MonthRowView, EvidenceError> {
         let tally = self.tally(strings)?;
-        let misfits = self.misfit_tally(strings)?;
+        let misfit = |seen: &&Seen| seen.report.as_ref().is_some_and(ReportFacts::is_misfit);
+        let misfits = Tally::new(count(strings.iter().copied().filter(misfit)), tally.effective())?;
         let all = count(strings.iter().copied());
         let (rate, misfit_rate) = (shown_rate(&tally), shown_rate(&misfits));
         let young_from = self.month.plus(-1).first_day();
@@ -90,8 +85,7 @@ impl Look<'_> {
     fn costs(&self, row: &mut MonthRowView, strings: &[&Seen], tally: &Tally) -> Result<(), EvidenceError> {
         let mut by_cost = BTreeMap::<i64, u32>::new();
         for report in strings.iter().filter_map(|seen| seen.report.as_ref()) {
-            let by_outcome = || self.cost_of(report.end.map(|end| end.outcome));
-            *by_cost.entry(report.cents.unwrap_or_else(by_outcome).max(0)).or_default() += 1;
+            *by_cost.entry(self.cost_of_report(report)).or_default() += 1;
         }
         row.cost_total_cents = by_cost
             .iter()
@@ -118,6 +112,12 @@ impl Look<'_> {
         Ok(())
     }
 
+    /// What a complaint cost: the money that was booked for it, else what one that ended so usually
+    /// does.
+    pub(super) fn cost_of_report(&self, report: &ReportFacts) -> i64 {
+        report.cents.unwrap_or_else(|| self.cost_of(report.end.map(|end| end.outcome))).max(0)
+    }
+
     /// What a report costs by its outcome, where no money was booked for it.
     fn cost_of(&self, outcome: Option<Outcome>) -> i64 {
         let costs = self.rules.costs;
@@ -138,11 +138,12 @@ impl Look<'_> {
             return Ok(0.0);
         }
         let ranking = rank_routes(&tallies, &self.ranking)?;
+        let shop = self.by_kind(strings.iter().flatten().copied())?;
         for (place, (row, tally)) in rows.iter_mut().zip(&tallies).enumerate() {
             let ranked = &ranking.routes[place];
             let quiet = strings[place].iter().copied().filter(|seen| seen.report.is_none());
             let rate = ranked.shrunk.point.clamp(0.0, 1.0);
-            let coming = still_to_come(rate, tally.reports(), ages(quiet), self.curve)?;
+            let coming = still_to_come(rate, tally.reports(), &ages(quiet), self.curve)?;
             row.still_to_come = Some(coming.expected);
             row.still_to_come_low = Some(coming.low);
             row.still_to_come_high = Some(coming.high);
@@ -154,7 +155,10 @@ impl Look<'_> {
             row.shrunk_high = Some(ranked.shrunk.interval.high);
             row.chance_worse = ranked.chances.map(|chances| chances.worse);
             row.label = ranked.label.name();
-            if let Some(mix) = observed_against_expected(&self.kind_cells(&strings[place], strings)?)? {
+            let own = self.by_kind(strings[place].iter().copied())?;
+            let cells: Vec<KindCell> =
+                own.into_iter().zip(&shop).map(|(route, shop)| KindCell { route, shop: *shop }).collect();
+            if let Some(mix) = observed_against_expected(&cells)? {
                 row.expected_by_bow_kind = Some(mix.expected);
                 row.bows_may_explain = mix_may_explain(ranked.label, &mix);
             }
@@ -162,34 +166,35 @@ impl Look<'_> {
         Ok(ranking.shop_mean)
     }
 
-    fn kind_cells(&self, own: &[&Seen], all: &[Vec<&Seen>]) -> Result<Vec<KindCell>, EvidenceError> {
-        BowKind::ALL
-            .iter()
-            .map(|kind| {
-                let of_kind = |strings: &mut dyn Iterator<Item = &&Seen>| {
-                    let strings: Vec<&Seen> = strings.filter(|seen| seen.kind == *kind).copied().collect();
-                    self.tally(&strings)
-                };
-                Ok(KindCell { route: of_kind(&mut own.iter())?, shop: of_kind(&mut all.iter().flatten())? })
-            })
-            .collect()
+    /// Tallies of the strings of each kind of bow.
+    fn by_kind<'a>(
+        &self,
+        strings: impl Iterator<Item = &'a Seen> + Clone,
+    ) -> Result<Vec<Tally>, EvidenceError> {
+        let of_kind = |kind: &BowKind| {
+            let strings: Vec<&Seen> = strings.clone().filter(|seen| seen.kind == *kind).collect();
+            self.tally(&strings)
+        };
+        BowKind::ALL.iter().map(of_kind).collect()
     }
 
     /// Reports and exposure of each month.
     pub(super) fn periods(&self, strings: &[&Seen]) -> Result<Vec<PeriodCount>, EvidenceError> {
+        let mut reports = vec![0_u32; self.months.len()];
+        for seen in strings {
+            let place = seen
+                .reported_on
+                .filter(|day| *day <= self.to)
+                .map(|day| Month::of(day).since(self.months[0]));
+            if let Some(n) = place.and_then(|place| reports.get_mut(usize::try_from(place).ok()?)) {
+                *n += seen.count;
+            }
+        }
+        let ages = ages(strings.iter().copied());
         self.months
             .iter()
-            .map(|month| {
-                let (first, last) = (month.first_day(), month.last_day().min(self.to));
-                let reports = strings
-                    .iter()
-                    .filter(|seen| seen.reported_on.is_some_and(|day| day >= first && day <= last));
-                // Strings beyond the horizon have nothing left to fall due.
-                let oldest = first - chrono::Days::new(u64::from(self.curve.horizon_days()) + 1);
-                let due = strings.iter().copied().filter(|s| s.delivered >= oldest && s.delivered <= last);
-                let exposure = self.curve.exposure(deliveries(due), *month, self.to);
-                PeriodCount::new(count(reports.copied()), exposure)
-            })
+            .zip(reports)
+            .map(|(month, reports)| PeriodCount::new(reports, self.curve.exposure(&ages, *month, self.to)))
             .collect()
     }
 
@@ -259,6 +264,8 @@ pub fn name(month: Month) -> String {
 pub(super) fn survival(strings: &[&Seen], horizon: u32) -> (Vec<QuietStep>, Vec<String>, Vec<EndedStep>) {
     let followed: Vec<Followed<Option<Outcome>>> = strings
         .iter()
+        // Of a string that was delivered before complaints were written down nobody knows the first days.
+        .filter(|seen| seen.hidden.is_none())
         .flat_map(|seen| {
             let days = seen.delay().unwrap_or_else(|| seen.age.min(horizon));
             let outcome = seen.report.as_ref().map(|report| report.end.map(|end| end.outcome));

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::view::{MonthView, SinceChange};
+use super::view::{MonthRowView, MonthView, SinceChange};
 use crate::evidence::change::{ROUTE_MONTH_P, SHOP_MONTH_P};
 use crate::mechanics::bow::BowKind;
 use crate::trade::words::Route;
@@ -30,6 +30,8 @@ pub enum Finding {
         chance: f64,
         share_now: f64,
         share_then: f64,
+        /// First days of the first and the last month in which it probably came.
+        since: Option<(NaiveDate, NaiveDate)>,
     },
     /// A route is worse than the others.
     Worse {
@@ -42,6 +44,8 @@ pub enum Finding {
         chance: f64,
         bows_may_explain: bool,
         early: bool,
+        /// The kind of bow that most of its reports are from, and how many.
+        mostly: Option<(BowKind, u32)>,
     },
     /// This month stands out.
     Month { route: Option<Route>, reports: u32, expected: f64, p: f64 },
@@ -57,6 +61,13 @@ pub enum Finding {
     TooFew { strings: u32, effective: f64, reports: u32 },
     /// No string at all.
     NoStrings { from: NaiveDate, to: NaiveDate },
+}
+
+/// The kind of bow that three quarters of a route's reports are from, where there are several kinds.
+fn mostly(view: &MonthView, row: &MonthRowView) -> Option<(BowKind, u32)> {
+    let kinds: Vec<&MonthRowView> = view.units().filter(|unit| unit.route == row.route).collect();
+    let most = kinds.iter().max_by_key(|unit| unit.reports).filter(|_| kinds.len() > 1)?;
+    (4 * most.reports >= 3 * row.reports).then_some((most.bow_kind?, most.reports))
 }
 
 /// The findings of a sheet, most important first.
@@ -83,6 +94,7 @@ pub(super) fn findings(view: &MonthView, creeps: &[(Route, NaiveDate)]) -> Vec<F
                 chance: unit.advice_chance?,
                 share_now: unit.misfit_share_now?,
                 share_then: unit.misfit_share_advised?,
+                since: unit.length_jump_first.zip(unit.length_jump_last),
             };
             Some((saves, change))
         })
@@ -103,6 +115,7 @@ pub(super) fn findings(view: &MonthView, creeps: &[(Route, NaiveDate)]) -> Vec<F
                 chance,
                 bows_may_explain: row.bows_may_explain,
                 early: row.early,
+                mostly: mostly(view, row),
             });
         }
     }

@@ -7,10 +7,10 @@ use chrono::NaiveDate;
 use crate::evidence::EvidenceError;
 use crate::evidence::calendar::days_between;
 use crate::evidence::length_error::Known;
-use crate::evidence::reporting_delay::{DelayedReport, ReportingDelay};
+use crate::evidence::reporting_delay::{Ages, DelayedReport, ReportingDelay};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
-use crate::trade::month::{MonthRow, ReportFacts};
+use crate::trade::month::{AnswerFacts, MonthRow, OtherKind, ReportFacts};
 use crate::trade::rules::Rules;
 use crate::trade::words::{Cause, Route};
 
@@ -19,6 +19,8 @@ use crate::trade::words::{Cause, Route};
 pub(super) struct Seen {
     pub(super) delivered: NaiveDate,
     pub(super) age: u32,
+    /// Its age on the day before complaints were first written down, where it is that old.
+    pub(super) hidden: Option<u32>,
     pub(super) route: Route,
     pub(super) kind: BowKind,
     pub(super) offset: Option<f64>,
@@ -32,8 +34,8 @@ pub(super) struct Seen {
     pub(super) reported_on: Option<NaiveDate>,
     /// A report was the workshop's fault.
     pub(super) workshop: bool,
-    /// Error by the archer's answer to a question.
-    pub(super) answer: Option<f64>,
+    /// The archer's answer to a question.
+    pub(super) answer: Option<AnswerFacts>,
 }
 
 /// Everything that was seen.
@@ -42,8 +44,8 @@ pub(super) struct Gathered {
     pub(super) strings: Vec<Seen>,
     pub(super) replacements: u32,
     pub(super) remakes_again: u32,
-    /// Reports of any kind of strings that are no replacements.
-    pub(super) reports: Vec<ReportFacts>,
+    /// Complaints that are no report of any row, with why not.
+    pub(super) others: Vec<(OtherKind, ReportFacts)>,
     pub(super) before_delivery: u32,
     pub(super) answers: u32,
 }
@@ -56,27 +58,36 @@ impl Seen {
 
     /// What the string tells of its length error.
     pub(super) fn known(&self, rules: &Rules, curve: &ReportingDelay) -> Option<Known> {
-        let shown = curve.share_by(self.age);
+        let shown = curve.share_by(self.age) - self.hidden.map_or(0.0, |age| curve.share_by(age));
         match (&self.report, self.answer) {
             (Some(report), _) => report.known(rules),
             (None, _) if self.workshop => None,
-            // No turn and no reading: all that is known is that it is within the play.
-            (None, Some(0.0)) => Some(Known::AnsweredFits),
-            (None, Some(error_inch)) => Some(Known::Answered { error_inch, shown }),
+            (None, Some(AnswerFacts { reading_inch: None })) => Some(Known::AnsweredFits),
+            (None, Some(AnswerFacts { reading_inch: Some(error_inch) })) => {
+                Some(Known::Answered { error_inch, shown })
+            }
             (None, None) => Some(Known::Quiet { shown }),
         }
     }
 }
 
 /// What is seen on the day of the look.
-pub(super) fn gather(rows: Vec<MonthRow>, rules: &Rules, horizon: u32, look: NaiveDate) -> Gathered {
+pub(super) fn gather(
+    rows: Vec<MonthRow>,
+    rules: &Rules,
+    reports_since: Option<NaiveDate>,
+    horizon: u32,
+    look: NaiveDate,
+) -> Gathered {
     let mut gathered = Gathered::default();
+    let before = reports_since.and_then(|day| day.pred_opt()).map(|day| day.min(look));
+    let on = Day { look, before, horizon };
     let mut single: BTreeMap<i64, Vec<MonthRow>> = BTreeMap::new();
     for row in rows {
         match row.string {
             Some(string) => single.entry(string).or_default().push(row),
             None if row.replacement => gathered.replacements += row.count,
-            None => gathered.add(row, Vec::new(), rules, horizon, look),
+            None => gathered.add(row, Vec::new(), rules, &on),
         }
     }
     for (_, mut lines) in single {
@@ -87,7 +98,7 @@ pub(super) fn gather(rows: Vec<MonthRow>, rules: &Rules, horizon: u32, look: Nai
             let again = reports.iter().any(|report| report.is_fit(rules) && report.is_misfit());
             gathered.remakes_again += u32::from(again);
         } else {
-            gathered.add(first, reports, rules, horizon, look);
+            gathered.add(first, reports, rules, &on);
         }
     }
     // The order of the strings decides nothing, but the same book is to give the same sums.
@@ -104,15 +115,17 @@ pub(super) fn gather(rows: Vec<MonthRow>, rules: &Rules, horizon: u32, look: Nai
     gathered
 }
 
+/// The day of the look, and what hangs on it.
+struct Day {
+    look: NaiveDate,
+    /// The day before complaints were first written down.
+    before: Option<NaiveDate>,
+    horizon: u32,
+}
+
 impl Gathered {
-    fn add(
-        &mut self,
-        row: MonthRow,
-        reports: Vec<ReportFacts>,
-        rules: &Rules,
-        horizon: u32,
-        look: NaiveDate,
-    ) {
+    fn add(&mut self, row: MonthRow, reports: Vec<ReportFacts>, rules: &Rules, on: &Day) {
+        let &Day { look, before, horizon } = on;
         let Some(age) = days_between(row.delivered, look) else { return };
         let mut fit: Vec<&ReportFacts> =
             reports.iter().filter(|report| report.received_on <= look && report.is_fit(rules)).collect();
@@ -121,17 +134,32 @@ impl Gathered {
             u32::try_from(reports.iter().filter(|report| report.received_on < row.delivered).count())
                 .unwrap_or(u32::MAX);
         let workshop = fit.iter().any(|report| report.cause() == Cause::Workshop);
-        let report = fit
-            .into_iter()
-            .find(|report| report.cause() != Cause::Workshop)
-            .filter(|report| {
-                days_between(row.delivered, report.received_on).is_none_or(|delay| delay <= horizon)
-            })
-            .cloned();
+        let in_time = |report: &ReportFacts| {
+            days_between(row.delivered, report.received_on).is_none_or(|delay| delay <= horizon)
+        };
+        let first =
+            fit.into_iter().find(|report| report.cause() != Cause::Workshop).map(|report| report.number);
+        let mut report = None;
+        for complaint in reports {
+            let kind = if !complaint.is_fit(rules) {
+                OtherKind::NotAboutFit
+            } else if complaint.cause() == Cause::Workshop {
+                OtherKind::BuiltOff
+            } else if Some(complaint.number) != first {
+                OtherKind::Again
+            } else if !in_time(&complaint) {
+                OtherKind::TooLate
+            } else {
+                report = Some(complaint);
+                continue;
+            };
+            self.others.push((kind, complaint));
+        }
         self.answers += u32::from(row.answer.is_some());
         self.strings.push(Seen {
             delivered: row.delivered,
             age,
+            hidden: before.and_then(|before| days_between(row.delivered, before)),
             route: row.route,
             kind: row.kind,
             offset: row.offset,
@@ -142,9 +170,8 @@ impl Gathered {
             reported_on: report.as_ref().map(|report| report.received_on.max(row.delivered)),
             report,
             workshop,
-            answer: row.answer.map(|answer| answer.error_inch),
+            answer: row.answer,
         });
-        self.reports.extend(reports);
     }
 
     /// The curve of the reporting delay, learned from all reports.
@@ -152,20 +179,27 @@ impl Gathered {
         let delays: Vec<DelayedReport> = self
             .strings
             .iter()
+            // Of a string that was delivered before complaints were written down only late ones show.
+            .filter(|seen| seen.hidden.is_none())
             .filter_map(|seen| Some(DelayedReport { age_days: seen.age, delay_days: seen.delay()? }))
             .collect();
         Ok(ReportingDelay::starting(horizon)?.learned_from(&delays))
     }
 }
 
-/// Ages of strings, one entry a string.
-pub(super) fn ages<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> impl Iterator<Item = u32> {
-    strings.into_iter().flat_map(|seen| std::iter::repeat_n(seen.age, seen.count as usize))
+/// How old strings are on the day of the look.
+pub(super) fn ages<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> Ages {
+    strings.into_iter().map(|seen| (seen.age, seen.count)).collect()
 }
 
-/// Days of delivery, one entry a string.
-pub(super) fn deliveries<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> impl Iterator<Item = NaiveDate> {
-    strings.into_iter().flat_map(|seen| std::iter::repeat_n(seen.delivered, seen.count as usize))
+/// Strings weighted by how much of their complaints the book can have seen.
+pub(super) fn effective<'a>(
+    curve: &ReportingDelay,
+    strings: impl IntoIterator<Item = &'a Seen> + Clone,
+) -> f64 {
+    let hidden = strings.clone().into_iter().filter_map(|seen| seen.hidden.map(|age| (age, seen.count)));
+    let hidden = curve.effective_strings(&hidden.collect());
+    curve.effective_strings(&ages(strings)) - hidden
 }
 
 /// How many strings.

@@ -1,6 +1,6 @@
 //! Length error and advised change of each route and kind of bow.
 
-use super::gather::{Seen, count};
+use super::gather::{Seen, count, effective};
 use super::view::{CourseStep, MonthRowView, SinceChange, waits_for};
 use crate::evidence::EvidenceError;
 use crate::evidence::advice::{Advice, AdviceRule, MisfitCosts, UnitFacts, advise};
@@ -142,7 +142,7 @@ impl Setting<'_> {
         let directions = LengthObservations::directions(&prepared.months);
         row.offset_inch = Some(offset);
         row.offset_changed_on = self.offsets.last_change(unit.route, unit.kind).map(|change| change.on);
-        (row.short, row.long) = (directions.short, directions.long);
+        row.learned = row.short + row.long > 0 || prepared.months.iter().any(LengthObservations::has_answers);
         row.complaints_mean_inch = directions.settled.map(|settled| settled.mean);
         if row.effective_strings < MINIMUM_EFFECTIVE && directions.with_direction < rule.reports {
             return Ok(Vec::new());
@@ -213,6 +213,16 @@ impl Setting<'_> {
         advise(&course.today, tables, &MisfitCosts::default(), &facts, &AdviceRule::default())
     }
 
+    /// Variance of what is known of the mean error, square inches, and strings of the last year.
+    pub(super) fn doubt(&self, unit: &Unit<'_>) -> Result<(f64, f64), EvidenceError> {
+        let prepared = self.prepare(unit)?;
+        let tables = LengthTables::new(&self.model(self.month.told_share)?, &self.grid, &prepared.months)?;
+        let course = Course::follow(&prepared.months, &tables, &LengthPrior::default(), &Jumps::default())?;
+        let sd = course.today.error.sd_inch;
+        let year = unit.strings.iter().copied().filter(|seen| seen.age < YEAR);
+        Ok((sd * sd, f64::from(count(year))))
+    }
+
     /// What is to be expected of the next string, from a belief that fits the route.
     pub(super) fn outlook(&self, unit: &Unit<'_>, prior: &LengthPrior) -> Result<Outlook, EvidenceError> {
         let prepared = self.prepare(unit)?;
@@ -240,8 +250,7 @@ impl Setting<'_> {
         let under_new = |seen: &&&Seen| is_under(seen, &change);
         let since: Vec<&Seen> = unit.strings.iter().filter(under_new).copied().collect();
         let before: Vec<&Seen> = unit.strings.iter().filter(|seen| !under_new(seen)).copied().collect();
-        let effective =
-            |strings: &[&Seen]| self.curve.effective_strings(super::gather::ages(strings.iter().copied()));
+        let effective = |strings: &[&Seen]| effective(self.curve, strings.iter().copied());
         let reports = |strings: &[&Seen]| count(strings.iter().copied().filter(|seen| seen.report.is_some()));
         Some(SinceChange {
             route: unit.route,

@@ -16,20 +16,23 @@ use chrono::NaiveDate;
 use super::error::AppError;
 use crate::book::{Book, Page};
 use crate::evidence::EvidenceError;
+use crate::evidence::advice::AdviceRule;
 use crate::evidence::calendar::{Month, first_day_of_memory};
+use crate::evidence::change::MINIMUM_HISTORY;
 use crate::evidence::length_tables::LengthGrid;
 use crate::evidence::posterior::LengthPrior;
+use crate::evidence::questions::worth;
 use crate::evidence::ranking::RankingGrid;
 use crate::evidence::reporting_delay::ReportingDelay;
 use crate::mechanics::bow::BowKind;
-use crate::trade::month::{MonthLots, MonthRow, MonthRules, Offsets};
+use crate::trade::month::{MonthLots, MonthRow, MonthRules, Offsets, OtherKind, ReportFacts};
 use crate::trade::rules::Rules;
 use crate::trade::words::{Cause, Route};
 use compare::Look;
 use gather::{Gathered, Seen, count, gather};
 pub(super) use length::Outlook;
 use length::{Setting, Unit};
-use view::{Basis, CauseLine, MakerLine, MonthRowView, MonthView, SpoolLine, YarnLine};
+use view::{Basis, CauseLine, MakerLine, MonthRowView, MonthView, OtherLine, SpoolLine, YarnLine};
 
 pub use compare::name;
 pub use findings::Finding;
@@ -58,6 +61,8 @@ pub struct Shop {
     pub lots: MonthLots,
     /// Offsets in force at the end of the month.
     pub offsets: Offsets,
+    /// Since when complaints are written down; strings delivered before tell only of the time since.
+    pub reports_since: Option<NaiveDate>,
     /// The workshop's rules.
     pub rules: Rules,
 }
@@ -110,6 +115,14 @@ pub fn sheet(book: &mut Book, month: Month, today: NaiveDate) -> Result<MonthVie
     Ok(work_out(shop, month, to, Fineness::Page)?)
 }
 
+/// What a sheet hangs on beside its month and the day: the same as long as nothing was written.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn written_so_far(book: &mut Book) -> Result<[i64; 4], AppError> {
+    book.read(|page| Ok(page.newest_rows()?))
+}
+
 /// Rows, offsets and rules as they stand on a day.
 pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> {
     let rules = super::page_rules(page)?;
@@ -120,13 +133,53 @@ pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> 
     let changes = page.offset_changes(to)?;
     let offsets =
         Offsets::from_changes(changes.iter().map(|(name, value, on)| (name.as_str(), value.as_str(), *on)));
-    Ok(Shop { rows, lots, offsets, rules })
+    let reports_since = match own.reports_since {
+        Some(day) => Some(day),
+        None => page.reports_since()?,
+    };
+    Ok(Shop { rows, lots, offsets, reports_since, rules })
 }
 
-/// The reporting delay of the shop on a day.
-pub(super) fn reporting_delay(shop: Shop, look: NaiveDate) -> Result<ReportingDelay, EvidenceError> {
-    let horizon = MonthRules::of(&shop.rules).horizon_days;
-    gather(shop.rows, &shop.rules, horizon, look).curve(horizon)
+/// What an answer of a quiet archer is worth on a day, by what decides it.
+pub(super) struct Worths {
+    curve: ReportingDelay,
+    told_share: f64,
+    units: BTreeMap<(Route, BowKind), (f64, f64)>,
+}
+
+impl Worths {
+    /// Of a string of a route and kind of bow, by its age in days.
+    pub(super) fn of(&self, route: Route, kind: BowKind, age: u32) -> f64 {
+        let (doubt, strings) = self.units.get(&(route, kind)).copied().unwrap_or_default();
+        worth(doubt, strings, self.told_share, self.curve.share_by(age))
+    }
+}
+
+/// What answers are worth in a shop on a day.
+pub(super) fn worths(shop: Shop, look: NaiveDate) -> Result<Worths, EvidenceError> {
+    let month = MonthRules::of(&shop.rules);
+    let gathered = gather(shop.rows, &shop.rules, shop.reports_since, month.horizon_days, look);
+    let curve = gathered.curve(month.horizon_days)?;
+    let setting = Setting {
+        rules: &shop.rules,
+        month,
+        offsets: &shop.offsets,
+        curve: &curve,
+        grid: LengthGrid::ROUGH,
+        last: Month::of(look),
+    };
+    let mut by_unit = BTreeMap::<_, Vec<&Seen>>::new();
+    for seen in &gathered.strings {
+        by_unit.entry((seen.route, seen.kind)).or_default().push(seen);
+    }
+    let units = by_unit
+        .into_iter()
+        .map(|((route, kind), strings)| {
+            let doubt = setting.doubt(&Unit { route, kind, strings })?;
+            Ok(((route, kind), doubt))
+        })
+        .collect::<Result<_, EvidenceError>>()?;
+    Ok(Worths { told_share: month.told_share, units, curve })
 }
 
 /// From so many strings on a route and kind of bow speak for themselves.
@@ -140,7 +193,7 @@ pub(super) fn outlooks(
     beliefs: &[(Route, LengthPrior)],
 ) -> Result<Vec<(Route, Outlook)>, EvidenceError> {
     let month = MonthRules::of(&shop.rules);
-    let gathered = gather(shop.rows, &shop.rules, month.horizon_days, look);
+    let gathered = gather(shop.rows, &shop.rules, shop.reports_since, month.horizon_days, look);
     let curve = gathered.curve(month.horizon_days)?;
     let setting = Setting {
         rules: &shop.rules,
@@ -174,18 +227,20 @@ pub fn work_out(
     to: NaiveDate,
     fineness: Fineness,
 ) -> Result<MonthView, EvidenceError> {
-    let Shop { rows, lots, offsets, rules } = shop;
+    let Shop { rows, lots, offsets, reports_since, rules } = shop;
     let own = MonthRules::of(&rules);
     let memory_from = first_day_of_memory(to, own.memory_months);
-    let gathered = gather(rows, &rules, own.horizon_days, to);
+    let gathered = gather(rows, &rules, reports_since, own.horizon_days, to);
     let curve = gathered.curve(own.horizon_days)?;
     let ranking = match fineness {
         Fineness::Page => RankingGrid::FINE,
         Fineness::Many => RankingGrid::COARSE,
     };
     let all: Vec<&Seen> = gathered.strings.iter().collect();
-    // Months before the first delivery say nothing of how many reports are usual.
-    let first = all.iter().map(|seen| seen.delivered).min().map_or(month, Month::of);
+    // Months before the first delivery, or before complaints were written down the whole month
+    // long, say nothing of how many are usual.
+    let delivered = all.iter().map(|seen| seen.delivered).min().map_or(month, Month::of);
+    let first = reports_since.map_or(delivered, |day| delivered.max(first_whole_month(day)));
     let span = month.since(first).clamp(0, i32::try_from(own.memory_months).unwrap_or(i32::MAX) - 1);
     let look = Look {
         rules: &rules,
@@ -245,28 +300,42 @@ pub fn work_out(
     routes.extend(rows);
 
     let (never_reported, outcomes, ended) = compare::survival(&all, own.horizon_days);
+    let causes_of_all = by_cause(&gathered);
+    let open = causes_of_all.get(&None).map_or(&[][..], Vec::as_slice);
+    let (others, months) = (others(&look, &gathered), look.lines(&shop_periods)?);
+    let rule = AdviceRule::default();
     let mut view = MonthView {
         month: name(month),
         from: month.first_day(),
         to,
         memory_from,
-        shop: row_of_shop,
         routes,
         replacements: gathered.replacements,
         remakes_again: gathered.remakes_again,
         by_spool: by_spool(&lots, &gathered),
-        by_maker: by_maker(&lots, &gathered),
+        by_maker: by_maker(&lots, &gathered, &row_of_shop),
         by_yarn: by_yarn(&look, &gathered)?,
         causes: causes(&look, &gathered),
-        open_reports: u32::try_from(gathered.reports.iter().filter(|report| report.end.is_none()).count())
-            .unwrap_or(u32::MAX),
-        months: look.lines(&shop_periods)?,
+        open_reports: number(open.len()),
+        open_cost_cents: cost_of(&look, open),
+        cost_of_all_cents: others
+            .iter()
+            .map(|line| line.cost_cents)
+            .fold(row_of_shop.cost_total_cents, i64::saturating_add),
+        others,
+        reports_before_months: row_of_shop
+            .reports
+            .saturating_sub(months.iter().map(|line| line.reports).sum::<u32>()),
+        shop: row_of_shop,
+        months,
         ripeness: curve.edges().iter().copied().zip(curve.shares().iter().copied()).collect(),
         never_reported,
         outcomes,
         ended,
         since_changes,
         courses,
+        reports_since,
+        comparable_from: name(look.months[0].plus(i32::try_from(MINIMUM_HISTORY).unwrap_or(i32::MAX))),
         basis: Basis {
             play_shorten_inch: own.play_shorten,
             play_lengthen_inch: own.play_lengthen,
@@ -275,12 +344,22 @@ pub fn work_out(
             answers: gathered.answers,
             horizon_days: own.horizon_days,
             memory_months: own.memory_months,
+            advice_chance: rule.chance,
+            advice_saves: rule.saving_remakes,
+            advice_reports: rule.reports,
+            advice_hold_days: rule.hold_days,
         },
         findings: Vec::new(),
         reports_before_delivery: gathered.before_delivery,
     };
     view.findings = findings::findings(&view, &creeps);
     Ok(view)
+}
+
+/// The first month that lies wholly on or after a day.
+fn first_whole_month(day: NaiveDate) -> Month {
+    let month = Month::of(day);
+    if day == month.first_day() { month } else { month.plus(1) }
 }
 
 /// What the whole shop still has to expect: the sum over its routes, with the range of that sum.
@@ -328,18 +407,34 @@ fn by_spool(lots: &MonthLots, gathered: &Gathered) -> Vec<SpoolLine> {
     lots.spools.iter().map(line).collect()
 }
 
-fn by_maker(lots: &MonthLots, gathered: &Gathered) -> Vec<MakerLine> {
+/// The line of those whose maker is not recorded.
+const NOBODY: &str = "-";
+
+fn by_maker(lots: &MonthLots, gathered: &Gathered, shop: &MonthRowView) -> Vec<MakerLine> {
     let told = told_by(gathered, |seen| seen.maker.as_ref());
-    let line = |(maker, strings): (&String, &u32)| {
-        let told = told.get(maker.as_str()).map_or(&[][..], Vec::as_slice);
+    let line = |maker: &str, strings: u32| {
+        let told = told.get(maker).map_or(&[][..], Vec::as_slice);
         MakerLine {
-            maker: maker.clone(),
-            strings: *strings,
-            reports: count(told.iter().copied().filter(|seen| seen.report.is_some() || seen.workshop)),
+            maker: maker.to_owned(),
+            strings,
+            reports: count(told.iter().copied().filter(|seen| seen.report.is_some())),
             workshop: count(told.iter().copied().filter(|seen| seen.workshop)),
         }
     };
-    lots.makers.iter().map(line).collect()
+    let mut lines: Vec<MakerLine> =
+        lots.makers.iter().map(|(maker, strings)| line(maker, *strings)).collect();
+    let built_off = count(gathered.strings.iter().filter(|seen| seen.workshop));
+    let all = |of: fn(&MakerLine) -> u32| lines.iter().map(of).sum::<u32>();
+    let nobody = MakerLine {
+        maker: NOBODY.to_owned(),
+        strings: shop.strings.saturating_sub(all(|line| line.strings)),
+        reports: shop.reports.saturating_sub(all(|line| line.reports)),
+        workshop: built_off.saturating_sub(all(|line| line.workshop)),
+    };
+    if !lines.is_empty() && nobody.strings > 0 {
+        lines.push(nobody);
+    }
+    lines
 }
 
 fn by_yarn(look: &Look<'_>, gathered: &Gathered) -> Result<Vec<YarnLine>, EvidenceError> {
@@ -365,23 +460,46 @@ fn by_yarn(look: &Look<'_>, gathered: &Gathered) -> Result<Vec<YarnLine>, Eviden
         .collect()
 }
 
+/// Reports of the shop by their cause, `None` for those that are not settled.
+fn by_cause(gathered: &Gathered) -> BTreeMap<Option<Cause>, Vec<&ReportFacts>> {
+    let mut causes = BTreeMap::<_, Vec<_>>::new();
+    for report in gathered.strings.iter().filter_map(|seen| seen.report.as_ref()) {
+        causes.entry(report.end.map(|end| end.cause)).or_default().push(report);
+    }
+    causes
+}
+
+fn cost_of(look: &Look<'_>, reports: &[&ReportFacts]) -> i64 {
+    reports.iter().map(|report| look.cost_of_report(report)).fold(0, i64::saturating_add)
+}
+
+fn number(length: usize) -> u32 {
+    u32::try_from(length).unwrap_or(u32::MAX)
+}
+
 fn causes(look: &Look<'_>, gathered: &Gathered) -> Vec<CauseLine> {
-    Cause::ALL
+    let by_cause = by_cause(gathered);
+    let line = |(cause, reports): (&Option<Cause>, &Vec<&ReportFacts>)| {
+        cause.map(|cause| CauseLine {
+            cause,
+            reports: number(reports.len()),
+            misfits: number(reports.iter().filter(|report| report.is_misfit()).count()),
+            cost_cents: cost_of(look, reports),
+        })
+    };
+    by_cause.iter().filter_map(line).collect()
+}
+
+fn others(look: &Look<'_>, gathered: &Gathered) -> Vec<OtherLine> {
+    OtherKind::ALL
         .iter()
-        .filter_map(|cause| {
-            let settled: Vec<_> = gathered
-                .reports
-                .iter()
-                .filter(|report| report.end.is_some_and(|end| end.cause == *cause))
-                .collect();
-            (!settled.is_empty()).then(|| CauseLine {
-                cause: *cause,
-                reports: u32::try_from(settled.len()).unwrap_or(u32::MAX),
-                misfits: u32::try_from(
-                    settled.iter().filter(|report| report.is_fit(look.rules) && report.is_misfit()).count(),
-                )
-                .unwrap_or(u32::MAX),
-                cost_cents: settled.iter().filter_map(|report| report.cents).fold(0, i64::saturating_add),
+        .filter_map(|kind| {
+            let of_kind: Vec<&ReportFacts> =
+                gathered.others.iter().filter(|(other, _)| other == kind).map(|(_, report)| report).collect();
+            (!of_kind.is_empty()).then(|| OtherLine {
+                kind: *kind,
+                complaints: number(of_kind.len()),
+                cost_cents: cost_of(look, &of_kind),
             })
         })
         .collect()

@@ -7,6 +7,7 @@ use super::findings::Finding;
 use crate::evidence::advice::Reservation;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
+use crate::trade::month::OtherKind;
 use crate::trade::words::{Cause, Route};
 
 /// A row for the shop, a route, or a route and kind of bow. Rates are shares, lengths inches.
@@ -84,10 +85,12 @@ pub struct MonthRowView {
     pub cost_high_cents: Option<i64>,
     /// Cost of all its fit reports together.
     pub cost_total_cents: i64,
-    /// Fit reports of strings that came too short.
+    /// Reports of strings that came too short.
     pub short: u32,
     /// Fit reports of strings that came too long.
     pub long: u32,
+    /// Something was learned of its length: reports with a direction, or answers.
+    pub learned: bool,
     /// Most of its strings are from the last two months.
     pub early: bool,
     /// Reports if every kind of bow had the shop's rate.
@@ -151,16 +154,16 @@ pub struct SpoolLine {
     pub misfits: u32,
 }
 
-/// A maker by initials; counts only.
+/// A maker by initials, `-` where nobody is recorded; counts only.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MakerLine {
     /// Initials.
     pub maker: String,
     /// Strings.
     pub strings: u32,
-    /// Reports about fit, those with cause workshop among them.
+    /// Reports, as everywhere on the sheet.
     pub reports: u32,
-    /// Reports with cause workshop.
+    /// Strings built off: with a complaint about fit that was the workshop's fault. They are no reports.
     pub workshop: u32,
 }
 
@@ -185,15 +188,26 @@ pub struct YarnLine {
     pub rate_high: Option<f64>,
 }
 
-/// A cause of settled reports.
+/// A cause of the reports that are settled.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct CauseLine {
     /// Cause.
     pub cause: Cause,
-    /// Settled reports, about fit or not.
+    /// Settled reports.
     pub reports: u32,
     /// Of these misfits.
     pub misfits: u32,
+    /// What they cost.
+    pub cost_cents: i64,
+}
+
+/// Complaints that are no report of any row, and why not.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OtherLine {
+    /// Why not.
+    pub kind: OtherKind,
+    /// How many.
+    pub complaints: u32,
     /// What they cost.
     pub cost_cents: i64,
 }
@@ -302,6 +316,14 @@ pub struct Basis {
     pub horizon_days: u32,
     /// Months of deliveries looked at.
     pub memory_months: u32,
+    /// A change is advised from this chance on that it helps,
+    pub advice_chance: f64,
+    /// from so many complaints a year on that it saves,
+    pub advice_saves: f64,
+    /// from so many reports with a direction on,
+    pub advice_reports: u32,
+    /// and so many days after the last change.
+    pub advice_hold_days: u32,
 }
 
 /// The sheet.
@@ -331,8 +353,16 @@ pub struct MonthView {
     pub by_yarn: Vec<YarnLine>,
     /// Causes of settled reports.
     pub causes: Vec<CauseLine>,
-    /// Reports of all kinds that are not settled.
+    /// Reports that are not settled; with those of the causes they are all reports of the shop.
     pub open_reports: u32,
+    /// What they cost so far.
+    pub open_cost_cents: i64,
+    /// Complaints that are no reports.
+    pub others: Vec<OtherLine>,
+    /// Cost of every complaint, the others among them.
+    pub cost_of_all_cents: i64,
+    /// Reports from before the first of `months`.
+    pub reports_before_months: u32,
     /// Last months.
     pub months: Vec<MonthLine>,
     /// Days after delivery, and the share of complaints that is in by then.
@@ -347,6 +377,10 @@ pub struct MonthView {
     pub since_changes: Vec<SinceChange>,
     /// How the length went from month to month, where it jumped or a change is advised.
     pub courses: Vec<CourseStep>,
+    /// Day since which complaints are written down.
+    pub reports_since: Option<NaiveDate>,
+    /// `YYYY-MM` of the first month that has six others to compare it with.
+    pub comparable_from: String,
     /// Settings behind the figures.
     pub basis: Basis,
     /// What to read first; the caller makes sentences of it.
