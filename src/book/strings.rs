@@ -245,7 +245,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn newest_serial(&self) -> Result<Option<String>, BookError> {
-        const SQL: &str = "SELECT serial FROM string ORDER BY id DESC LIMIT 1";
+        const SQL: &str = "SELECT serial FROM main.string ORDER BY id DESC LIMIT 1";
         Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0)).optional()?)
     }
 
@@ -294,7 +294,7 @@ impl Page<'_> {
         most: u32,
     ) -> Result<Vec<(Construction, Length, Turns)>, BookError> {
         // Word for word the condition of the index string_by_recorded_turns.
-        const SQL: &str = "SELECT strands, plies, coalesce(built_inch, ordered_inch) AS length_inch, turns FROM string INDEXED BY string_by_recorded_turns WHERE yarn = ?1 AND turns IS NOT NULL AND strands IS NOT NULL AND replaces_id IS NULL ORDER BY id DESC LIMIT ?2";
+        const SQL: &str = "SELECT strands, plies, coalesce(built_inch, ordered_inch) AS length_inch, turns FROM main.string INDEXED BY string_by_recorded_turns WHERE yarn = ?1 AND turns IS NOT NULL AND strands IS NOT NULL AND replaces_id IS NULL AND id NOT IN (SELECT id FROM struck_string) ORDER BY id DESC LIMIT ?2";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let strings = statement
             .query_map((yarn, most), |row| {
