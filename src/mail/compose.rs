@@ -54,7 +54,7 @@ const OFFERED: f64 = 0.04;
 /// Most values that are offered for one field.
 const MOST_OFFERED: usize = 4;
 
-/// Chance from which a value is sure where no other comes near (method V28): so that of mails that were left out of
+/// Chance from which a value is sure where no other comes near (method V30): so that of mails that were left out of
 /// learning less than one in a hundred had a wrong one (docs/mail-reading.md).
 fn sure_from(field: Field) -> f64 {
     match field {
