@@ -8,7 +8,7 @@ use super::danger;
 use super::decide::beyond;
 use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
-use super::sold::{checked_serial, find_string};
+use super::sold::checked_serial;
 use super::strength::{StrengthView, WeakLine, refuse_below, weak_strings};
 use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
@@ -536,7 +536,8 @@ pub(super) fn chain(page: &Page<'_>, stored: &StoredString) -> Result<Vec<String
     let mut string = stored.clone();
     let mut seen = vec![string.id];
     while let Some(before) = string.string.replaces.clone() {
-        string = find_string(page, &before)?;
+        let Some(found) = page.string(&before)? else { break };
+        string = found;
         // A damaged book must not send the walk round in circles.
         if seen.contains(&string.id) {
             break;
@@ -546,7 +547,7 @@ pub(super) fn chain(page: &Page<'_>, stored: &StoredString) -> Result<Vec<String
     let mut chain = vec![string.string.serial.clone()];
     let mut next = page.replacements_of(string.id)?;
     while let Some(serial) = next.pop().filter(|serial| !chain.contains(serial)) {
-        let stored = find_string(page, &serial)?;
+        let Some(stored) = page.string(&serial)? else { break };
         chain.push(serial);
         next = page.replacements_of(stored.id)?;
     }

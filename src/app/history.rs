@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::error::AppError;
 use super::reports::find_any_report;
-use super::sold::find_string;
+use super::sold::find_any_string;
 use crate::book::{Book, HistoryOf};
 
 /// A line of the history.
@@ -49,7 +49,7 @@ pub fn history(
     book.read(|page| {
         let of = match (string, report) {
             (_, Some(report)) => HistoryOf::Report(find_any_report(page, report)?.0.report.number),
-            (Some(serial), None) => HistoryOf::String(find_string(page, serial)?.id),
+            (Some(serial), None) => HistoryOf::String(find_any_string(page, serial)?.id),
             (None, None) => HistoryOf::Book,
         };
         let lines = page

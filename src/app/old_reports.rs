@@ -39,7 +39,14 @@ pub fn mismatches(book: &mut Book, rows: &[ReportRow]) -> Result<Vec<Mismatch>, 
                     line: row.line,
                     column: "serial",
                     value: row.serial.clone(),
-                    expected: "a string that is in the book; import what was sold first".to_owned(),
+                    expected: if page.has_string(&row.serial)? {
+                        format!(
+                            "a string that is not struck; fistmele sold show {} says why it is",
+                            row.serial
+                        )
+                    } else {
+                        "a string that is in the book; import what was sold first".to_owned()
+                    },
                 }),
                 Some(stored) => found.extend(beside_string(row, &stored.string, unit)),
             }

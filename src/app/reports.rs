@@ -6,10 +6,10 @@ use super::archers::moved;
 use super::bow::change;
 use super::danger;
 use super::error::AppError;
-use super::sold::find_string;
-use super::strikes::{refuse_struck, strike_of};
-use super::views::{ReportLine, ReportParts, ReportView};
-use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString, Thing};
+use super::sold::{find_any_string, find_string};
+use super::strikes::{StruckMark, left_out, letter_ids, refuse_struck, strike_of};
+use super::views::{ReportLine, ReportParts, ReportView, SentView};
+use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString, Struck, Thing};
 use crate::danger::Danger;
 use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::quantity::Unit;
@@ -115,16 +115,11 @@ pub(super) fn find_report(page: &Page<'_>, id: &str) -> Result<(StoredReport, St
         None => {
             let (_, string) = find_any_report(page, id)?;
             let struck = page.struck_of(string.id)?;
-            let report =
-                strike_of(&struck, Thing::Report(number)).map(|struck| (format!("R-{number}"), struck));
-            let with = || {
-                let serial = string.string.serial.clone();
-                strike_of(&struck, Thing::String(string.id)).map(|struck| (serial, struck))
-            };
-            let (id, struck) = report
-                .or_else(with)
-                .ok_or_else(|| AppError::Internal(format!("report {number} is left out without a strike")))?;
-            Err(refuse_struck(&id, struck))
+            Err(match (strike_of(&struck, Thing::Report(number)), left_out(page, &string)?) {
+                (Some(struck), _) => refuse_struck(&format!("R-{number}"), struck),
+                (None, Some(with)) => refuse_struck(&with.id, &with.struck),
+                (None, None) => AppError::Internal(format!("report {number} is left out without a strike")),
+            })
         }
     }
 }
@@ -159,17 +154,20 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
         .into_iter()
         .map(|(row, reading)| (reading, strike_of(&struck, Thing::Reading(row)).map(Into::into)))
         .collect();
+    let with_string = left_out(page, &string)?;
     Ok(ReportView::new(
         &stored.report,
         &string.string.serial,
         ReportParts {
             archer: archer.archer.name,
             standing,
-            struck: strike_of(&struck, Thing::Report(number)).map(Into::into),
+            struck: strike_of(&struck, Thing::Report(number))
+                .or(with_string.as_ref().map(|with| &with.struck))
+                .map(Into::into),
             readings,
             verdict: page.last_verdict(number)?.map(|last| last.verdict),
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),
-            letters: page.letters_of_report(number)?.into_iter().map(Into::into).collect(),
+            letters: letters(page, number, &struck)?,
             decisions: page.decisions(number)?.into_iter().map(Into::into).collect(),
             remakes: page.remakes(number)?.into_iter().map(|remake| remake.serial).collect(),
             settlement: if standing == Standing::Settled { page.settlement(number)? } else { None },
@@ -177,6 +175,18 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
             danger_ruled_out: danger::is_ruled_out(page, number)?,
         },
     ))
+}
+
+/// Every letter about a report, with its id and how it was struck.
+fn letters(page: &Page<'_>, number: i64, struck: &[Struck]) -> Result<Vec<SentView>, AppError> {
+    let ids = letter_ids(page, number)?;
+    let named = |line: i64| ids.iter().find(|(_, row, _)| *row == line).map(|(id, ..)| id.clone());
+    let letters = page.all_letters_of_report(number)?.into_iter().map(|(line, sent)| SentView {
+        id: line.and_then(named),
+        struck: line.and_then(|line| strike_of(struck, Thing::Letter(line))).map(StruckMark::from),
+        ..SentView::from(sent)
+    });
+    Ok(letters.collect())
 }
 
 /// Faults in measurements that no single one shows.
@@ -512,7 +522,7 @@ pub fn show(book: &mut Book, id: &str) -> Result<ReportView, AppError> {
 /// # Errors
 /// Unknown string, or the book cannot be read.
 pub fn last_line(book: &mut Book, serial: &str) -> Result<i64, AppError> {
-    book.read(|page| Ok(page.last_line(&find_string(page, serial)?.string.serial)?))
+    book.read(|page| Ok(page.last_line(&find_any_string(page, serial)?.string.serial)?))
 }
 
 /// Which string a report is about, and whom a letter about it goes to.
@@ -530,7 +540,7 @@ pub struct Whose {
 /// Unknown report, or the book cannot be read.
 pub fn whose(book: &mut Book, id: &str) -> Result<Whose, AppError> {
     book.read(|page| {
-        let (_, string) = find_report(page, id)?;
+        let (_, string) = find_any_report(page, id)?;
         let email = page.archer(string.archer_id)?.archer.email;
         Ok(Whose { string: string.string.serial, email })
     })

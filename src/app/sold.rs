@@ -9,6 +9,7 @@ use super::bow::{Placed, WhichBow, archer_of, others};
 use super::error::AppError;
 use super::reports::report_view;
 use super::strength::{StrengthStand, StrengthView, mark};
+use super::strikes::{StruckMark, left_out, refuse_struck};
 use super::views::{StringParts, StringView};
 use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString, ToWeigh};
 use crate::intake::SoldRow;
@@ -93,7 +94,20 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
             Some(serial) => serial,
             None => page.next_serial()?,
         };
-        if let Some(taken) = page.string(&string.serial)? {
+        if let Some(taken) = page.any_string(&string.serial)? {
+            if let Some(with) = left_out(page, &taken)? {
+                return Err(AppError::refused(
+                    format!(
+                        "serial {} is taken: by a string that is {}",
+                        taken.string.serial,
+                        StruckMark::from(&with.struck)
+                    ),
+                    format!(
+                        "give another, such as {0}-2, or leave --serial out to have one made; fistmele unstrike {1} brings {0} back",
+                        taken.string.serial, with.id
+                    ),
+                ));
+            }
             return Err(AppError::refused(
                 format!("serial {} is taken: sold on {}", taken.string.serial, taken.string.sold_on),
                 format!("see it with: fistmele sold show {}", taken.string.serial),
@@ -183,6 +197,27 @@ pub(super) fn find_string(page: &Page<'_>, serial: &str) -> Result<StoredString,
     if let Some(found) = page.string(serial.trim())? {
         return Ok(found);
     }
+    let string = find_any_string(page, serial)?;
+    Err(match left_out(page, &string)? {
+        Some(with) if with.id == string.string.serial => refuse_struck(&with.id, &with.struck),
+        Some(with) => AppError::refused(
+            format!(
+                "{} is left out with {}, which is {}",
+                string.string.serial,
+                with.id,
+                StruckMark::from(&with.struck)
+            ),
+            format!("if that was wrong, bring it back first: fistmele unstrike {}", with.id),
+        ),
+        None => AppError::Internal(format!("string {serial} is left out without a strike")),
+    })
+}
+
+/// A string to be shown, by its serial: one that is struck is found as well.
+pub(super) fn find_any_string(page: &Page<'_>, serial: &str) -> Result<StoredString, AppError> {
+    if let Some(found) = page.any_string(serial.trim())? {
+        return Ok(found);
+    }
     let serials = page.serials()?;
     Err(AppError::NotFound {
         what: "string",
@@ -238,6 +273,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         letters: page.letters_without_report(stored.id)?.into_iter().map(Into::into).collect(),
         reports,
         struck_reports,
+        struck: left_out(page, stored)?.map(|with| StruckMark::from(&with.struck)),
     }))
 }
 
@@ -247,7 +283,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
 /// Unknown serial, or the book cannot be read.
 pub fn show(book: &mut Book, serial: &str) -> Result<StringView, AppError> {
     book.read(|page| {
-        let stored = find_string(page, serial)?;
+        let stored = find_any_string(page, serial)?;
         card(page, &stored, &super::page_rules(page)?)
     })
 }
@@ -312,6 +348,8 @@ pub struct ImportView {
     pub added: usize,
     /// Strings that were in the book already, just so.
     pub unchanged: usize,
+    /// Rows whose string is struck in the book: it stays so, whatever the row says.
+    pub struck: usize,
     /// Strings added for a bow that its archer has in the book, or in an earlier row.
     pub same_bow: usize,
     /// Strings added whose archer has such a bow, but which were kept apart: what the rows say of
@@ -421,6 +459,8 @@ pub struct Imported {
     pub added: usize,
     /// In the book already.
     pub unchanged: usize,
+    /// Struck in the book.
+    pub struck: usize,
     /// Strings added for a bow that was there.
     pub same_bow: usize,
     /// Strings added beside such a bow.
@@ -463,16 +503,20 @@ fn import_rows(
     let rules = super::page_rules(page)?;
     let which = if how.bows_apart { WhichBow::Another } else { WhichBow::Alike };
     for row in rows {
-        if page.has_string(&row.string.serial)?
-            && let Some(stored) = page.string(&row.string.serial)?
-        {
-            if let Some(conflict) = conflict(page, row, &stored)? {
-                return Err(AppError::refused(
-                    conflict.to_string(),
-                    "another command changed the book meanwhile; run the import again",
-                ));
+        if page.has_string(&row.string.serial)? {
+            // What somebody struck does not come back with the file it came in.
+            match page.string(&row.string.serial)? {
+                Some(stored) => {
+                    if let Some(conflict) = conflict(page, row, &stored)? {
+                        return Err(AppError::refused(
+                            conflict.to_string(),
+                            "another command changed the book meanwhile; run the import again",
+                        ));
+                    }
+                    done.unchanged += 1;
+                }
+                None => done.struck += 1,
             }
-            done.unchanged += 1;
         } else {
             let (id, place) =
                 import_row(page, row, &forgotten, &which, author).map_err(|error| match error {
@@ -488,7 +532,7 @@ fn import_rows(
             done.same_bow += usize::from(place.is_shared());
             done.bow_kept_apart += usize::from(place.kept_apart);
         }
-        progress(done.added + done.unchanged);
+        progress(done.added + done.unchanged + done.struck);
     }
     Ok(done)
 }

@@ -1,14 +1,22 @@
 //! Striking what was noted by mistake, and taking a strike back. Nothing stored goes: a struck thing
 //! is left out of whatever is worked out, and shown struck through.
 
+mod letters;
+mod list;
+mod named;
+mod strings;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
+pub use self::list::{Strikable, of_report, of_string};
+use self::named::{Named, What, find};
+pub(super) use self::named::{left_out, letter_ids, reading_id};
 use super::advise::rework;
 use super::error::AppError;
 use super::reports::{refuse_settled, standing};
 use super::settings::checked_reason;
-use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString, Struck, Thing};
+use crate::book::{Author, Book, Happened, Page, Struck, Thing};
 use crate::trade::records::Reading;
 use crate::trade::signs::ReportSign;
 use crate::trade::standing::Step;
@@ -41,12 +49,15 @@ impl std::fmt::Display for StruckMark {
 /// What is to be struck.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Strike {
-    /// Its id: `R-7`, or `R-7/2` for the second reading of that report.
+    /// Its id: `R-7`, `R-7/2` for the second reading of that report, `R-7/L1` for its first letter, or
+    /// the serial of a string.
     pub id: String,
     /// Why.
     pub why: String,
     /// Signs of danger that are called off with it: numbers of signs, symptoms, or `photo`.
     pub call_off: Vec<String>,
+    /// Somebody knows that the letter never went out.
+    pub never_sent: bool,
 }
 
 /// What was struck, or brought back.
@@ -54,13 +65,13 @@ pub struct Strike {
 pub struct StrikeView {
     /// Its id.
     pub id: String,
-    /// What it is: report or reading.
+    /// What it is: report, reading, letter or string.
     pub what: &'static str,
     /// Serial of its string.
     pub string: String,
     /// How it is struck; absent once it is brought back.
     pub struck: Option<StruckMark>,
-    /// Where its report stands now; absent where that is struck.
+    /// Where its report stands now; absent where that is struck, and of a string.
     pub standing: Option<Standing>,
     /// The last verdict on its report now.
     pub verdict: Option<Verdict>,
@@ -68,80 +79,6 @@ pub struct StrikeView {
     pub withdraws_letter_of: Option<NaiveDate>,
     /// What else to know, as sentences.
     pub notices: Vec<String>,
-}
-
-/// What an id names.
-struct Named {
-    id: String,
-    string: StoredString,
-    report: StoredReport,
-    /// Place and row of a reading, where one is meant.
-    reading: Option<(usize, i64, Reading)>,
-    struck: Vec<Struck>,
-}
-
-fn not_found(what: &'static str, text: &str, near: Vec<String>) -> AppError {
-    AppError::NotFound { what, text: crate::words::shorten(text), near }
-}
-
-/// The id of a reading: its place in the report, which it keeps whatever is struck.
-pub(super) fn reading_id(report: i64, place: usize) -> String {
-    format!("R-{report}/{place}")
-}
-
-fn find(page: &Page<'_>, text: &str) -> Result<Named, AppError> {
-    let written = text.trim();
-    let (of, place) = written.split_once('/').map_or((written, None), |(of, place)| (of, Some(place)));
-    let number = super::reports::report_number(of)?;
-    let report =
-        page.any_report(number)?.ok_or_else(|| not_found("report", &format!("R-{number}"), Vec::new()))?;
-    let string = page.string_of_row(report.string_id)?;
-    let struck = page.struck_of(string.id)?;
-    let mut reading = None;
-    if let Some(text) = place {
-        let all = page.all_readings(number)?;
-        let place = text.trim().parse::<usize>().ok().filter(|place| (1..=all.len()).contains(place));
-        let Some(place) = place else {
-            let near = (1..=all.len()).rev().take(3).map(|place| reading_id(number, place)).collect();
-            return Err(not_found("reading", written, near));
-        };
-        reading = all.into_iter().nth(place - 1).map(|(row, reading)| (place, row, reading));
-    }
-    let id = match &reading {
-        Some((place, ..)) => reading_id(number, *place),
-        None => format!("R-{number}"),
-    };
-    Ok(Named { id, string, report, reading, struck })
-}
-
-impl Named {
-    const fn number(&self) -> i64 {
-        self.report.report.number
-    }
-
-    const fn thing(&self) -> Thing {
-        match &self.reading {
-            Some((_, row, _)) => Thing::Reading(*row),
-            None => Thing::Report(self.number()),
-        }
-    }
-
-    fn strike(&self) -> Option<&Struck> {
-        strike_of(&self.struck, self.thing())
-    }
-
-    /// Refuses a reading of a report that is struck itself, with all there is of it.
-    fn refuse_struck_with(&self) -> Result<(), AppError> {
-        let with = match self.reading {
-            Some(_) => strike_of(&self.struck, Thing::Report(self.number()))
-                .map(|struck| (format!("R-{}", self.number()), struck)),
-            None => None,
-        };
-        match with {
-            Some((id, struck)) => Err(refuse_struck(&id, struck)),
-            None => Ok(()),
-        }
-    }
 }
 
 pub(super) fn strike_of(struck: &[Struck], thing: Thing) -> Option<&Struck> {
@@ -156,7 +93,7 @@ pub(super) fn refuse_struck(id: &str, struck: &Struck) -> AppError {
     )
 }
 
-/// Strikes a report or a reading: it is left out at once of whatever is worked out.
+/// Strikes a report, a reading, a letter or a string: it is left out at once of whatever is worked out.
 ///
 /// # Errors
 /// Nothing of that id, it is struck already, something rests on it that has to be undone first, it
@@ -170,31 +107,56 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
     })?;
     book.write(|page| {
         let named = find(page, &what.id)?;
-        let number = named.number();
-        named.refuse_struck_with()?;
+        named.refuse_left_out(page)?;
         if let Some(struck) = named.strike() {
             return Err(refuse_struck(&named.id, struck));
         }
-        refuse_empty(&named)?;
-        refuse_resting(page, &named)?;
-        let called_off = called_off(page, &named, &what.call_off, &why)?;
-        let letter = page.letter_after(number, named.reading.as_ref().map(|(_, row, _)| *row))?;
-        let replacement = replacement_left_out(page, &named)?;
-        // A letter that rests on a struck reading has to be taken back by another.
-        let withdraws = letter.filter(|_| named.reading.is_some());
-        let step = if withdraws.is_some() { Step::Withdrawn.as_str() } else { "strike" };
-        let fields = [vec![named.id.clone()], called_off].concat().join(" ");
-        log(page, &named, step, &fields, author)?;
-        page.strike(named.thing(), named.string.id, Some(number), &why)?;
-        rework_from(page, &named, author)?;
-        let mut notices = Vec::from_iter(replacement);
-        if let Some(day) = letter.filter(|_| named.reading.is_none()) {
-            notices.push(format!(
-                "a letter went out on it on {day}: write to the archer that it does not hold, and ask whether any turns were made by it"
+        if what.never_sent && !matches!(named.what, What::Letter { .. }) {
+            return Err(AppError::refused(
+                format!("{} is no letter", named.id),
+                "--never-sent is said of a letter, such as R-1/L1; leave it out",
             ));
         }
+        match &named.what {
+            What::String => strings::refuse_resting(page, &named)?,
+            What::Letter { row, day, .. } => {
+                letters::refuse_gone_out(page, &named, (*row, *day), what.never_sent)?;
+            }
+            What::Report(_) | What::Reading { .. } => {
+                refuse_empty(&named)?;
+                refuse_resting(page, &named)?;
+            }
+        }
+        let called_off = called_off(page, &named, &what.call_off, &why)?;
+        let (withdraws, notices) = with_it(page, &named)?;
+        let step = if withdraws.is_some() { Step::Withdrawn.as_str() } else { "strike" };
+        let fields = [vec![named.field().to_owned()], called_off].concat().join(" ");
+        log(page, &named, step, &fields, author)?;
+        page.strike(named.thing(), named.string.id, named.number(), &why)?;
+        rework_from(page, &named, author)?;
         Ok(StrikeView { withdraws_letter_of: withdraws, notices, ..view(page, &named)? })
     })
+}
+
+/// The day of a letter that has to be taken back, and what else is to be known of what goes with it.
+fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<String>), AppError> {
+    match &named.what {
+        // A letter that rests on a struck reading has to be taken back by another.
+        What::Reading { report, row, .. } => {
+            Ok((page.letter_after(report.report.number, Some(*row))?, Vec::new()))
+        }
+        What::Report(report) => {
+            let mut notices = Vec::from_iter(replacement_left_out(page, named)?);
+            notices.extend(page.letter_after(report.report.number, None)?.map(|day| {
+                format!(
+                    "a letter went out on it on {day}: write to the archer that it does not hold, and ask whether any turns were made by it"
+                )
+            }));
+            Ok((None, notices))
+        }
+        What::Letter { row, .. } => Ok((None, letters::same_letter(page, *row)?)),
+        What::String => Ok((None, strings::notices(page, named)?)),
+    }
 }
 
 /// Brings back what was struck.
@@ -204,15 +166,18 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
 pub fn unstrike(book: &mut Book, id: &str, author: &Author) -> Result<StrikeView, AppError> {
     book.write(|page| {
         let named = find(page, id)?;
-        named.refuse_struck_with()?;
+        named.refuse_left_out(page)?;
         let Some(struck) = named.strike() else {
             return Err(AppError::refused(
                 format!("{} is not struck", named.id),
-                format!("see it with: fistmele report show R-{}", named.number()),
+                format!("see it with: {}", named.shown_by()),
             ));
         };
-        refuse_moved_on(page, &named, struck)?;
-        log(page, &named, "unstrike", &named.id, author)?;
+        match named.report() {
+            Some(report) => refuse_moved_on(page, &named, report.report.number, struck)?,
+            None => strings::refuse_moved_on(page, &named)?,
+        }
+        log(page, &named, "unstrike", named.field(), author)?;
         page.unstrike(struck)?;
         rework_from(page, &named, author)?;
         view(page, &named)
@@ -220,48 +185,61 @@ pub fn unstrike(book: &mut Book, id: &str, author: &Author) -> Result<StrikeView
 }
 
 fn log(page: &Page<'_>, named: &Named, what: &str, fields: &str, author: &Author) -> Result<(), AppError> {
-    let happened = Happened { what, string: Some(named.string.id), report: Some(named.number()), fields };
+    let happened = Happened { what, string: Some(named.string.id), report: named.number(), fields };
     Ok(page.log(author, happened)?)
 }
 
 fn view(page: &Page<'_>, named: &Named) -> Result<StrikeView, AppError> {
     let struck = page.struck_of(named.string.id)?;
-    let number = named.number();
-    let live = page.report(number)?.is_some();
+    let live = match named.number() {
+        Some(number) if page.report(number)?.is_some() => Some(number),
+        _ => None,
+    };
     Ok(StrikeView {
         id: named.id.clone(),
-        what: if named.reading.is_some() { "reading" } else { "report" },
+        what: named.thing().word(),
         string: named.string.string.serial.clone(),
         struck: strike_of(&struck, named.thing()).map(Into::into),
-        standing: if live { Some(standing(page, number)?) } else { None },
-        verdict: if live { page.last_verdict(number)?.map(|last| last.verdict) } else { None },
+        standing: live.map(|number| standing(page, number)).transpose()?,
+        verdict: match live {
+            Some(number) => page.last_verdict(number)?.map(|last| last.verdict),
+            None => None,
+        },
         withdraws_letter_of: None,
         notices: Vec::new(),
     })
 }
 
 fn refuse_empty(named: &Named) -> Result<(), AppError> {
-    match &named.reading {
-        Some((1, _, reading)) if reading.measurements.is_empty() => Err(AppError::refused(
-            format!("{} holds no measurement: there is nothing to strike", named.id),
-            format!("the report itself is struck with: fistmele strike R-{} --why \"…\"", named.number()),
-        )),
+    match &named.what {
+        What::Reading { report, place: 1, reading, .. } if reading.measurements.is_empty() => {
+            Err(AppError::refused(
+                format!("{} holds no measurement: there is nothing to strike", named.id),
+                format!(
+                    "the report itself is struck with: fistmele strike {} --why \"…\"",
+                    report.report.id()
+                ),
+            ))
+        }
         _ => Ok(()),
     }
 }
 
+/// What is said of a parcel that is out there.
+fn posted(serial: &str, report: i64, day: NaiveDate) -> String {
+    format!("{serial} was posted for R-{report} on {day}: that is a parcel, and no mistake of the pen")
+}
+
 /// Refuses where something was done that rests on it: that is undone first, or stays as it is.
 fn refuse_resting(page: &Page<'_>, named: &Named) -> Result<(), AppError> {
-    let number = named.number();
-    if named.reading.is_some() {
+    let Some(number) = named.number() else { return Ok(()) };
+    if matches!(named.what, What::Reading { .. }) {
         refuse_settled(page, number)?;
     } else if let Some((serial, day)) =
         page.remakes(number)?.into_iter().find_map(|remake| remake.sent_on.map(|day| (remake.serial, day)))
     {
         return Err(AppError::refused(
-            format!(
-                "{serial} was posted for R-{number} on {day}: that is a parcel, and no mistake of the pen"
-            ),
+            posted(&serial, number, day),
             format!(
                 "strike what was wrong in it, such as a reading (fistmele report show R-{number} names them), or settle it as it ended: fistmele settle R-{number}"
             ),
@@ -282,10 +260,8 @@ fn refuse_resting(page: &Page<'_>, named: &Named) -> Result<(), AppError> {
 
 /// What was made for a report and not posted is left out with it.
 fn replacement_left_out(page: &Page<'_>, named: &Named) -> Result<Option<String>, AppError> {
-    if named.reading.is_some() {
-        return Ok(None);
-    }
-    let Some(made) = page.remakes(named.number())?.pop() else { return Ok(None) };
+    let Some(number) = named.number() else { return Ok(None) };
+    let Some(made) = page.remakes(number)?.pop() else { return Ok(None) };
     if let Some(report) = page.reports_of(made.string_id)?.first() {
         return Err(AppError::refused(
             format!("{} was made for {}, and R-{report} is about it", made.serial, named.id),
@@ -305,7 +281,7 @@ struct Danger {
 }
 
 fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
-    let report = &named.report.report;
+    let Some(report) = named.report().map(|stored| &stored.report) else { return Ok(Vec::new()) };
     let sign = |sign: &ReportSign| Danger {
         name: sign.number.to_string(),
         shown: format!("sign {} \"{}\"", sign.number, sign.sign.words),
@@ -319,10 +295,10 @@ fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
     };
     let stands = |sign: &&ReportSign| sign.is_open() || sign.danger().is_some() || sign.is_for_bowyer();
     let mut found = Vec::new();
-    match &named.reading {
+    match &named.what {
         // What came in with the report stays with it.
-        Some((1, _, reading)) => found.extend(photo(reading)),
-        Some((_, row, reading)) => {
+        What::Reading { place: 1, reading, .. } => found.extend(photo(reading)),
+        What::Reading { row, reading, .. } => {
             let held = page.signs_with(*row)?;
             found.extend(
                 report.signs.iter().filter(stands).filter(|sign| held.contains(&sign.number)).map(sign),
@@ -330,13 +306,21 @@ fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
             found.extend(page.symptoms_with(*row)?.into_iter().filter(|held| held.is_danger()).map(symptom));
             found.extend(photo(reading));
         }
-        None => {
+        What::Report(_) => {
             found.extend(report.signs.iter().filter(stands).map(sign));
             found.extend(report.symptoms.iter().copied().filter(|held| held.is_danger()).map(symptom));
             found.extend(report.readings.iter().find_map(photo));
         }
+        What::Letter { .. } | What::String => {}
     }
     Ok(found)
+}
+
+/// The signs of danger that a report holds, as they are shown; nothing where it holds none.
+fn dangers_of(page: &Page<'_>, report: i64) -> Result<Option<String>, AppError> {
+    let dangers = dangers(page, &find(page, &format!("R-{report}"))?)?;
+    let shown: Vec<String> = dangers.into_iter().map(|danger| danger.shown).collect();
+    Ok((!shown.is_empty()).then(|| shown.join("; ")))
 }
 
 /// What holds a sign of danger is struck only with each called off by name.
@@ -372,10 +356,15 @@ fn called_off(page: &Page<'_>, named: &Named, names: &[String], why: &str) -> Re
     Ok(names.into_iter().map(|name| format!("call-off:{name}")).collect())
 }
 
-/// Verdicts that were worked out with it, or without it, are worked out anew.
+/// Verdicts that were worked out with it, or without it, are worked out anew. Nothing is worked out
+/// from a letter, or from a string without reports.
 fn rework_from(page: &Page<'_>, named: &Named, author: &Author) -> Result<(), AppError> {
+    let from = match &named.what {
+        What::Report(report) | What::Reading { report, .. } => report.report.number,
+        What::Letter { .. } | What::String => return Ok(()),
+    };
     for number in page.reports_of(named.string.id)? {
-        if number >= named.number() && standing(page, number)? != Standing::Settled {
+        if number >= from && standing(page, number)? != Standing::Settled {
             rework(page, number, author)?;
         }
     }
@@ -383,31 +372,26 @@ fn rework_from(page: &Page<'_>, named: &Named, author: &Author) -> Result<(), Ap
 }
 
 /// Refuses to bring back what others have built over since.
-fn refuse_moved_on(page: &Page<'_>, named: &Named, struck: &Struck) -> Result<(), AppError> {
-    let number = named.number();
-    if named.reading.is_some() {
+fn refuse_moved_on(page: &Page<'_>, named: &Named, number: i64, struck: &Struck) -> Result<(), AppError> {
+    if !matches!(named.what, What::Report(_)) {
         refuse_settled(page, number)?;
     }
+    let letter = matches!(named.what, What::Letter { .. });
     for (what, report) in page.happened_since(named.string.id, struck.line, Some(number))? {
         let of = report.map(|report| format!("R-{report}")).unwrap_or_default();
         let own = report == Some(number);
+        let measured = || format!("log what it measured once more: fistmele reading add {of}");
         let (done, way) = match what.parse::<Step>() {
-            Ok(Step::Read) if own => (
-                format!("{of} has a newer reading"),
-                format!("log what it measured once more: fistmele reading add {of}"),
-            ),
-            Ok(Step::Answered | Step::LookOver) if own => (
+            Ok(Step::Answered | Step::LookOver) if own && letter => (
                 format!("a letter went out on {of}"),
-                format!("log what it measured once more: fistmele reading add {of}"),
+                "it stays struck: what the newer letter says holds".to_owned(),
             ),
-            Ok(Step::Remade) if own => (
-                format!("a replacement was put on the bench for {of}"),
-                format!("log what it measured once more: fistmele reading add {of}"),
-            ),
-            Ok(Step::NoDanger) if own => (
-                format!("somebody ruled danger out in {of}"),
-                format!("log what it measured once more: fistmele reading add {of}"),
-            ),
+            // The letter keeps its place before whatever else came since.
+            _ if letter => continue,
+            Ok(Step::Read) if own => (format!("{of} has a newer reading"), measured()),
+            Ok(Step::Answered | Step::LookOver) if own => (format!("a letter went out on {of}"), measured()),
+            Ok(Step::Remade) if own => (format!("a replacement was put on the bench for {of}"), measured()),
+            Ok(Step::NoDanger) if own => (format!("somebody ruled danger out in {of}"), measured()),
             Ok(Step::Reported) if !own => (
                 format!("{of} was logged for the same string"),
                 format!("go on in {of}, or strike that first: fistmele strike {of} --why \"…\""),

@@ -175,6 +175,11 @@ impl ReadingView {
 /// A letter as it went out.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SentView {
+    /// Its id, such as R-1/L1, where it was a step of its report. The same letter written anew before
+    /// anything else came keeps it.
+    pub id: Option<String>,
+    /// How it was struck; such a one stands in `struck_letters` alone.
+    pub struck: Option<StruckMark>,
     /// Day.
     pub sent_on: NaiveDate,
     /// What kind of letter.
@@ -187,7 +192,14 @@ pub struct SentView {
 
 impl From<SentLetter> for SentView {
     fn from(sent: SentLetter) -> Self {
-        Self { sent_on: sent.sent_on, letter: sent.kind, to: sent.to, text: sent.text }
+        Self {
+            id: None,
+            struck: None,
+            sent_on: sent.sent_on,
+            letter: sent.kind,
+            to: sent.to,
+            text: sent.text,
+        }
     }
 }
 
@@ -229,6 +241,8 @@ pub struct ReportView {
     pub texts: Vec<String>,
     /// Letters that went out about it, oldest first.
     pub letters: Vec<SentView>,
+    /// Letters that were struck: they never went out.
+    pub struck_letters: Vec<SentView>,
     /// What the maker decided, oldest first; the newest counts.
     pub decisions: Vec<DecisionView>,
     /// Replacements made for it, oldest first.
@@ -254,6 +268,7 @@ pub(super) struct ReportParts {
     pub(super) standing: Standing,
     pub(super) verdict: Option<Verdict>,
     pub(super) texts: Vec<String>,
+    /// Every letter, struck or not.
     pub(super) letters: Vec<SentView>,
     pub(super) decisions: Vec<DecisionView>,
     pub(super) remakes: Vec<String>,
@@ -276,6 +291,7 @@ impl ReportView {
                 ReadingView::new(report.number, place + 1, &reading, struck, total)
             })
             .partition(|reading| reading.struck.is_some());
+        let (struck_letters, letters) = parts.letters.into_iter().partition(|letter| letter.struck.is_some());
         Self {
             number: report.number,
             report: report.id(),
@@ -293,7 +309,8 @@ impl ReportView {
             readings,
             struck_readings,
             texts: parts.texts,
-            letters: parts.letters,
+            letters,
+            struck_letters,
             decisions: parts.decisions,
             remakes: parts.remakes,
             settled_on: parts.settlement.as_ref().map(|settlement| settlement.settled_on),
@@ -329,6 +346,8 @@ pub struct ReportLine {
 pub struct StringView {
     /// Serial.
     pub serial: String,
+    /// How it was struck, or the report for which it was made.
+    pub struck: Option<StruckMark>,
     /// Order.
     pub order_ref: Option<String>,
     /// Archer.
@@ -450,6 +469,7 @@ pub(super) struct StringParts<'a> {
     pub(super) letters: Vec<SentView>,
     pub(super) reports: Vec<ReportView>,
     pub(super) struck_reports: Vec<ReportView>,
+    pub(super) struck: Option<StruckMark>,
 }
 
 impl From<StringParts<'_>> for StringView {
@@ -457,6 +477,7 @@ impl From<StringParts<'_>> for StringView {
         let string = parts.string;
         Self {
             serial: string.serial.clone(),
+            struck: parts.struck,
             order_ref: string.order_ref.clone(),
             archer: parts.archer.into(),
             bow: parts.bow.into(),

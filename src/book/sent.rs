@@ -66,6 +66,20 @@ impl Page<'_> {
         Ok(statement.query_map([report], sent_letter)?.collect::<Result<_, _>>()?)
     }
 
+    /// Letters about a report, struck or not, oldest first, with the line of the history that says
+    /// that they went out, where they were a step of it.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn all_letters_of_report(&self, report: i64) -> Result<Vec<(Option<i64>, SentLetter)>, BookError> {
+        const SQL: &str = "SELECT event_id, sent_on, kind, sent_to, body FROM main.sent_letter WHERE report_number = ?1 ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let letters = statement
+            .query_map([report], |row| Ok((row.get("event_id")?, sent_letter(row)?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(letters)
+    }
+
     /// Letters about a string that no report led to, oldest first.
     ///
     /// # Errors

@@ -21,7 +21,9 @@ pub enum Thing {
 }
 
 impl Thing {
-    const fn word(self) -> &'static str {
+    /// Its kind in one word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
         match self {
             Self::String(_) => "string",
             Self::Report(_) => "report",
@@ -138,6 +140,62 @@ impl Page<'_> {
         const SQL: &str = "SELECT number FROM main.report WHERE string_id = ?1 ORDER BY number";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([string], |row| row.get(0))?.collect::<Result<_, _>>()?)
+    }
+
+    /// The report that a string was made for and the string of that one, struck or not.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn made_for(&self, string: i64) -> Result<Option<(i64, i64)>, BookError> {
+        const SQL: &str = "SELECT m.report_number, r.string_id FROM main.remake m JOIN main.report r ON r.number = m.report_number WHERE m.string_id = ?1";
+        let found = self
+            .transaction
+            .prepare_cached(SQL)?
+            .query_row([string], |row| Ok((row.get("report_number")?, row.get("string_id")?)))
+            .optional()?;
+        Ok(found)
+    }
+
+    /// The lines of the history that say that a letter about a report went out, struck or not, oldest
+    /// first, with their days.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn letter_lines(&self, report: i64) -> Result<Vec<(i64, NaiveDate)>, BookError> {
+        const SQL: &str = "SELECT id, day FROM main.event WHERE report_number = ?1 AND what IN ('letter', 'look-over') ORDER BY id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let lines = statement
+            .query_map([report], |row| Ok((row.get("id")?, row.get("day")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(lines)
+    }
+
+    /// Whether a reading that came in after a line of the history tells of turns.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn were_turns_told_since(&self, report: i64, line: i64) -> Result<bool, BookError> {
+        const SQL: &str = "SELECT 1 FROM event e JOIN reading g ON g.id = e.reading_id
+            WHERE e.report_number = ?1 AND e.id > ?2 AND e.what = 'reading' AND g.turns_changed IS NOT NULL";
+        Ok(self.transaction.prepare_cached(SQL)?.exists((report, line))?)
+    }
+
+    /// Other reports of the same archer that keep the text of a letter from its day: the report, and
+    /// the line of the history that says that it went out.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn same_letter(&self, line: i64) -> Result<Vec<(i64, i64)>, BookError> {
+        const SQL: &str = "SELECT DISTINCT o.report_number, o.event_id FROM main.sent_letter l
+                JOIN main.string mine ON mine.id = l.string_id JOIN main.string s ON s.archer_id = mine.archer_id
+                JOIN sent_letter o ON o.string_id = s.id
+            WHERE l.report_number = (SELECT report_number FROM main.event WHERE id = ?1) AND l.event_id = ?1
+                AND o.event_id IS NOT NULL AND o.report_number <> l.report_number AND o.sent_on = l.sent_on AND o.body = l.body";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let found = statement
+            .query_map([line], |row| Ok((row.get("report_number")?, row.get("event_id")?)))?
+            .collect::<Result<_, _>>()?;
+        Ok(found)
     }
 
     /// Day of the last letter of a report that went out after a reading came in, or after the report

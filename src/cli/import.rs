@@ -189,7 +189,7 @@ impl ImportArgs {
         {
             output.take_back();
         }
-        let Imported { added, unchanged, same_bow, bow_kept_apart } = done?;
+        let Imported { added, unchanged, struck, same_bow, bow_kept_apart } = done?;
         if let Some(output) = saved {
             for line in summed_up(&faults) {
                 tell(&line);
@@ -201,6 +201,7 @@ impl ImportArgs {
             rows: import.row_count,
             added,
             unchanged,
+            struck,
             same_bow,
             bow_kept_apart,
             bad: bad_lines.len(),
@@ -218,6 +219,7 @@ impl ImportArgs {
                     view.added, steps.what, view.unchanged, view.rows
                 ),
             );
+            records::struck_of_import(page, &view);
             records::bows_of_import(page, &view);
             records::below_floor(page, &view);
         })

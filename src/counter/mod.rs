@@ -21,6 +21,7 @@ mod routes;
 mod rule;
 mod rules;
 mod server;
+mod strike;
 mod string;
 
 use std::path::PathBuf;

@@ -15,7 +15,7 @@ use super::{Open, Reply, Shared};
 use crate::app;
 use crate::error::{Kind, Problem};
 
-const TEMPLATES: [(&str, &str); 14] = [
+const TEMPLATES: [(&str, &str); 15] = [
     ("frame.html", include_str!("pages/frame.html")),
     ("fields.html", include_str!("pages/fields.html")),
     ("bare.html", include_str!("pages/bare.html")),
@@ -26,6 +26,7 @@ const TEMPLATES: [(&str, &str); 14] = [
     ("mail.html", include_str!("pages/mail.html")),
     ("mail_read.html", include_str!("pages/mail_read.html")),
     ("report.html", include_str!("pages/report.html")),
+    ("struck.html", include_str!("pages/struck.html")),
     ("bench.html", include_str!("pages/bench.html")),
     ("month.html", include_str!("pages/month.html")),
     ("rules.html", include_str!("pages/rules.html")),

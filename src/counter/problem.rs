@@ -177,6 +177,12 @@ impl Hint {
             ["report", "list", ..] => Some("/reports".to_owned()),
             ["report", "show", id] | ["resume" | "settle" | "letter" | "remake" | "advise", id] => report(id),
             ["remake", "sent" | "back", id] => report(id),
+            ["strike" | "unstrike", id, ..] => match id.split('/').next() {
+                Some(of) if crate::app::reports::report_number(of).is_ok() => {
+                    report(of).map(|page| page + "#strike")
+                }
+                _ => Some(super::string::address(id)),
+            },
             ["report", "add", serial, ..] if *serial != "--help" => Some(super::string::address(serial)),
             ["sold", "show", serial] | ["letter", "--string", serial] => Some(super::string::address(serial)),
             ["sold", "find", ..] => Some("/".to_owned()),

@@ -5,7 +5,8 @@ use super::page::{Page, expect};
 use super::problem::{ProblemView, Refused, led_on};
 use super::report_view::{Letter, Tried, report_page};
 use super::routes::Asked;
-use super::string::{Said, logged_at};
+use super::strike::{self, StruckPage};
+use super::string::{self, Said, logged_at};
 use super::{Open, Reply, Shared};
 use crate::app::danger::{self, Word};
 use crate::app::decide::{self, NewDecision};
@@ -15,6 +16,8 @@ use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
+use crate::show::page::TextPage;
+use crate::show::records;
 use crate::show::sentences::standing_name;
 use crate::trade::plausible::{STRANDS, Whole};
 
@@ -28,9 +31,35 @@ fn page(
 ) -> Result<Reply, Problem> {
     let told = shared.told.take(asked.get("told").map(String::as_str));
     let turns = asked.get("turns").and_then(|text| text.trim().parse().ok());
+    if let Some(gone) = struck(open, id, tried)? {
+        return gone.0.show(shared, open, &gone.1, told, problem);
+    }
     let data = report_page(shared, open, id, turns, tried)?;
     let title = format!("Report {id}");
     Page { told, problem, ..Page::new("report.html", &title, "peg") }.with(shared, open, &data)
+}
+
+/// The page of a report that is struck, with its text.
+fn struck(open: &mut Open, id: &str, tried: &Tried<'_>) -> Result<Option<(StruckPage, TextPage)>, Problem> {
+    let string = app::reports::whose(&mut open.book, id)?.string;
+    let seen = app::reports::last_line(&mut open.book, &string)?;
+    let view = app::reports::show(&mut open.book, id)?;
+    if view.struck.is_none() {
+        return Ok(None);
+    }
+    let mut text = TextPage::new(80);
+    records::report(&mut text, &view, &open.style, true);
+    let things = strike::views(app::strikes::of_report(&mut open.book, id)?, &tried.filled);
+    let address = string::address(&string);
+    let page = StruckPage {
+        title: format!("Report {id}"),
+        address: format!("/report/{id}"),
+        string: Some((string, address)),
+        seen,
+        html: String::new(),
+        things,
+    };
+    Ok(Some((page, text)))
 }
 
 /// The page of a report; an address in other letters leads to its own.
@@ -65,6 +94,11 @@ fn no_such_step() -> Problem {
 }
 
 fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled) -> Result<String, Refused> {
+    if strike::STEPS.contains(&step) {
+        let things = app::strikes::of_report(&mut open.book, id)?;
+        let told = strike::take(open, &things, step, filled)?;
+        return Ok(shared.told.on(format!("/report/{id}"), told)?);
+    }
     let entries = filled.entries();
     let unit = open.style.unit;
     let book = &mut open.book;

@@ -7,7 +7,7 @@ use super::forms::Filled;
 use super::problem::ProblemView;
 use super::rule::BraceRule;
 use super::string::SentOnPage;
-use super::{Open, Shared, string};
+use super::{Open, Shared, strike, string};
 use crate::app;
 use crate::app::advise::{Answer, preview};
 use crate::app::cases::Way;
@@ -137,6 +137,8 @@ pub(super) struct ReportPage {
     /// A decision is in force, and can be taken back.
     decided: bool,
     settle: Vec<FieldView>,
+    /// What can be struck of it.
+    things: Vec<strike::ThingView>,
 }
 
 const fn waits(standing: Standing, answered: bool, back: bool) -> &'static str {
@@ -173,6 +175,7 @@ pub(super) fn report_page(
     let whose = app::reports::whose(&mut open.book, id)?;
     let seen = app::reports::last_line(&mut open.book, &whose.string)?;
     let view = app::reports::show(&mut open.book, id)?;
+    let things = app::strikes::of_report(&mut open.book, id)?;
     let way = app::cases::way(&mut open.book, id, open.author.day)?;
     let worked = preview(&mut open.book, id, open.author.day).map_err(Problem::from);
     let letter = match &worked {
@@ -199,6 +202,7 @@ pub(super) fn report_page(
     let last_text = texts.pop();
     let settled = way.standing == Standing::Settled;
     let fields_of = |step: &str| if tried.step == step { tried.filled.clone() } else { Filled::default() };
+    let nothing = Filled::default();
     let wrong_in = |step: &str| tried.problem.filter(|_| tried.step == step);
     Ok(ReportPage {
         string_address: string::address(&view.string),
@@ -251,6 +255,10 @@ pub(super) fn report_page(
         reading: SaidForm::new(&fields_of("reading"), wrong_in("reading")),
         decided: answer.as_ref().is_some_and(|answer| answer.view.decided.is_some()),
         decide: views(&DECISION, &fields_of("decide"), wrong_in("decide")),
+        things: strike::views(
+            things,
+            if strike::STEPS.contains(&tried.step) { &tried.filled } else { &nothing },
+        ),
         remake: views(&REPLACEMENT, &fields_of("remake"), wrong_in("remake")),
         settle: views(&END, &fields_of("settle"), wrong_in("settle")),
         last_text,

@@ -55,6 +55,16 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
             post(|s, p, r| form_at(s, p, r, string::bow))
                 .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
         )
+        .route(
+            "/string/{serial}/strike",
+            post(|s, p, r| form_at(s, p, r, string::strike))
+                .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
+        )
+        .route(
+            "/string/{serial}/unstrike",
+            post(|s, p, r| form_at(s, p, r, string::unstrike))
+                .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
+        )
         .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
         .route("/found/{mark}", get(|s, p, q| named(s, p, q, find::found)))
         .route("/mail/{mark}", get(|s, p, q| named(s, p, q, mail::says)))

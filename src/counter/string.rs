@@ -7,11 +7,12 @@ use super::forms::Filled;
 use super::page::{Page, expect};
 use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
+use super::strike::{self, StruckPage, ThingView};
 use super::{Open, Reply, Shared};
 use crate::app;
 use crate::app::outgoing::Outgoing;
 use crate::app::reports::{Logged, NewReport};
-use crate::app::views::{SentView, StringView};
+use crate::app::views::{ReportView, SentView, StringView};
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::{Kind, Problem};
 use crate::letters;
@@ -136,6 +137,10 @@ struct Card<'a> {
     shares_bow: bool,
     warning: Option<WarningView>,
     letters: Vec<SentOnPage>,
+    /// What can be struck: the string itself.
+    things: Vec<ThingView>,
+    /// Something is wrong with what was typed there.
+    strike_open: bool,
     form: SaidForm,
     form_open: bool,
 }
@@ -155,7 +160,20 @@ fn page(
     let seen = app::reports::last_line(&mut open.book, serial)?;
     let view: StringView = app::sold::show(&mut open.book, serial)?;
     let mut card = TextPage::new(80);
-    let reports = &view.reports;
+    let things = strike::views(app::strikes::of_string(&mut open.book, serial)?, filled);
+    if view.struck.is_some() {
+        records::string(&mut card, &view, &open.style);
+        let page = StruckPage {
+            title: format!("String {}", view.serial),
+            address: address(&view.serial),
+            string: None,
+            seen,
+            html: String::new(),
+            things,
+        };
+        return page.show(shared, open, &card, told, problem);
+    }
+    let reports: Vec<&ReportView> = in_order(&view);
     records::string_card(&mut card, &view, &open.style);
     let warning = match view.strength.below() {
         Some(_) => Some(warning_letter(shared, open, serial)?),
@@ -169,12 +187,13 @@ fn page(
         archer: view.archer.name.as_deref(),
         open_report: view.open_report(),
         reports: reports
-            .iter()
+            .into_iter()
             .rev()
             .map(|report| {
                 let mut text = TextPage::new(80);
                 records::report(&mut text, report, &open.style, false);
-                (report.report.clone(), standing_name(report.standing), web::html(&text))
+                let stands = if report.struck.is_some() { "struck" } else { standing_name(report.standing) };
+                (report.report.clone(), stands, web::html(&text))
             })
             .collect(),
         chain: links(view.chain.iter().filter(|serial| **serial != view.serial)),
@@ -183,10 +202,19 @@ fn page(
         warning,
         letters: view.letters.iter().map(SentOnPage::new).collect(),
         form: SaidForm::new(filled, problem.map(|(_, view)| view)),
-        form_open: problem.is_some(),
+        things,
+        strike_open: problem.is_some() && filled.get("thing").is_some(),
+        form_open: problem.is_some() && filled.get("thing").is_none(),
     };
     let title = format!("String {}", view.serial);
     Page { told, problem, ..Page::new("string.html", &title, "find") }.with(shared, open, &data)
+}
+
+/// Its reports, oldest first; those that were struck stand among the others.
+fn in_order(view: &StringView) -> Vec<&ReportView> {
+    let mut reports: Vec<&ReportView> = view.reports.iter().chain(&view.struck_reports).collect();
+    reports.sort_by_key(|report| report.number);
+    reports
 }
 
 /// The card.
@@ -250,6 +278,31 @@ pub(super) fn bow(shared: &Shared, (serial, filled): (String, Filled)) -> Result
         Ok(shared.told.on(address(&serial), vec![told])?)
     });
     led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+}
+
+/// Strikes the string.
+pub(super) fn strike(shared: &Shared, asked: (String, Filled)) -> Result<Reply, Problem> {
+    take(shared, "strike", asked)
+}
+
+/// Brings the string back.
+pub(super) fn unstrike(shared: &Shared, asked: (String, Filled)) -> Result<Reply, Problem> {
+    take(shared, "unstrike", asked)
+}
+
+fn take(shared: &Shared, step: &str, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let done = shared.forms.once(&format!("/string/{serial}/{step}"), &filled, || {
+        expect(&mut open, &serial, &filled)?;
+        let things = app::strikes::of_string(&mut open.book, &serial)?;
+        let told = strike::take(&mut open, &things, step, &filled)?;
+        Ok(shared.told.on(address(&serial), told)?)
+    });
+    led_on(done, |problem, view| {
+        // The book is opened anew: what it was told to expect is over with this step.
+        let mut open = shared.open()?;
+        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
+    })
 }
 
 /// Works out the verdict on what was just logged; the place where it is shown.

@@ -79,6 +79,19 @@ pub fn below_floor_notice(view: &StringView) -> Option<String> {
 /// Most strings below the floor that an import tells one by one; the peg and JSON hold all.
 const MOST_WEAK: usize = 20;
 
+/// What an import left alone because it is struck.
+pub fn struck_of_import(page: &mut TextPage, view: &ImportView) {
+    if view.struck > 0 {
+        page.line(
+            Meaning::Caution,
+            format!(
+                "{} of them struck in the book: left as they are, whatever the file says (sold show says why, unstrike brings one back).",
+                view.struck
+            ),
+        );
+    }
+}
+
 /// Which strings of an import share a bow.
 pub fn bows_of_import(page: &mut TextPage, view: &ImportView) {
     if view.same_bow > 0 {
@@ -143,6 +156,9 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
     let unit = style.unit;
     let len = |value: f64| inches(value, unit);
     page.line(Meaning::Heading, format!("String {}", view.serial));
+    if let Some(mark) = &view.struck {
+        page.line(Meaning::Caution, format!("[{mark}] nothing is worked out from it"));
+    }
     if view.strength.below().is_some() {
         page.paragraph(Meaning::Caution, "Do not shoot this string: it is below the floor of strength.");
     }
@@ -226,7 +242,7 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
             )
         }),
     );
-    letter_list(page, &view.letters);
+    letter_list(page, view.letters.iter());
 }
 
 /// What a string that was just entered shares with the archer's others, and how to say otherwise.
@@ -374,7 +390,7 @@ pub fn report(page: &mut TextPage, view: &ReportView, style: &Style, whole: bool
     for decision in &view.decisions {
         page.field("decided", Some(decision_line(decision, style)));
     }
-    letter_list(page, &view.letters);
+    letter_list(page, view.letters.iter().chain(&view.struck_letters));
     for text in view.texts.iter().filter(|_| whole) {
         page.gap();
         page.quote(text);
@@ -388,9 +404,15 @@ pub fn sent_line(sent: &SentView) -> String {
     format!("{}: {}{to}", sent.sent_on, sent.letter)
 }
 
-fn letter_list(page: &mut TextPage, letters: &[SentView]) {
+fn letter_list<'a>(page: &mut TextPage, letters: impl Iterator<Item = &'a SentView>) {
+    let mut letters: Vec<&SentView> = letters.collect();
+    letters.sort_by_key(|letter| letter.sent_on);
     for letter in letters {
-        page.field("letter", Some(sent_line(letter)));
+        let name = letter.id.as_deref().unwrap_or("letter");
+        match &letter.struck {
+            Some(mark) => page.struck(name, sent_line(letter), mark.to_string()),
+            None => page.field(name, Some(sent_line(letter))),
+        };
     }
 }
 

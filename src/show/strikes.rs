@@ -3,31 +3,42 @@
 use super::page::{Meaning, TextPage};
 use crate::app::strikes::StrikeView;
 
-/// What a strike, or bringing back, came to.
+/// What a strike, or bringing back, came to: that first, then what else to know.
+#[must_use]
+pub fn sentences(view: &StrikeView) -> Vec<String> {
+    let mut said = vec![match &view.struck {
+        Some(mark) => format!("{} is {mark}", view.id),
+        None => format!("{} is brought back", view.id),
+    }];
+    said.extend(view.withdraws_letter_of.map(|day| {
+        format!(
+            "A letter went out on it on {day}: the next letter takes it back and asks what was done by it."
+        )
+    }));
+    said.extend(view.notices.iter().cloned());
+    said
+}
+
+/// The same as text, with what comes next.
 pub fn strike_text(page: &mut TextPage, view: &StrikeView) {
-    match &view.struck {
-        Some(mark) => page.line(Meaning::Answer, format!("{} is {mark}", view.id)),
-        None => page.line(Meaning::Answer, format!("{} is brought back", view.id)),
-    };
-    if let Some(day) = view.withdraws_letter_of {
-        page.paragraph(
-            Meaning::Caution,
-            format!(
-                "A letter went out on it on {day}: the next letter takes it back and asks what was done by it."
-            ),
-        );
+    let mut said = sentences(view).into_iter();
+    if let Some(done) = said.next() {
+        page.line(Meaning::Answer, done);
     }
-    for notice in &view.notices {
-        page.paragraph(Meaning::Caution, notice.clone());
+    for more in said {
+        page.paragraph(Meaning::Caution, more);
     }
     if let Some(standing) = view.standing {
         let verdict = view.verdict.map(|verdict| format!(", last verdict: {verdict}"));
         page.field("stands", Some(format!("{standing}{}", verdict.unwrap_or_default())));
     }
-    let report = view.id.split('/').next().unwrap_or(&view.id);
-    let next = match (view.struck.is_some(), view.standing.is_some()) {
-        (true, _) => format!("fistmele unstrike {} brings it back; fistmele report show {report}", view.id),
-        (false, _) => format!("fistmele report show {report}"),
+    let show = match view.what {
+        "string" => format!("fistmele sold show {}", view.string),
+        _ => format!("fistmele report show {}", view.id.split('/').next().unwrap_or(&view.id)),
+    };
+    let next = match view.struck {
+        Some(_) => format!("fistmele unstrike {} brings it back; {show}", view.id),
+        None => show,
     };
     page.gap().next(format!("Next: {next}"));
 }

@@ -76,6 +76,7 @@ answer! {
         rows: u32,
         added: u32,
         unchanged: u32,
+        struck: u32,
         same_bow: u32,
         bow_kept_apart: u32,
         bad: u32,
@@ -135,6 +136,7 @@ answer! {
 
     StringData = "string/1" {
         serial: String,
+        #[serde(deserialize_with = "there")] struck: Option<StruckData>,
         #[serde(deserialize_with = "there")] order_ref: Option<String>,
         archer: ArcherData,
         bow: BowData,
@@ -290,6 +292,8 @@ answer! {
     }
 
     SentData {
+        #[serde(deserialize_with = "there")] id: Option<String>,
+        #[serde(deserialize_with = "there")] struck: Option<StruckData>,
         sent_on: NaiveDate,
         letter: String,
         #[serde(deserialize_with = "there")] to: Option<String>,
@@ -313,6 +317,7 @@ answer! {
         struck_readings: Vec<ReadingData>,
         texts: Vec<String>,
         letters: Vec<SentData>,
+        struck_letters: Vec<SentData>,
         decisions: Vec<DecisionData>,
         remakes: Vec<String>,
         #[serde(deserialize_with = "there")] settled_on: Option<NaiveDate>,

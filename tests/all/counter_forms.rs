@@ -223,3 +223,100 @@ fn a_mail_that_leads_to_no_string_gives_the_letter_that_asks_which_it_is() {
     let known = counter.pasted(&[("pasted", MAIL)]).text;
     assert!(!known.contains("serial on the label that came"), "{known}");
 }
+
+#[test]
+fn what_was_noted_by_mistake_is_struck_on_its_page_and_brought_back() {
+    let world = world();
+    let counter = logged(&world);
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+4", "--brace", "6"]);
+    let strike = |thing: &str, why: &str| {
+        let page = counter.page("/report/R-1");
+        let marks = marks(&page, "/report/R-1/strike");
+        counter.post("/report/R-1/strike", &form(&marks, &[("thing", thing), ("why", why)]))
+    };
+    assert_eq!(strike("R-1/2", "mistyped <b>").status, 303);
+    let page = counter.page("/report/R-1");
+    assert!(
+        page.contains("<s>") && page.contains("mistyped &lt;b&gt;") && page.contains("Bring it back"),
+        "{page}"
+    );
+    // Without a reason it is not done, and what was typed stays.
+    let answer = strike("R-1", "");
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("hy it is struck is missing"), "{}", answer.text);
+    let answer = strike("R-2", "another report's");
+    assert_eq!(answer.status, 404, "{}", answer.text);
+    let back = marks(&page, "/report/R-1/unstrike");
+    counter.done("/report/R-1/unstrike", &form(&back, &[("thing", "R-1/2")]));
+    assert!(!counter.page("/report/R-1").contains("Bring it back"));
+
+    // A page that is out of date strikes nothing.
+    let old = marks(&page, "/report/R-1/strike");
+    let answer = counter.post("/report/R-1/strike", &form(&old, &[("thing", "R-1"), ("why", "x")]));
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("has moved on"), "{}", answer.text);
+
+    counter.done(
+        "/report/R-1/strike",
+        &form(
+            &marks(&counter.page("/report/R-1"), "/report/R-1/strike"),
+            &[("thing", "R-1"), ("why", "wrong string")],
+        ),
+    );
+    let page = counter.page("/report/R-1");
+    assert!(page.contains("<s>Report R-1</s>") && page.contains("wrong string"), "{page}");
+    assert!(!page.contains("id=\"letter\"") && !page.contains("/report/R-1/settle"), "{page}");
+    assert!(counter.page("/string/S-1").contains("R-1</a>: struck"));
+    let back = marks(&page, "/report/R-1/unstrike");
+    counter.done("/report/R-1/unstrike", &form(&back, &[("thing", "R-1")]));
+    assert!(counter.page("/report/R-1").contains("/report/R-1/settle"));
+    world.assert_sound();
+}
+
+#[test]
+fn danger_is_called_off_by_name_and_a_letter_was_never_sent_on_the_page_too() {
+    let world = world();
+    world.ok(&["report", "add", "S-1", "--symptom", "dry-fire"]);
+    world.ok(&["letter", "R-1"]);
+    let counter = Counter::on(&world.book);
+    let send = |fields: &[(&str, &str)]| {
+        let marks = marks(&counter.page("/report/R-1"), "/report/R-1/strike");
+        counter.post("/report/R-1/strike", &form(&marks, fields))
+    };
+    let answer = send(&[("thing", "R-1/L1"), ("why", "it lies in the drafts")]);
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("withdrawn by a new letter"), "{}", answer.text);
+    assert!(answer.text.contains("value=\"it lies in the drafts\""), "what was typed stays: {}", answer.text);
+    let sent = send(&[("thing", "R-1/L1"), ("why", "it lies in the drafts"), ("never-sent", "yes")]);
+    assert_eq!(sent.status, 303, "{}", sent.text);
+    let answer = send(&[("thing", "R-1"), ("why", "wrong string")]);
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("holds signs of danger: dry-fire"), "{}", answer.text);
+    let sent = send(&[("thing", "R-1"), ("why", "wrong string"), ("call-off", "dry-fire")]);
+    assert_eq!(sent.status, 303, "{}", sent.text);
+    world.assert_sound();
+}
+
+#[test]
+fn a_string_is_struck_on_its_page_and_brought_back() {
+    let world = world();
+    let counter = logged(&world);
+    let send = |fields: &[(&str, &str)]| {
+        let marks = marks(&counter.page("/string/S-1"), "/string/S-1/strike");
+        counter.post("/string/S-1/strike", &form(&marks, fields))
+    };
+    let answer = send(&[("thing", "S-1"), ("why", "entered twice")]);
+    assert_eq!(answer.status, 409, "{}", answer.text);
+    assert!(answer.text.contains("R-1 of S-1 is open"), "{}", answer.text);
+    world.ok(&["settle", "R-1", "--outcome", "unfinished"]);
+    assert_eq!(send(&[("thing", "S-1"), ("why", "entered twice")]).status, 303);
+    let page = counter.page("/string/S-1");
+    assert!(page.contains("<s>String S-1</s>") && page.contains("entered twice"), "{page}");
+    assert!(!page.contains("Note what the archer says of it"), "{page}");
+    // Its report is left out with it, and is brought back with it.
+    let report = counter.page("/report/R-1");
+    assert!(report.contains("<s>Report R-1</s>") && !report.contains("Bring it back"), "{report}");
+    counter.done("/string/S-1/unstrike", &form(&marks(&page, "/string/S-1/unstrike"), &[("thing", "S-1")]));
+    assert!(counter.page("/string/S-1").contains("Note what the archer says of it"));
+    world.assert_sound();
+}

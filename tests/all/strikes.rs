@@ -34,7 +34,7 @@ fn reported() -> World {
 fn worked_out(world: &World, report: &str) -> (Value, Value) {
     let mut advice = data(world, &["advise", report]);
     let mut shown = data(world, &["report", "show", report]);
-    for key in ["struck_readings", "letters"] {
+    for key in ["struck_readings", "letters", "struck_letters"] {
         shown[key].take();
     }
     advice["own_readings"].take();
@@ -307,6 +307,254 @@ fn what_is_not_there_cannot_be_struck() {
     assert_eq!(world.run(&["strike", "R-1"]).status.code(), Some(2));
 }
 
+/// A book with a second string of another archer, and what is worked out of all of it.
+fn two_strings() -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world.add_string("S-2");
+    world
+}
+
+#[test]
+fn a_string_entered_by_mistake_is_struck_and_is_nowhere_but_shown() {
+    let world = two_strings();
+    let alone = World::new();
+    alone.add_string("S-1");
+    let told = world.ok(&["strike", "S-2", "--why", "entered twice"]);
+    assert!(told.contains("S-2 is struck on 2026-03-01 by RK: entered twice"), "{told}");
+    assert!(told.contains("fistmele unstrike S-2 brings it back; fistmele sold show S-2"), "{told}");
+    for command in [
+        &["spool", "list"] as &[&str],
+        &["due"],
+        &["month", "2026-02"],
+        &["sold", "find", "S-"],
+        &["report", "list"],
+        &["effects"],
+    ] {
+        assert_eq!(data(&world, command), data(&alone, command), "{command:?}");
+    }
+    let shown = data(&world, &["sold", "show", "S-2"]);
+    assert_eq!((&shown["struck"]["why"], &shown["struck"]["who"]), (&"entered twice".into(), &"RK".into()));
+    let card = world.ok(&["sold", "show", "S-2"]);
+    assert!(
+        card.contains("[struck on 2026-03-01 by RK: entered twice] nothing is worked out from it"),
+        "{card}"
+    );
+    assert!(world.ok(&["history", "--string", "S-2"]).contains("strike"));
+    for command in [
+        &["report", "add", "S-2", "--symptom", "noisy"] as &[&str],
+        &["card", "S-2"],
+        &["bow", "edit", "S-2", "--brace-range", "7-1/2..8"],
+        &["strike", "S-2", "--why", "twice"],
+    ] {
+        let refused = world.refused(1, command);
+        assert!(refused.contains("S-2 is struck") && refused.contains("fistmele unstrike S-2"), "{refused}");
+    }
+    world.ok(&["unstrike", "s-2"]);
+    let both = two_strings();
+    for command in
+        [&["due"] as &[&str], &["month", "2026-02"], &["sold", "find", "S-"], &["sold", "show", "S-2"]]
+    {
+        assert_eq!(data(&world, command), data(&both, command), "{command:?}");
+    }
+    assert!(world.refused(1, &["unstrike", "S-2"]).contains("is not struck"));
+    world.assert_sound();
+}
+
+#[test]
+fn a_string_is_not_struck_under_what_rests_on_it() {
+    let world = reported();
+    let refused = world.refused(1, &["strike", "S-1", "--why", "x"]);
+    assert!(refused.contains("R-1 of S-1 is open") && refused.contains("fistmele settle R-1"), "{refused}");
+    world.ok(&["settle", "R-1", "--outcome", "unfinished"]);
+    let told = world.ok(&["strike", "S-1", "--why", "of another shop"]);
+    assert!(told.contains("left out with it: R-1"), "{told}");
+    assert_eq!(data(&world, &["report", "list"]), serde_json::json!([]));
+    assert_eq!(data(&world, &["report", "show", "R-1"])["struck"]["why"], "of another shop");
+    for command in [&["resume", "R-1"] as &[&str], &["strike", "R-1/1", "--why", "x"]] {
+        let refused = world.refused(1, command);
+        assert!(refused.contains("S-1 is struck") && refused.contains("fistmele unstrike S-1"), "{refused}");
+    }
+    world.ok(&["unstrike", "S-1"]);
+    assert_eq!(data(&world, &["report", "list"])[0]["standing"], "settled");
+
+    let danger = World::new();
+    danger.add_string("S-1");
+    danger.ok(&["report", "add", "S-1", "--symptom", "dry-fire"]);
+    danger.ok(&["settle", "R-1"]);
+    let refused = danger.refused(1, &["strike", "S-1", "--why", "x"]);
+    assert!(refused.contains("R-1 of S-1 holds signs of danger: dry-fire"), "{refused}");
+    danger.ok(&["strike", "R-1", "--why", "x", "--call-off", "dry-fire"]);
+    danger.ok(&["strike", "S-1", "--why", "x"]);
+    let refused = danger.refused(1, &["unstrike", "R-1"]);
+    assert!(refused.contains("fistmele unstrike S-1"), "{refused}");
+    world.assert_sound();
+}
+
+#[test]
+fn a_replacement_is_struck_on_the_bench_and_not_in_the_post() {
+    let world = reported();
+    let before = data(&world, &["report", "show", "R-1"]);
+    world.ok(&["remake", "R-1", "--length", "57"]);
+    let refused = world.refused(1, &["strike", "S-1", "--why", "x"]);
+    assert!(refused.contains("R-1 of S-1 is open"), "{refused}");
+    world.ok(&["strike", "S-2", "--why", "not needed after all"]);
+    assert_eq!(data(&world, &["report", "show", "R-1"]), before, "as if it had never been made");
+    world.ok(&["remake", "R-1", "--length", "57"]);
+    let refused = world.refused(1, &["unstrike", "S-2"]);
+    assert!(refused.contains("S-3 was put on the bench for R-1 since"), "{refused}");
+    world.ok(&["remake", "sent", "R-1"]);
+    let refused = world.refused(1, &["strike", "S-3", "--why", "x"]);
+    assert!(refused.contains("S-3 was posted for R-1"), "{refused}");
+    world.ok(&["settle", "R-1"]);
+    let refused = world.refused(1, &["strike", "S-1", "--why", "x"]);
+    assert!(refused.contains("S-3 was posted for R-1"), "{refused}");
+
+    let linked = World::new();
+    linked.add_string("S-1");
+    linked.ok(&[
+        "sold",
+        "add",
+        "--serial",
+        "S-2",
+        "--route",
+        "marked",
+        "--ordered",
+        "58",
+        "--yarn",
+        "hmpe",
+        "--replaces",
+        "S-1",
+    ]);
+    let refused = linked.refused(1, &["strike", "S-1", "--why", "x"]);
+    assert!(refused.contains("S-2 replaces S-1") && refused.contains("fistmele strike S-2"), "{refused}");
+    linked.ok(&["strike", "S-2", "--why", "x"]);
+    assert_eq!(data(&linked, &["sold", "show", "S-1"])["replaced_by"], serde_json::json!([]));
+    linked.ok(&["strike", "S-1", "--why", "x"]);
+    assert!(linked.refused(1, &["unstrike", "S-2"]).contains("fistmele unstrike S-1"));
+    world.assert_sound();
+    linked.assert_sound();
+}
+
+#[test]
+fn a_struck_serial_is_not_given_again_and_an_import_leaves_it_struck() {
+    let world = World::new();
+    let rows = "serial,sold_on,route,ordered_length,yarn\nT-1,2026-01-10,marked,58,hmpe\nT-2,2026-01-11,marked,60,hmpe\n";
+    let file = world.write("orders.csv", rows);
+    let import = |file: &std::path::Path| data(&world, &["sold", "import", file.to_str().unwrap()]);
+    import(&file);
+    world.ok(&["strike", "T-2", "--why", "the shop cancelled it"]);
+    let again = import(&file);
+    assert_eq!((&again["added"], &again["unchanged"], &again["struck"]), (&0.into(), &1.into(), &1.into()));
+    // So does a row that says otherwise of it.
+    let other = world.write("other.csv", rows.replace(",60,", ",61,"));
+    assert_eq!(import(&other)["struck"], 1);
+    let told = world.ok(&["sold", "import", file.to_str().unwrap()]);
+    assert!(told.contains("1 of them struck in the book"), "{told}");
+    let refused = world.refused(
+        1,
+        &["sold", "add", "--serial", "T-2", "--route", "marked", "--ordered", "58", "--yarn", "hmpe"],
+    );
+    assert!(
+        refused.contains("serial T-2 is taken: by a string that is struck") && refused.contains("T-2-2"),
+        "{refused}"
+    );
+    assert_eq!(data(&world, &["sold", "find", "T-2"]), serde_json::json!([]));
+    world.assert_sound();
+}
+
+#[test]
+fn what_reads_like_a_report_is_one_unless_it_is_called_a_string() {
+    let world = reported();
+    world.add_string("R-1");
+    world.add_string("1");
+    world.add_string("R-9");
+    let refused = world.refused(1, &["strike", "1", "--why", "x"]);
+    assert!(refused.contains("string:1") && refused.contains("R-1 for the report"), "{refused}");
+    assert_eq!(data(&world, &["strike", "string:R-1", "--why", "x"])["what"], "string");
+    assert_eq!(data(&world, &["strike", "string:1", "--why", "x"])["id"], "1");
+    assert_eq!(data(&world, &["strike", "R-9", "--why", "x"])["what"], "string");
+    assert_eq!(data(&world, &["strike", "R-1", "--why", "x"])["what"], "report");
+    for what in ["S-7", "string:S-7"] {
+        assert!(world.refused(1, &["strike", what, "--why", "x"]).contains("no string \"S-7\""));
+    }
+    let refused = world.refused(1, &["strike", "S-1", "--why", "x", "--never-sent"]);
+    assert!(refused.contains("S-1 is no letter"), "{refused}");
+}
+
+#[test]
+fn a_letter_that_never_went_out_is_struck_and_one_that_did_is_not() {
+    let world = reported();
+    world.ok(&["advise", "R-1"]);
+    let before = worked_out(&world, "R-1");
+    world.ok(&["letter", "R-1"]);
+    let with = data(&world, &["report", "show", "R-1"]);
+    assert_eq!((&with["letters"][0]["id"], &with["standing"]), (&"R-1/L1".into(), &"with-archer".into()));
+    assert!(world.ok(&["report", "show", "R-1"]).contains("R-1/L1"));
+    let refused = world.refused(1, &["strike", "R-1/L1", "--why", "the mail program crashed"]);
+    for part in ["went out on 2026-03-01", "withdrawn by a new letter", "fistmele strike R-1/L1 --never-sent"]
+    {
+        assert!(refused.contains(part), "{part}: {refused}");
+    }
+    world.ok(&["strike", "R-1/L1", "--never-sent", "--why", "the mail program crashed"]);
+    assert_eq!(worked_out(&world, "R-1"), before, "nothing was answered, and no answer was paid for");
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!(shown["letters"], serde_json::json!([]));
+    assert_eq!(shown["struck_letters"][0]["struck"]["why"], "the mail program crashed");
+    let text = world.ok(&["report", "show", "R-1"]);
+    assert!(text.contains("[struck on 2026-03-01 by RK: the mail program crashed]"), "{text}");
+    assert!(world.refused(1, &["strike", "R-1/L1", "--never-sent", "--why", "x"]).contains("is struck"));
+    world.ok(&["unstrike", "R-1/L1"]);
+    assert_eq!(data(&world, &["report", "show", "R-1"]), with);
+    world.ok(&["strike", "R-1/L1", "--never-sent", "--why", "once more"]);
+    // The very letter goes out after all: it is another one.
+    world.ok(&["letter", "R-1"]);
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!((&shown["letters"][0]["id"], &shown["standing"]), (&"R-1/L2".into(), &"with-archer".into()));
+    assert_eq!(shown["cost_cents"], with["cost_cents"], "one answer was paid for");
+    let refused = world.refused(1, &["unstrike", "R-1/L1"]);
+    assert!(refused.contains("a letter went out on R-1 since"), "{refused}");
+    assert!(world.refused(1, &["strike", "R-1/L3", "--why", "x"]).contains("no letter \"R-1/L3\""));
+    // Turns were made by it: it did go out, whatever is said.
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "7-7/16", "--no-danger"]);
+    let refused = world.refused(1, &["strike", "R-1/L2", "--never-sent", "--why", "x"]);
+    assert!(
+        refused.contains("told of turns since") && refused.contains("withdrawn by a new letter"),
+        "{refused}"
+    );
+    // An older one whose place was taken can be told from it all the same.
+    world.ok(&["settle", "R-1"]);
+    let refused = world.refused(1, &["strike", "R-1/L2", "--never-sent", "--why", "x"]);
+    assert!(refused.contains("fistmele resume R-1"), "{refused}");
+    world.assert_sound();
+}
+
+#[test]
+fn one_letter_about_two_reports_is_named_with_both() {
+    let world = reported();
+    world.ok(&[
+        "sold",
+        "add",
+        "--serial",
+        "S-2",
+        "--route",
+        "marked",
+        "--ordered",
+        "58",
+        "--yarn",
+        "hmpe",
+        "--same-bow",
+        "S-1",
+    ]);
+    world.ok(&["report", "add", "S-2", "--symptom", "brace-low", "--brace", "7", "--no-danger"]);
+    world.ok(&["letter", "R-1", "R-2"]);
+    let told = data(&world, &["strike", "R-1/L1", "--never-sent", "--why", "x"]);
+    assert!(told["notices"][0].as_str().unwrap().contains("R-2/L1"), "{told}");
+    let told = data(&world, &["strike", "R-2/L1", "--never-sent", "--why", "x"]);
+    assert_eq!(told["notices"], serde_json::json!([]));
+    assert_eq!(data(&world, &["due"])["in_time"], 0);
+}
+
 #[test]
 fn a_struck_reading_teaches_nothing() {
     let world = World::demo(300);
@@ -353,7 +601,7 @@ fn a_struck_thing_is_in_exports_and_goes_with_its_archer() {
 
 /// Statements read the tables without what was struck. Those that read them whole stand here, by
 /// their file, with why.
-const READ_WHOLE: [(&str, &str); 16] = [
+const READ_WHOLE: [(&str, &str); 17] = [
     ("archers.rs", "a bow is kept as long as any string is for it"),
     ("cases.rs", "which line a cost belongs to"),
     ("copies.rs", "a copy holds everything"),
@@ -368,6 +616,7 @@ const READ_WHOLE: [(&str, &str); 16] = [
     ("signs.rs", "numbers that are given once"),
     ("tables.rs", "an export holds everything"),
     ("second.rs", "by an index, with the struck ones left out in words"),
+    ("sent.rs", "what is shown struck through"),
     ("strikes.rs", "what was struck"),
     ("strings.rs", "what is shown struck through, and serials that are given once"),
 ];
