@@ -95,7 +95,7 @@ pub fn decide(book: &mut Book, id: &str, new: &NewDecision, author: &Author) -> 
         remake: new.remake,
         turns,
         length: new.length.map(Length::inches),
-        readings: u32::try_from(report.readings.len()).unwrap_or(u32::MAX),
+        read_since: false,
     };
     let before = facts.decision.as_ref().map(|stored| &stored.decision).filter(|_| !new.as_worked_out);
     let decision = with_what_was_decided(case, said, before);
@@ -172,8 +172,8 @@ fn with_what_was_decided(case: Case<'_>, said: Decision, before: Option<&Decisio
         all.remake = said.remake.or(before.remake.filter(|remake| *remake));
     }
     if said.remake.is_none() && said.turns.is_none() && said.length.is_none() {
-        let Decision { remake, turns, length, readings, .. } = *before;
-        let taken_over = Decision { remake, turns, length, readings, ..all.clone() };
+        let Decision { remake, turns, length, read_since, .. } = *before;
+        let taken_over = Decision { remake, turns, length, read_since, ..all.clone() };
         if matches!(decided(case, &taken_over), Ok(Ok(_))) {
             return taken_over;
         }
@@ -302,7 +302,9 @@ pub(super) fn beyond(limit: Limit, report: &str, string: &str) -> AppError {
             "decide with --remake that a new string is made".to_owned(),
         ),
         Limit::ReadSince => (
-            format!("{report} was measured since these turns were decided"),
+            format!(
+                "{report} was measured since these turns were decided, or a reading behind them was struck"
+            ),
             "decide on turns from the newest reading".to_owned(),
         ),
     };

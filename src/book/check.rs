@@ -158,6 +158,7 @@ pub fn examine(path: &Path, patience: Duration) -> Result<Examination, BookError
         look.records()?;
         look.replacements()?;
         look.rules()?;
+        look.strikes()?;
         look.settings()?;
     }
     let mut faults = look.faults;
@@ -532,6 +533,62 @@ impl Look<'_> {
             (
                 "erased archers with a name or an address",
                 "SELECT DISTINCT 'A-' || a.id FROM forgotten f JOIN archer a ON a.id = f.archer_id WHERE a.name IS NOT NULL OR a.email IS NOT NULL OR EXISTS (SELECT 1 FROM former_address m WHERE m.archer_id = a.id)",
+            ),
+        ];
+        for (what, sql) in checks {
+            self.none(FaultKind::Contradiction, what, sql)?;
+        }
+        Ok(())
+    }
+}
+
+impl Look<'_> {
+    /// What must hold of what was struck: each strike names a thing that is there and a line of the
+    /// history that says so, and what was brought back had been struck.
+    fn strikes(&mut self) -> Result<(), BookError> {
+        let checks = [
+            (
+                "strikes that do not say what was struck",
+                "SELECT 'strike ' || id FROM strike WHERE what NOT IN ('string', 'report', 'reading', 'letter')
+                    OR (what <> 'string' AND report_number IS NULL) OR (what = 'string' AND report_number IS NOT NULL)
+                    OR (what = 'reading') <> (reading_id IS NOT NULL) OR (what = 'letter') <> (letter_id IS NOT NULL)",
+            ),
+            (
+                "strikes of a report of another string",
+                "SELECT 'R-' || k.report_number FROM strike k JOIN report r ON r.number = k.report_number WHERE r.string_id <> k.string_id",
+            ),
+            (
+                "strikes of a reading of another report",
+                "SELECT 'R-' || k.report_number FROM strike k JOIN reading g ON g.id = k.reading_id WHERE g.report_number <> k.report_number",
+            ),
+            (
+                "strikes of a letter that is none of the report's",
+                "SELECT 'R-' || k.report_number FROM strike k JOIN event e ON e.id = k.letter_id WHERE e.what NOT IN ('letter', 'look-over') OR e.report_number IS NOT k.report_number",
+            ),
+            (
+                "strikes that the history says nothing of",
+                "SELECT 'strike ' || k.id FROM strike k JOIN event e ON e.id = k.event_id WHERE e.string_id IS NOT k.string_id
+                    OR (k.undoes IS NULL AND e.what NOT IN ('strike', 'withdraw')) OR (k.undoes IS NOT NULL AND e.what <> 'unstrike')",
+            ),
+            (
+                "things brought back that were not struck",
+                "SELECT 'strike ' || k.id FROM strike k JOIN strike s ON s.id = k.undoes WHERE s.undoes IS NOT NULL OR s.id >= k.id OR s.what <> k.what
+                    OR s.string_id <> k.string_id OR s.report_number IS NOT k.report_number OR s.reading_id IS NOT k.reading_id OR s.letter_id IS NOT k.letter_id",
+            ),
+            (
+                "things struck twice",
+                "SELECT what || ' of ' || coalesce('R-' || report_number, (SELECT serial FROM string s WHERE s.id = string_id)) FROM strike
+                    WHERE undoes IS NULL AND id NOT IN (SELECT undoes FROM strike WHERE undoes IS NOT NULL)
+                    GROUP BY what, string_id, report_number, reading_id, letter_id HAVING count(*) > 1",
+            ),
+            (
+                "rows that came in with a reading of another report",
+                "SELECT 'R-' || x.report_number FROM (
+                        SELECT report_number, reading_id FROM event UNION ALL SELECT report_number, reading_id FROM letter_text
+                        UNION ALL SELECT report_number, reading_id FROM report_symptom UNION ALL SELECT report_number, reading_id FROM symptom_again
+                        UNION ALL SELECT report_number, reading_id FROM sign UNION ALL SELECT report_number, reading_id FROM open_question
+                        UNION ALL SELECT d.report_number, r.reading_id FROM decision_reading r JOIN decision d ON d.id = r.decision_id
+                    ) x JOIN reading g ON g.id = x.reading_id WHERE g.report_number IS NOT x.report_number",
             ),
         ];
         for (what, sql) in checks {

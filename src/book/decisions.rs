@@ -28,7 +28,7 @@ fn stored(row: &Row<'_>) -> rusqlite::Result<StoredDecision> {
             remake: row.get("remake")?,
             turns: row.get("turns")?,
             length: row.get("length_inch")?,
-            readings: row.get("readings")?,
+            read_since: row.get("read_since")?,
         },
         who: row.get("who")?,
         why: row.get("why")?,
@@ -37,7 +37,7 @@ fn stored(row: &Row<'_>) -> rusqlite::Result<StoredDecision> {
 }
 
 impl Page<'_> {
-    /// Notes what the maker decided.
+    /// Notes what the maker decided, by what has been read so far.
     ///
     /// # Errors
     /// The database refuses.
@@ -54,8 +54,11 @@ impl Page<'_> {
             remake: decision.remake,
             turns: decision.turns,
             length_inch: decision.length,
-            readings: decision.readings,
         })?;
+        const READ: &str = "INSERT INTO decision_reading (decision_id, reading_id)
+            SELECT max(d.id), g.id FROM decision d JOIN reading g ON g.report_number = d.report_number
+            WHERE d.report_number = ?1 AND (g.brace_inch IS NOT NULL OR g.turns_changed IS NOT NULL) GROUP BY g.id";
+        self.transaction.prepare_cached(READ)?.execute([report])?;
         Ok(())
     }
 
@@ -64,7 +67,15 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn decisions(&self, report: i64) -> Result<Vec<StoredDecision>, BookError> {
-        const SQL: &str = "SELECT decided_on, who, why, taken_back, terms_of, free, remake, turns, length_inch, readings FROM decision WHERE report_number = ?1 ORDER BY id";
+        // What counts of the readings now, against what counted then.
+        const SQL: &str = "SELECT decided_on, who, why, taken_back, terms_of, free, remake, turns, length_inch,
+                EXISTS (
+                    SELECT 1 FROM reading g WHERE g.report_number = d.report_number AND (g.brace_inch IS NOT NULL OR g.turns_changed IS NOT NULL)
+                        AND NOT EXISTS (SELECT 1 FROM decision_reading r WHERE r.decision_id = d.id AND r.reading_id = g.id)
+                ) OR EXISTS (
+                    SELECT 1 FROM decision_reading r WHERE r.decision_id = d.id AND r.reading_id IN (SELECT id FROM struck_reading)
+                ) AS read_since
+            FROM decision d WHERE report_number = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([report], stored)?.collect::<Result<_, _>>()?)
     }

@@ -26,6 +26,7 @@ const SHAPES: &[&str] = &[
     "faa76c4edb47a6f3",
     "ace263430fc836ca",
     "9b5ca695f39e4c6a",
+    "d40fd03a9c5bc971",
 ];
 
 /// Kind and name of a part, and how it was declared.

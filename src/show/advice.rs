@@ -251,6 +251,13 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
             Meaning::Plain
         };
         page.point(meaning, reason_sentence(reason, style));
+        if matches!(reason, Reason::Contradiction { .. } | Reason::MoreOutThanIn { .. }) {
+            page.point_with_command(
+                Meaning::Aside,
+                "A reading that was noted wrongly is struck; the report names each.",
+                format!("fistmele strike {}/N --why \"...\"", view.report),
+            );
+        }
     }
     if !view.ask.is_empty() {
         page.heading(if view.verdict == Verdict::Ask {

@@ -81,7 +81,7 @@ fn decided_words(decided: Decided, style: &Style) -> String {
 pub const fn lapsed_sentence(limit: Limit) -> &'static str {
     match limit {
         Limit::ReadSince => {
-            "The turns that the maker decided held for the reading before; with the new one it is as worked out."
+            "The turns that the maker decided held for what had been read by then; that has changed, so it is as worked out."
         }
         Limit::Refers | Limit::Stops | Limit::Unsafe => {
             "What the maker decided does not hold while string or bow may not be safe: it is as worked out."

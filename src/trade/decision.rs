@@ -20,8 +20,8 @@ pub struct Decision {
     pub turns: Option<i32>,
     /// Loaded length of the new string, inches.
     pub length: Option<f64>,
-    /// Readings that the report had then.
-    pub readings: u32,
+    /// Measured or turned since, or what was measured or turned by then was struck.
+    pub read_since: bool,
 }
 
 /// A decision as it went into a verdict, beside what was worked out. Lengths in inches.
@@ -71,6 +71,6 @@ pub enum Limit {
     WhatInstead,
     /// Nothing is made for this report.
     NothingMade,
-    /// Measured or turned since it was decided.
+    /// Measured or turned since it was decided, or a reading behind it was struck.
     ReadSince,
 }

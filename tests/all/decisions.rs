@@ -182,7 +182,11 @@ fn turns_are_decided_within_the_window_and_the_bow_makers_range() {
     // They held for what had been read.
     world.ok(&["reading", "add", "R-1", "--turns-changed", "+9", "--brace", "7-3/8", "--no-danger"]);
     let after = data(&world, "advise R-1");
-    assert!(after["reasons"].to_string().contains("held for the reading before"), "{}", after["reasons"]);
+    assert!(
+        after["reasons"].to_string().contains("held for what had been read by then"),
+        "{}",
+        after["reasons"]
+    );
     // Who pays is told without them then.
     let remade = decided(&world, "--remake --paid");
     assert_eq!((&remade["verdict"], &remade["free"]), (&"remake".into(), &false.into()));

@@ -61,7 +61,7 @@ fn full_of(world: &World) -> Vec<String> {
     std::fs::remove_file(letter).unwrap();
     let connection = rusqlite::Connection::open(&world.book).unwrap();
     connection.execute("INSERT INTO open_question (report_number, question) VALUES (1, 'x')", []).unwrap();
-    let decided = "INSERT INTO decision (report_number, decided_on, who, why, taken_back, free, readings) VALUES (1, '2026-02-01', 'RK', 'x', 0, 1, 1)";
+    let decided = "INSERT INTO decision (report_number, decided_on, who, why, taken_back, free) VALUES (1, '2026-02-01', 'RK', 'x', 0, 1)";
     connection.execute(decided, []).unwrap();
     let moved = "INSERT INTO former_address (archer_id, email, until_on) VALUES (1, 'x', '2026-02-01')";
     connection.execute(moved, []).unwrap();

@@ -51,6 +51,8 @@ fn a_mistyped_reading_is_struck_and_the_verdict_is_as_if_it_had_never_been() {
     let world = reported();
     world.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "6-7/16", "--no-danger"]);
     assert_eq!(data(&world, &["advise", "R-1"])["verdict"], "ask");
+    let advice = world.ok(&["advise", "R-1"]);
+    assert!(advice.contains("(fistmele strike"), "{advice}");
 
     let struck = data(&world, &["strike", "R-1/2", "--why", "mistyped, it was 7 7/16"]);
     assert_eq!(struck["id"], "R-1/2");
@@ -597,6 +599,60 @@ fn a_struck_thing_is_in_exports_and_goes_with_its_archer() {
     assert_eq!(shown["struck"]["who"], "RK");
     assert!(!std::fs::read(&world.book).unwrap().windows(13).any(|part| part == b"her other bow"));
     world.assert_sound();
+}
+
+#[test]
+fn turns_that_were_decided_on_a_struck_reading_do_not_hold() {
+    let world = reported();
+    let more = |brace: &str| {
+        world.ok(&["reading", "add", "R-1", "--turns-changed", "+9", "--brace", brace, "--no-danger"])
+    };
+    more("7-3/16");
+    world.ok(&["decide", "R-1", "--turns", "+12", "--why", "she likes it low"]);
+    let holds = || data(&world, &["advise", "R-1"])["turns"] == 12;
+    assert!(holds());
+    world.ok(&["strike", "R-1/2", "--why", "of another archer"]);
+    assert!(!holds(), "what it was decided on is struck");
+    world.ok(&["unstrike", "R-1/2"]);
+    assert!(holds(), "what it was decided on is back");
+    world.ok(&["strike", "R-1/2", "--why", "of another archer"]);
+    more("7-1/4");
+    let advice = data(&world, &["advise", "R-1"]);
+    assert!(advice["reasons"].to_string().contains("held for what had been read by then"), "{advice}");
+    world.ok(&["decide", "R-1", "--turns", "+12", "--why", "she likes it low"]);
+    assert!(holds());
+    world.assert_sound();
+}
+
+#[test]
+fn what_was_struck_is_looked_through() {
+    let cases = [
+        (
+            "INSERT INTO strike (event_id, what, string_id, report_number, why) SELECT event_id, what, string_id, report_number, why FROM strike",
+            "struck twice: report of R-1",
+        ),
+        ("UPDATE strike SET what = 'spool'", "do not say what was struck: strike 1"),
+        ("UPDATE strike SET what = 'reading'", "do not say what was struck: strike 1"),
+        ("UPDATE strike SET what = 'reading', reading_id = 2", "a reading of another report: R-1"),
+        ("UPDATE strike SET what = 'letter', letter_id = 1", "none of the report's: R-1"),
+        ("UPDATE strike SET string_id = 2", "a report of another string: R-1"),
+        ("UPDATE strike SET event_id = 1", "the history says nothing of: strike 1"),
+        ("UPDATE strike SET undoes = id", "brought back that were not struck: strike 1"),
+        ("UPDATE event SET reading_id = 1 WHERE report_number = 2", "a reading of another report: R-2"),
+    ];
+    for (change, said) in cases {
+        let world = reported();
+        world.add_string("S-2");
+        world.ok(&["report", "add", "S-2", "--symptom", "noisy"]);
+        world.ok(&["strike", "R-1", "--why", "logged to the wrong string"]);
+        world.assert_sound();
+        rusqlite::Connection::open(&world.book).unwrap().execute_batch(change).unwrap();
+        let looked = world.run(&["verify"]);
+        let told =
+            format!("{}{}", String::from_utf8_lossy(&looked.stdout), String::from_utf8_lossy(&looked.stderr));
+        let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains(said), "{change}: {told}");
+    }
 }
 
 /// Statements read the tables without what was struck. Those that read them whole stand here, by

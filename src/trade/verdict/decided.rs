@@ -25,10 +25,7 @@ impl Situation<'_> {
             if worked.verdict == Verdict::Stop {
                 return Err(Limit::Stops);
             }
-            let read_since = self.report.readings.iter().skip(decision.readings as usize).any(|reading| {
-                reading.measurements.brace.is_some() || reading.measurements.turns_changed.is_some()
-            });
-            if read_since {
+            if decision.read_since {
                 return Err(Limit::ReadSince);
             }
             advice = self.turned_as_decided(worked, turns)?;
