@@ -15,6 +15,8 @@ use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::known::Subject;
 use crate::trade::month::initials;
 use crate::trade::ranges::wanted;
+use crate::trade::reply::{Asks, form, mailto};
+use crate::trade::rules::Rules;
 use crate::trade::strength::strength_of;
 use crate::trade::tender::takes_polyester_only;
 use crate::trade::words::{Lay, WantSource};
@@ -26,6 +28,22 @@ pub struct CardStep {
     pub turns: i32,
     /// Change of brace height, inches.
     pub brace_change_inch: f64,
+}
+
+/// The form on the back of the card, by which the archer sends one reading.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ReplyForm {
+    /// Its lines.
+    pub form: Vec<String>,
+    /// The link that opens a mail with them, where the workshop has an address.
+    pub mailto: Option<String>,
+}
+
+impl ReplyForm {
+    pub(super) fn new(serial: &str, asks: Asks, rules: &Rules) -> Self {
+        let address = Some(rules.email.as_str()).filter(|address| !address.is_empty());
+        Self { form: form(serial, asks), mailto: address.map(|address| mailto(address, serial, asks)) }
+    }
 }
 
 /// The card.
@@ -77,6 +95,8 @@ pub struct CardView {
     pub steps: Vec<CardStep>,
     /// Middle of the serving above (+) or below (-) the string's.
     pub serving_inch: Option<f64>,
+    /// The form for one reading.
+    pub reply: ReplyForm,
     /// The bow takes polyester only.
     pub polyester_only: bool,
     /// Cautions.
@@ -168,6 +188,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             play_out_inch: build.body.string_change(f64::from(build.window.min), turns.turns).max(0.0),
             steps,
             serving_inch: Some(string.serving.map_or(-rules.serving_below, Length::inches)),
+            reply: ReplyForm::new(&string.serial, Asks::Reading, &rules),
             polyester_only,
             cautions,
         })

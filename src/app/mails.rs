@@ -7,10 +7,13 @@ use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page};
 use crate::danger::{self, Danger};
-use crate::mail::{About, Ambiguous, Fact, Found, MOST_QUESTIONS, Mail, Proposal, propose, references_in};
+use crate::mail::{
+    About, Ambiguous, Fact, FormSays, Found, MOST_QUESTIONS, Mail, Proposal, propose, references_in,
+};
 use crate::quantity::Unit;
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
+use crate::trade::reply::Field;
 use crate::trade::signs::{Sign, SignOf};
 use crate::trade::words::{MailKind, Symptom};
 
@@ -87,6 +90,7 @@ pub struct ReadMail {
     pub view: MailView,
     named: Vec<String>,
     proposal: Proposal,
+    form: FormSays,
     received_on: NaiveDate,
     danger: Danger,
 }
@@ -114,13 +118,20 @@ impl ReadMail {
             }
         }
         left.sort_by_key(|doubt| doubt.about);
-        left.iter().take(MOST_QUESTIONS).map(|doubt| doubt.question.clone()).collect()
+        // What our form leaves open was asked for: it comes before what else is doubtful.
+        let of_form = self.form.doubts.iter().filter(|doubt| match doubt.field {
+            Field::Turns => measured.turns_changed.is_none(),
+            Field::Shots => measured.shots.is_none(),
+            _ => measured.brace.is_none(),
+        });
+        let of_form = of_form.map(|doubt| doubt.question.clone());
+        of_form.chain(left.iter().take(MOST_QUESTIONS).map(|doubt| doubt.question.clone())).collect()
     }
 
     /// What is asked back where nobody says more than what is sure.
     #[must_use]
     pub fn questions(&self) -> Vec<String> {
-        self.questions_left(&self.proposal.measurements(), &self.proposal.bow_changes())
+        self.questions_left(&measurements(&self.proposal, &self.form), &self.proposal.bow_changes())
     }
 
     /// What was read of danger in the whole of it, quoted and passed-on parts among it.
@@ -160,6 +171,56 @@ fn line(found: &Found<Fact>) -> ReadLine {
     ReadLine { what, value, words: found.words.clone(), place: found.place }
 }
 
+/// Lays our form, filled in, over what was read in the archer's own words: it says with certainty what
+/// these may only seem to say. Below the text its lines are kept as well.
+fn lay_over(view: &mut MailView, mail: &Mail, form: &FormSays) {
+    let Some(filled) = &mail.form else { return };
+    if !view.text.is_empty() {
+        view.text.push_str("\n\n");
+    }
+    let start = view.text.len();
+    view.text.push_str(&filled.lines().join("\n"));
+    for (what, words) in &form.read {
+        let value = match *what {
+            "brace" => form.measured.brace.map(|brace| brace.inches().into()),
+            "by" => form.measured.read_by.map(|by| by.as_str().into()),
+            "turns-changed" => form.measured.turns_changed.map(|turns| turns.value().into()),
+            _ => form.measured.shots.map(|shots| shots.into()),
+        };
+        let place = view.text.get(start..).and_then(|lines| lines.find(&format!(": {words}")));
+        let Some((value, at)) = value.zip(place) else { continue };
+        let from = start + at + 2;
+        view.read.retain(|line| line.what != *what && (*what != "brace" || line.what != "readings"));
+        view.likely.retain(|line| line.what != *what);
+        view.read.push(ReadLine {
+            what,
+            value,
+            words: words.clone(),
+            place: Some((from, from + words.len())),
+        });
+    }
+    if let Some(count) = form.measured.readings
+        && let Some(brace) = view.read.iter().find(|line| line.what == "brace")
+    {
+        view.read.push(ReadLine { what: "readings", value: count.into(), ..brace.clone() });
+    }
+    view.questions.extend(form.doubts.iter().map(|doubt| doubt.question.clone()));
+}
+
+/// The measurements of a mail: what the form says, and of the rest what was read.
+fn measurements(proposal: &Proposal, form: &FormSays) -> Measurements {
+    let read = proposal.measurements();
+    let said = &form.measured;
+    Measurements {
+        brace: said.brace.or(read.brace),
+        read_by: said.read_by,
+        readings: if said.brace.is_some() { said.readings } else { read.readings },
+        turns_changed: said.turns_changed.or(read.turns_changed),
+        shots: said.shots.or(read.shots),
+        ..read
+    }
+}
+
 /// Which string a mail is about.
 struct Which {
     string: Option<String>,
@@ -197,7 +258,8 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
     let candidates: Vec<String> = owned.iter().map(|(serial, _)| serial.clone()).collect();
     // Whoever writes may name a serial or an order that is somebody else's, or from another address.
     let whole = format!("{}\n{}", mail.subject.as_deref().unwrap_or_default(), mail.text);
-    for word in like_references(&whole) {
+    let in_form = mail.form.as_ref().and_then(|form| form.serial());
+    for word in like_references(&whole).chain(in_form) {
         owned.extend(page.strings_called(word)?);
     }
     let references: Vec<String> =
@@ -227,8 +289,11 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
             references,
         });
     }
-    // A serial or order in the mail itself comes first, whoever wrote.
+    // A serial or order in the mail itself comes first, whoever wrote: before all, that of our form.
     let mut named: Vec<String> = Vec::new();
+    if let Some(stored) = in_form.map(|serial| page.string(serial)).transpose()?.flatten() {
+        named.push(stored.string.serial);
+    }
     for reference in references_in(&whole, &references) {
         let serials: Vec<String> = match page.string(&reference)? {
             Some(stored) => vec![stored.string.serial],
@@ -347,7 +412,8 @@ pub fn read(
             (Some(string), Some(address)) => !super::archers::is_known(page, string, address)?,
             _ => false,
         };
-        let view = MailView {
+        let form = mail.form.as_ref().map(|form| form.says(unit)).unwrap_or_default();
+        let mut view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
             subject: mail.subject.clone(),
@@ -382,7 +448,8 @@ pub fn read(
             report: None,
             reports: Vec::new(),
         };
-        Ok(ReadMail { view, named: which.named, proposal, received_on, danger })
+        lay_over(&mut view, mail, &form);
+        Ok(ReadMail { view, named: which.named, proposal, form, received_on, danger })
     })
 }
 
@@ -474,7 +541,7 @@ fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewRep
     Ok(NewReport {
         serial,
         symptoms,
-        measured: read.proposal.measurements(),
+        measured: measurements(&read.proposal, &read.form),
         bow: read.proposal.bow_changes(),
         received_on: read.received_on,
         text: Some(read.view.text.clone()),

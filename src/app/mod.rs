@@ -23,6 +23,7 @@ pub mod outgoing;
 pub mod quiet;
 pub mod reports;
 pub mod settings;
+pub mod sheet;
 pub mod size;
 pub mod sold;
 pub mod spools;

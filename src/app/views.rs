@@ -17,8 +17,8 @@ use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldStrin
 use crate::trade::signs::SignOf;
 use crate::trade::usual::UsualFrom;
 use crate::trade::words::{
-    Across, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom, Tips,
-    Verdict,
+    Across, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, ReadBy, Route, Standing, Stave, Symptom,
+    Tips, Verdict,
 };
 
 fn inches(length: Option<Length>) -> Option<f64> {
@@ -102,6 +102,8 @@ pub struct ReadingView {
     pub brace_inch: Option<f64>,
     /// Readings it is the mean of.
     pub readings: Option<u32>,
+    /// With what it was read.
+    pub read_by: Option<ReadBy>,
     /// Wanted range.
     pub want_low_inch: Option<f64>,
     /// Wanted range.
@@ -152,6 +154,7 @@ impl ReadingView {
             taken_on: reading.taken_on,
             brace_inch: inches(measured.brace),
             readings: measured.readings,
+            read_by: measured.read_by,
             want_low_inch: measured.want.map(|range| range.low().inches()),
             want_high_inch: measured.want.map(|range| range.high().inches()),
             length_inch: inches(measured.length),

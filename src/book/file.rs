@@ -37,6 +37,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0013_strike.sql"),
     include_str!("../../migrations/0014_usual_turns.sql"),
     include_str!("../../migrations/0015_decision_reading.sql"),
+    include_str!("../../migrations/0016_strip.sql"),
 ];
 
 /// Version of a book that this program writes.

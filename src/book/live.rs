@@ -61,9 +61,10 @@ CREATE TEMP VIEW sign AS
 ";
 
 /// What is measured in a reading.
-const MEASURED: [&str; 17] = [
+const MEASURED: [&str; 18] = [
     "brace_inch",
     "readings",
+    "read_by",
     "want_low_inch",
     "want_high_inch",
     "length_inch",

@@ -173,6 +173,7 @@ pub(super) fn measurements(row: &mut Named<'_, '_>) -> rusqlite::Result<Measurem
     Ok(Measurements {
         brace: row.get("brace_inch")?,
         readings: row.get("readings")?,
+        read_by: row.get("read_by")?,
         want: row.range("want_low_inch", "want_high_inch")?,
         length: row.get("length_inch")?,
         length_at: row.get("length_at")?,

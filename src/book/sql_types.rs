@@ -12,8 +12,8 @@ use crate::trade::signs::{SignOf, SignStanding, StandsIn};
 use crate::trade::standing::Step;
 use crate::trade::terms::TermsOf;
 use crate::trade::words::{
-    Across, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Stave, Symptom,
-    Tips, Verdict,
+    Across, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, ReadBy, Route, Stave,
+    Symptom, Tips, Verdict,
 };
 
 macro_rules! stored_numbers {
@@ -63,6 +63,7 @@ stored_words!(
     OldMake,
     Outcome,
     Photo,
+    ReadBy,
     QuietAnswer,
     Route,
     SignOf,

@@ -124,7 +124,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn all_readings(&self, report: i64) -> Result<Vec<(i64, Reading)>, BookError> {
-        const SQL: &str = "SELECT id, taken_on, brace_inch, readings, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM main.reading WHERE report_number = ?1 ORDER BY id";
+        const SQL: &str = "SELECT id, taken_on, brace_inch, readings, read_by, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM main.reading WHERE report_number = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let readings = statement
             .query_map([report], |row| Ok((row.get("id")?, reading(&mut Named::of(row))?)))?

@@ -15,7 +15,7 @@ use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Measure, Turns, Unit, parse_date, parse_length};
 use crate::trade::plausible::{self, LONGEST_LINE, Whole};
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::words::{LengthAt, Marker, Photo, Stave, Symptom, Tips};
+use crate::trade::words::{LengthAt, Marker, Photo, ReadBy, Stave, Symptom, Tips};
 use crate::words::UnknownWord;
 
 /// Reads a unit.
@@ -47,6 +47,7 @@ word_parser!(symptom, Symptom);
 word_parser!(length_at, LengthAt);
 word_parser!(marker, Marker);
 word_parser!(photo, Photo);
+word_parser!(read_by, ReadBy);
 word_parser!(lay, crate::trade::words::Lay);
 word_parser!(route, crate::trade::words::Route);
 word_parser!(across, crate::trade::words::Across);
@@ -131,6 +132,9 @@ pub(super) struct MeasureArgs {
     /// How many readings the brace height is the mean of.
     #[arg(long, value_name = "N")]
     readings: Option<String>,
+    /// With what the brace height was read [default: ruler]; the paper strip of the sheet is less exact.
+    #[arg(long, value_name = "WHAT", value_parser = read_by())]
+    by: Option<ReadBy>,
     /// Brace height wanted, one value or a range such as 7-1/2..8.
     #[arg(long, value_name = "M..M")]
     pub(super) want: Option<String>,
@@ -170,6 +174,7 @@ impl MeasureArgs {
         let given = [
             ("brace", self.brace.as_deref()),
             ("readings", self.readings.as_deref()),
+            ("by", self.by.map(ReadBy::as_str)),
             ("want", self.want.as_deref()),
             ("length", self.length.as_deref()),
             ("at", self.at.map(LengthAt::as_str)),

@@ -16,7 +16,7 @@ use crate::show::sentences::caution_sentence;
 pub(super) struct Card {
     /// Serial of the string.
     serial: String,
-    /// Write a page of A6 to print, with the small label on a second one.
+    /// Write pages of A6 to print: the card, its back with the form for a reading, and the small label.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
     /// Replace a file that is there, once the new one is whole.

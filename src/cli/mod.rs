@@ -21,6 +21,7 @@ mod quiet;
 mod report;
 mod session;
 mod setting;
+mod sheet;
 mod signals;
 mod size;
 mod sold;
@@ -128,6 +129,12 @@ Example: fistmele settle R-1 --cause sizing")]
     /// The card that goes into the parcel.
     #[command(after_help = "Example: fistmele card S-7 --html card.html")]
     Card(card::Card),
+    /// The sheet to look at: where to measure, which way to turn, a brace strip at true size to cut out.
+    ///
+    /// Of a report it goes with the letter, of a string into its parcel beside the card. The strip shows what
+    /// is wanted, what was read, and what is expected after turning.
+    #[command(after_help = "Example: fistmele sheet R-1 --html sheet.html")]
+    Sheet(sheet::Sheet),
     /// Turns for a wanted brace height, without any book.
     Twist(sums::Twist),
     /// String length for a wanted brace height, without any book.
@@ -228,6 +235,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Due => cases::due(&mut session),
         Command::Spool(spool) => spool.run(&mut session),
         Command::Card(card) => card.run(&mut session),
+        Command::Sheet(sheet) => sheet.run(&mut session),
         Command::Twist(twist) => twist.run(&mut session),
         Command::Length(length) => length.run(&mut session),
         Command::BenchTest(bench) => bench.run(&mut session),

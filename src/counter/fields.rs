@@ -8,7 +8,7 @@ use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::show::sentences::symptom_name;
 use crate::trade::terms::TermsOf;
-use crate::trade::words::{Cause, LengthAt, Marker, Outcome, Photo, Stave, Symptom, Tips};
+use crate::trade::words::{Cause, LengthAt, Marker, Outcome, Photo, ReadBy, Stave, Symptom, Tips};
 
 /// What is typed into a field.
 #[derive(Clone, Copy)]
@@ -54,8 +54,9 @@ pub(super) const USUAL: [Field; 5] = [
 ];
 
 /// What some say besides.
-pub(super) const MORE: [Field; 12] = [
+pub(super) const MORE: [Field; 13] = [
     text("readings", "Brace height is the mean of so many readings", "3"),
+    one_of("by", "The brace height was read by", all!(ReadBy)),
     text("length", "String length off the bow", "58 1/4"),
     one_of("at", "That length was measured", all!(LengthAt)),
     one_of("marker", "The marker on the larger loop points", all!(Marker)),

@@ -21,6 +21,7 @@ mod routes;
 mod rule;
 mod rules;
 mod server;
+mod sheet;
 mod strike;
 mod string;
 

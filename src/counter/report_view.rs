@@ -7,7 +7,7 @@ use super::forms::Filled;
 use super::problem::ProblemView;
 use super::rule::BraceRule;
 use super::string::SentOnPage;
-use super::{Open, Shared, strike, string};
+use super::{Open, Shared, sheet, strike, string};
 use crate::app;
 use crate::app::advise::{Answer, preview};
 use crate::app::cases::Way;
@@ -117,6 +117,8 @@ pub(super) struct ReportPage {
     rule: Option<BraceRule>,
     letter: Option<LetterView>,
     danger: Option<DangerView>,
+    /// Address of the sheet that may go with the letter.
+    sheet_address: Option<String>,
     /// Why there is no verdict or no letter.
     trouble: Option<ProblemView>,
     said_html: String,
@@ -221,6 +223,10 @@ pub(super) fn report_page(
             .as_ref()
             .filter(|answer| !settled && !matches!(answer.view.verdict, Verdict::Stop | Verdict::Refer))
             .and_then(|answer| BraceRule::new(answer, turns, &open.style)),
+        sheet_address: answer
+            .as_ref()
+            .filter(|answer| !settled && app::sheet::may_go(&answer.view))
+            .map(|_| sheet::address(&view.report)),
         danger: answer
             .as_ref()
             .zip(letter.as_ref().and_then(|letter| letter.as_ref().ok()))

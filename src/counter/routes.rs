@@ -14,7 +14,9 @@ use axum::routing::{get, post};
 use super::forms::Filled;
 use super::problem::{ProblemView, status};
 use super::server::SLOWEST_REQUEST;
-use super::{Desk, Reply, Shared, bench, copies, find, guard, mail, month, page, peg, report, rules, string};
+use super::{
+    Desk, Reply, Shared, bench, copies, find, guard, mail, month, page, peg, report, rules, sheet, string,
+};
 use crate::error::{Kind, Problem};
 
 /// Most bytes of a form: a long mail with room to spare.
@@ -76,6 +78,7 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
                 Redirect::to(&string::address(&id).replacen("/string/", "/report/", 1))
             }),
         )
+        .route("/sheet/{of}", get(|s, p, q| named(s, p, q, sheet::sheet)))
         .route("/bench", get(|s, q| plain(s, q, bench::bench)).post(|s, r| form(s, r, bench::sum)))
         .route("/month", get(|s, q| plain(s, q, month::month)))
         .route("/copies", get(|s, q| plain(s, q, copies::copies)))
@@ -85,6 +88,7 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         )
         .route("/rules", get(|s, q| plain(s, q, rules::rules)))
         .route("/counter.css", asset("text/css; charset=utf-8", include_str!("pages/counter.css")))
+        .route(sheet::STYLES, asset("text/css; charset=utf-8", crate::show::sheet::STYLES))
         .route("/counter.js", asset("text/javascript; charset=utf-8", include_str!("pages/counter.js")))
         .route("/favicon.ico", get(|| async { StatusCode::NO_CONTENT }))
         .fallback(|| async {

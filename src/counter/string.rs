@@ -8,7 +8,7 @@ use super::page::{Page, expect};
 use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::strike::{self, StruckPage, ThingView};
-use super::{Open, Reply, Shared};
+use super::{Open, Reply, Shared, sheet};
 use crate::app;
 use crate::app::outgoing::Outgoing;
 use crate::app::reports::{Logged, NewReport};
@@ -127,6 +127,8 @@ struct Card<'a> {
     address: String,
     seen: i64,
     card_html: String,
+    /// Address of the sheet for its parcel; that of an open report goes with its letter.
+    sheet_address: Option<String>,
     archer: Option<&'a str>,
     reports: Vec<(String, &'static str, String)>,
     open_report: Option<&'a str>,
@@ -184,6 +186,8 @@ fn page(
         address: address(&view.serial),
         seen,
         card_html: web::html(&card),
+        sheet_address: (warning.is_none() && view.open_report().is_none())
+            .then(|| sheet::address(&view.serial)),
         archer: view.archer.name.as_deref(),
         open_report: view.open_report(),
         reports: reports

@@ -18,6 +18,7 @@ mod sentence;
 mod weighed;
 mod words;
 
+use crate::trade::reply::{self, Field, Reply};
 use crate::trade::signs::{Sign, SignOf, StandsIn};
 
 pub use weighed::pieces;
@@ -51,7 +52,9 @@ pub fn read(subject: Option<&str>, text: &str) -> Danger {
         danger.extend(sentence::signs(&letter::without_marks(subject)), StandsIn::Subject);
     }
     let (text, rest) = beginning(text);
-    for part in letter::parts(text) {
+    let reply = reply::read(text);
+    danger.reply(&reply);
+    for part in letter::parts(&reply.rest) {
         match part {
             letter::Part::Said(text) => danger.extend(sentence::signs(&text), StandsIn::Message),
             letter::Part::Forwarded(text) => danger.extend(sentence::signs(&text), StandsIn::Forwarded),
@@ -87,9 +90,42 @@ impl Danger {
         }
     }
 
+    /// Our form as it came back. In the newest that was filled in a plain no denies, anything else is
+    /// a sign, also where the line was passed over; what older ones say is asked about once more.
+    fn reply(&mut self, reply: &Reply<'_>) {
+        let newest = reply.entries.iter().map(|entry| (entry, true));
+        for (entry, is_newest) in newest.chain(reply.others.iter().map(|entry| (entry, false))) {
+            match entry.field.danger() {
+                None if entry.field == Field::Serial || entry.is_a_tool() => (),
+                None => self.extend(sentence::signs(&entry.said), StandsIn::Answer),
+                Some(_) if entry.said.is_empty() => (),
+                Some(of) => self.answer_about(vec![of], entry.field.label(), &entry.said, is_newest),
+            }
+        }
+        // Only the newest form is the archer's word of today.
+        let no = |field: Field| {
+            !reply.is_disputed
+                && reply.said(field).is_some_and(|said| letter::answer(said) == letter::Answer::No)
+        };
+        self.denied.clear();
+        for entry in &reply.entries {
+            match entry.field.danger() {
+                Some(of) if no(entry.field) => self.denied.push(of),
+                Some(of) if entry.said.is_empty() => {
+                    let words = format!("{}: not answered", entry.field.label());
+                    self.push(Sign::asked(of, &words, StandsIn::Answer));
+                }
+                _ => (),
+            }
+        }
+    }
+
     /// An answer typed under a question says what the two say together.
     fn answer(&mut self, question: &str, answer: &str) {
-        let asked_about = sentence::kinds_asked(question);
+        self.answer_about(sentence::kinds_asked(question), question, answer, true);
+    }
+
+    fn answer_about(&mut self, asked_about: Vec<SignOf>, question: &str, answer: &str, of_today: bool) {
         self.extend(sentence::signs(answer), StandsIn::Answer);
         if asked_about.is_empty() {
             return;
@@ -105,7 +141,7 @@ impl Danger {
                     // Yes to a question about several things leaves open which of them.
                     self.push(Sign {
                         of,
-                        sure: said == letter::Answer::Yes,
+                        sure: of_today && said == letter::Answer::Yes,
                         words: words.clone(),
                         stands_in: StandsIn::Answer,
                     });

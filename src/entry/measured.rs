@@ -39,7 +39,7 @@ pub(super) fn fades(entries: &Entries<'_>, unit: Unit) -> Result<Option<FadeMeas
     }))
 }
 
-/// What an archer measured: `brace`, `readings`, `want`, `length`, `at`, `turns-changed`,
+/// What an archer measured: `brace`, `readings`, `by`, `want`, `length`, `at`, `turns-changed`,
 /// `turns-counted`, `over`, the four fade measures, `shots`, `marker`, `serving`, `photo`. Bare
 /// numbers are in `unit`.
 ///
@@ -49,6 +49,7 @@ pub fn measurements(entries: &Entries<'_>, unit: Unit) -> Result<Measurements, E
     let measured = Measurements {
         brace: entries.length("brace", unit, Measure::Brace)?,
         readings: entries.count("readings", READINGS)?,
+        read_by: entries.word("by")?,
         want: entries.range("want", unit)?,
         length: entries.length("length", unit, Measure::StringLength)?,
         length_at: entries.word("at")?,
@@ -70,6 +71,13 @@ pub fn measurements(entries: &Entries<'_>, unit: Unit) -> Result<Measurements, E
             "brace",
             "--readings says of how many the brace height is the mean, but --brace is missing",
             "add --brace with the mean of the readings",
+        );
+    }
+    if measured.read_by.is_some() && measured.brace.is_none() {
+        return incomplete(
+            "brace",
+            "--by says with what the brace height was read, but --brace is missing",
+            "add --brace, or leave --by out",
         );
     }
     if measured.length_at.is_some() && measured.length.is_none() {

@@ -15,6 +15,7 @@ use crate::app::strength::Warning;
 use crate::mechanics::reacting::Row;
 use crate::show::asks::{ASKED_OF_DANGER, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, ask_instruction};
 use crate::show::page::wrapped;
+use crate::show::reply::below_a_letter;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::strength::strength_sum;
 use crate::show::terms::told_terms;
@@ -23,6 +24,7 @@ use crate::show::{inches, nine_in_ten, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
 use crate::trade::decision::Decided;
 use crate::trade::ranges::widened;
+use crate::trade::reply::Asks;
 use crate::trade::rules::Rules;
 use crate::trade::signs::SignStanding;
 use crate::trade::standing::Step;
@@ -587,7 +589,10 @@ pub fn letter(
     if let Some(day) = way.withdraws.filter(|_| kind.step().is_some()) {
         filling.greeting = format!("{}\n\n{}", filling.greeting, withdrawal(day));
     }
-    rendered(kind.template_name(), source, &filling)
+    let asks = asked_by(kind, &filling);
+    let text = rendered(kind.template_name(), source, &filling)?;
+    let serial = filling.remake_serial.unwrap_or(filling.serial);
+    Ok(text + &asks.map(|asks| below_a_letter(&serial, asks)).unwrap_or_default())
 }
 
 /// What takes a letter back that rests on what was noted by mistake. Turns may have been made by it.
@@ -595,6 +600,23 @@ fn withdrawal(day: chrono::NaiveDate) -> String {
     format!(
         "Please leave aside our letter of {day}: it rested on a figure that we had noted wrongly, and we are sorry for it. If you have not turned the string by it, go by this letter alone. If you have, please turn nothing more for now, do not shoot, and write to us how many turns you put in or took out and what the brace height reads."
     )
+}
+
+/// What the form below a letter asks for; none below one that asks for nothing. A bow that is not
+/// strung is not strung for it.
+fn asked_by(kind: LetterKind, filling: &Filling) -> Option<Asks> {
+    let reading = if filling.unstrung { Asks::Danger } else { Asks::Reading };
+    match kind {
+        LetterKind::LookOver => Some(Asks::Danger),
+        LetterKind::Ask | LetterKind::Adjust => Some(reading),
+        LetterKind::Posted => Some(Asks::Reading),
+        LetterKind::Reassure => {
+            (filling.measure_again.is_some() || filling.asked.is_some()).then_some(reading)
+        }
+        LetterKind::Reminder if filling.remake_serial.is_some() => Some(Asks::Reading),
+        LetterKind::Reminder => (filling.asked.is_some() || filling.turns.is_some()).then_some(reading),
+        _ => None,
+    }
 }
 
 /// What one letter about several reports is called.
@@ -691,7 +713,9 @@ pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) ->
             .want
             .map(|(low, high)| format!("{} to {}", inches(low, style.unit), inches(high, style.unit))),
     };
-    rendered(QUIET_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("quiet.txt")), &filling)
+    let source = own_template.unwrap_or(include_str!("quiet.txt"));
+    let text = rendered(QUIET_TEMPLATE.to_owned(), source, &filling)?;
+    Ok(text + &below_a_letter(&filling.serial, Asks::Reading))
 }
 
 /// The kind of the letter about a string that is too weak for its bow.

@@ -5,6 +5,7 @@ use mail_parser::{Address, HeaderName, Message, MessageParser};
 use thiserror::Error;
 
 use super::body::{Body, read_body};
+use super::form::{FilledForm, taken_out};
 use super::letter::{Letter, Passage, part_letter};
 use super::shield::{refuse_monsters, shielded};
 use crate::words::{harmless, is_unsafe};
@@ -54,6 +55,8 @@ pub struct Mail {
     pub attachments: usize,
     /// The parts that are read, each with who says it.
     pub(super) passages: Vec<Passage>,
+    /// Our form, filled in; none of its lines stands in the new text.
+    pub form: Option<FilledForm>,
 }
 
 /// Why a mail was not read, and what to do instead.
@@ -135,11 +138,12 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
     if is_too_long {
         return Err(MailError::TooLong);
     }
-    let Letter { new, cut: quoted, passages } = part_letter(&text);
+    let (rest, form) = taken_out(&text);
+    let Letter { new, cut: quoted, passages } = part_letter(&rest);
     if new.chars().count() > LONGEST_NEW {
         return Err(MailError::TooLong);
     }
-    if new.is_empty() {
+    if new.is_empty() && form.is_none() {
         return Err(if is_encrypted {
             MailError::Encrypted
         } else if quoted.is_empty() {
@@ -159,6 +163,7 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         whole: harmless(&text),
         attachments,
         passages,
+        form,
     })
 }
 

@@ -17,6 +17,7 @@ mod clauses;
 mod compose;
 mod context;
 mod features;
+mod form;
 #[cfg(test)]
 mod hostile_tests;
 mod html;
@@ -38,6 +39,7 @@ mod taught;
 mod tokens;
 mod weighed;
 
+pub use form::{FilledForm, FormDoubt, FormSays};
 pub use message::{LARGEST_MAIL, Mail, MailError, read_mail};
 pub use pasted::read_pasted;
 pub use proposal::{Fact, Found, Proposal, propose, references_in};

@@ -4,6 +4,7 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 
 use super::page::{Meaning, TextPage};
+use super::reply::code;
 use super::sentences::{LEAST_TAG, Style, caution_sentence, yarn_name};
 use super::strength::strength_not_checked;
 use super::{inches, signed_inches, turns};
@@ -102,7 +103,17 @@ pub fn text(page: &mut TextPage, view: &CardView, style: &Style) {
         page.field(name, Some(value));
     }
     super::sums::cautions(page, &view.cautions);
+    page.heading(ONE_READING);
+    for line in &view.reply.form {
+        page.line(Meaning::Plain, line);
+    }
 }
+
+/// What every parcel asks for.
+const ONE_READING: &str = "One reading, please: it teaches us how your bow answers";
+
+/// How it is taken.
+const HOW_TO_READ: &str = "String the bow with a stringer, shoot some twenty arrows if the brace height lies where your bow's maker wants it, and measure once more, from the string straight to the deepest point of the grip, square to the string. Look string and bow over from end to end.";
 
 #[derive(Serialize)]
 struct CardPage<'a> {
@@ -111,9 +122,13 @@ struct CardPage<'a> {
     fields: Vec<(&'static str, String)>,
     label: Vec<(&'static str, String)>,
     cautions: Vec<&'static str>,
+    one_reading: &'static str,
+    how_to_read: &'static str,
+    form: &'a [String],
+    code: Option<String>,
 }
 
-/// The card as a page that prints on A6, with the small label under it.
+/// The card as a page that prints on A6: its front, its back with the form, and the small label.
 ///
 /// # Errors
 /// The built-in page cannot be filled, which is a fault of the program.
@@ -130,6 +145,10 @@ pub fn html(view: &CardView, style: &Style) -> Result<String, minijinja::Error> 
         label: fields.iter().filter(|(name, _)| on_label.contains(name)).cloned().collect(),
         fields,
         cautions: view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
+        one_reading: ONE_READING,
+        how_to_read: HOW_TO_READ,
+        form: &view.reply.form,
+        code: view.reply.mailto.as_deref().and_then(code),
     };
     environment.get_template("card.html")?.render(minijinja::Value::from(minijinja::value::Serde(page)))
 }

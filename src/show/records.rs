@@ -14,7 +14,7 @@ use crate::app::sold::ImportView;
 use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, SentView, StringView};
 use crate::quantity::Unit;
 use crate::trade::rules::{Setting, ValueKind};
-use crate::trade::words::{LengthAt, Stave, Tips};
+use crate::trade::words::{LengthAt, ReadBy, Stave, Tips};
 
 fn dash(text: Option<String>) -> String {
     text.unwrap_or_else(|| "-".to_owned())
@@ -328,7 +328,8 @@ fn reading_line(reading: &ReadingView, unit: Unit) -> String {
     }));
     parts.extend(reading.brace_inch.map(|brace| {
         let times = reading.readings.filter(|n| *n > 1).map(|n| format!(" (mean of {n})"));
-        format!("brace height {}{}", len(brace), times.unwrap_or_default())
+        let by = if reading.read_by == Some(ReadBy::Strip) { " by paper strip" } else { "" };
+        format!("brace height {}{by}{}", len(brace), times.unwrap_or_default())
     }));
     parts.extend(reading.want_low_inch.zip(reading.want_high_inch).map(|(low, high)| {
         if high - low < 1e-9 {

@@ -7,7 +7,7 @@ use super::records::{BowProfile, Measurements, Report, SoldString};
 use super::rules::Rules;
 use super::slips::{AMO_DIFFERENCE, Slip, brace_slip, string_length_slip};
 use super::usual::{Recorded, Usual, UsualFrom, usual};
-use super::words::{Across, LengthAt, Marker, Photo};
+use super::words::{Across, LengthAt, Marker, Photo, ReadBy};
 use crate::mechanics::bow::{
     BowConstant, BowKind, FadeMeasures, brace_after, constant_from_fades, constant_from_kind,
 };
@@ -166,6 +166,15 @@ impl Subject<'_> {
     }
 }
 
+/// Doubt of a brace height as it was taken, inches. Readings by paper strip share the strip, so more of
+/// them gain nothing. Methods M22, V41.
+fn brace_sd(rules: &Rules, measured: &Measurements) -> f64 {
+    match measured.read_by {
+        Some(ReadBy::Strip) => rules.strip_sd.max(rules.reading_sd),
+        Some(ReadBy::Ruler) | None => reading_sd(rules.reading_sd, measured.readings.unwrap_or(1)),
+    }
+}
+
 /// A reading that cannot be right beside the others. Method V08.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Doubt {
@@ -218,6 +227,8 @@ pub struct Known {
     pub chain: Option<Chain>,
     /// Last brace height as read, inches, and how many readings it is the mean of.
     pub brace_read: Option<(f64, u32)>,
+    /// sd of that reading, inches.
+    pub brace_read_sd: f64,
     /// Turns put in since that brace height was read; the state is then a foreseen one.
     pub turned_since: Option<f64>,
     /// Brace readings after turns from which something was learned.
@@ -361,6 +372,7 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
         turns_now: standing.turns_in,
         chain: None,
         brace_read: None,
+        brace_read_sd: subject.rules.reading_sd,
         turned_since: None,
         learned_from: 0,
         doubt: None,
@@ -467,6 +479,7 @@ impl Known {
         }
         if let Some(brace) = measured.brace {
             let read = (brace.inches(), measured.readings.unwrap_or(1));
+            self.brace_read_sd = brace_sd(subject.rules, measured);
             self.take_brace(read, place == 0, history, measured.shots, subject, settling);
             history.shots = measured.shots.or(history.shots);
             history.turned_round = false;
@@ -486,7 +499,7 @@ impl Known {
         subject: Subject<'_>,
         settling: &Settling,
     ) {
-        let sd = reading_sd(subject.rules.reading_sd, readings);
+        let sd = self.brace_read_sd;
         let turns = self.turns_now.turns.max(0.0);
         let before_read = self.brace_read.replace((brace, readings));
         self.brace_readings += 1;
@@ -543,7 +556,7 @@ impl Known {
                 let sd = turns_sd(TurnsKnown::Guessed, turns);
                 self.turns_now = TurnsIn { turns, sd, known: TurnsKnown::Guessed };
                 let prior = (self.prior.ratio, self.prior.sd);
-                let read_sd = reading_sd(subject.rules.reading_sd, readings);
+                let read_sd = self.brace_read_sd;
                 let (constant, body) = (self.constant.value, self.build.body);
                 self.chain = Some(Chain::new(brace, read_sd, constant, body, (turns, sd), prior));
             }
@@ -666,8 +679,8 @@ pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectRea
     if turns.abs() < 0.5 {
         return None;
     }
-    let (before, before_readings) = start.brace_read?;
-    let (after, after_readings) = end.brace_read?;
+    let (before, _) = start.brace_read?;
+    let (after, _) = end.brace_read?;
     let from = (end.build.turns.turns + start.turns_changed).max(0.0);
     let change = end.build.body.string_change(from, (from + turns).max(0.0));
     let at_one = brace_after(before, end.constant.value, change)?;
@@ -680,8 +693,7 @@ pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectRea
         log_sds: (end.constant.log_sd, end.build.body.string_factor_log_sd),
         predicted: at_one - before,
         observed: after - before,
-        observed_sd: reading_sd(subject.rules.reading_sd, before_readings)
-            .hypot(reading_sd(subject.rules.reading_sd, after_readings)),
+        observed_sd: start.brace_read_sd.hypot(end.brace_read_sd),
         turns_share: end.build.turns.sd / (from + turns / 2.0).abs().max(1.0),
     })
 }
@@ -707,8 +719,7 @@ pub fn growth_readings(subject: Subject<'_>, report: &Report) -> Vec<GrowthReadi
             if second.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5) || to <= from {
                 return None;
             }
-            let sd = reading_sd(subject.rules.reading_sd, first.readings.unwrap_or(1))
-                .hypot(reading_sd(subject.rules.reading_sd, second.readings.unwrap_or(1)));
+            let sd = brace_sd(subject.rules, first).hypot(brace_sd(subject.rules, second));
             Some(GrowthReading {
                 shots: (from, to),
                 growth: (before * before - after * after) / (2.0 * constant),

@@ -10,6 +10,7 @@ pub mod month;
 pub mod plausible;
 pub mod ranges;
 pub mod records;
+pub mod reply;
 pub mod rules;
 pub mod signs;
 pub mod sizing;

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::signs::{ReportSign, SignOf};
-use super::words::{Across, Lay, LengthAt, Marker, OldMake, Photo, Route, Stave, Symptom, Tips};
+use super::words::{Across, Lay, LengthAt, Marker, OldMake, Photo, ReadBy, Route, Stave, Symptom, Tips};
 use crate::mechanics::bow::{BowKind, FadeMeasures};
 use crate::mechanics::twist::{Construction, Yarn};
 use crate::quantity::{DrawWeight, Length, LengthRange, Turns};
@@ -239,6 +239,9 @@ pub struct Measurements {
     pub brace: Option<Length>,
     /// How many readings the brace height is the mean of.
     pub readings: Option<u32>,
+    /// With what it was read; a ruler, unless it is said.
+    #[serde(default)]
+    pub read_by: Option<ReadBy>,
     /// Brace range the archer wants.
     pub want: Option<LengthRange>,
     /// String length off the bow.

@@ -36,6 +36,8 @@ pub enum ValueKind {
     Date,
     /// Words of one line.
     Text,
+    /// An e-mail address.
+    Address,
 }
 
 /// One setting of the workshop.
@@ -73,11 +75,17 @@ pub enum SettingError {
 }
 
 /// Name, kind, default in kept form, what it does.
-const FIXED: [(&str, ValueKind, &str, &str); 29] = [
+const FIXED: [(&str, ValueKind, &str, &str); 31] = [
     ("units", ValueKind::Unit, "inch", "unit of bare numbers and of what people read: inch, cm or mm"),
     ("currency", ValueKind::Text, "EUR", "currency of prices and costs"),
     ("workshop.name", ValueKind::Text, "", "the workshop's name, for letters and cards"),
     ("workshop.signature", ValueKind::Text, "", "who signs the letters"),
+    (
+        "workshop.email",
+        ValueKind::Address,
+        "",
+        "where archers write to; cards and sheets then carry a code that opens a mail to it",
+    ),
     (
         "copies.folder",
         ValueKind::Text,
@@ -99,6 +107,12 @@ const FIXED: [(&str, ValueKind, &str, &str); 29] = [
         "most an archer may lengthen a string by turns; empty: the window alone",
     ),
     ("reading.sd", ValueKind::Length(0.005, 0.5), "0.0625", "sd of one careful brace height reading"),
+    (
+        "reading.strip-sd",
+        ValueKind::Length(0.005, 0.5),
+        "0.1",
+        "sd of a brace height read by paper strip, until it is measured (judgement, no source)",
+    ),
     ("build.tolerance", ValueKind::Length(0.0, 1.0), "0.125", "tolerance of a built length"),
     ("build.let-out", ValueKind::Length(0.0, 1.0), "0.25", "length that the usual turns leave to let out"),
     (
@@ -412,6 +426,7 @@ pub fn canonical_value(setting: &Setting, text: &str, unit: Unit) -> Result<Stri
         }
         ValueKind::Date => Ok(quantity::parse_date(text)?.to_string()),
         ValueKind::Text => plausible::one_line(text, 200).map_err(|error| refuse(error.needed)),
+        ValueKind::Address => plausible::address(text).map_err(|error| refuse(error.needed)),
     }
 }
 
@@ -437,6 +452,7 @@ pub fn is_kept_value(setting: &Setting, value: &str) -> bool {
             ValueKind::TurnConstant => pair(" at ")
                 .is_some_and(|(constant, length)| TwistBody::from_turn_constant(constant, length).is_some()),
             ValueKind::Date => value.parse::<chrono::NaiveDate>().is_ok(),
+            ValueKind::Address => plausible::address(value).is_ok(),
             ValueKind::Text => value.chars().count() <= 200 && !value.chars().any(crate::words::is_unsafe),
         }
 }
@@ -480,6 +496,9 @@ pub struct Rules {
     pub workshop_name: String,
     /// Who signs.
     pub signature: String,
+    /// Where archers write to; it has no part in any verdict.
+    #[serde(skip)]
+    pub email: String,
     /// Where the copies of the book are kept; it has no part in any verdict.
     #[serde(skip)]
     pub copies_folder: String,
@@ -491,6 +510,9 @@ pub struct Rules {
     pub play_lengthen: Option<f64>,
     /// sd of one careful reading, inches.
     pub reading_sd: f64,
+    /// sd of a reading by paper strip, inches.
+    #[serde(default)]
+    pub strip_sd: f64,
     /// Tolerance of a built length, inches.
     pub build_tolerance: f64,
     /// What the usual turns leave to let out, inches.
@@ -535,6 +557,7 @@ impl Rules {
             all_settings().into_iter().map(|setting| (setting.name, setting.default)).collect();
         values.extend(set.into_iter().filter(|(_, value)| !value.is_empty()));
         let copies_folder = values.remove("copies.folder").unwrap_or_default();
+        let email = values.remove("workshop.email").unwrap_or_default();
         let text = |name: &str| values.get(name).cloned().unwrap_or_default();
         let optional = |name: &str| text(name).parse::<f64>().ok();
         let number = |name: &str| {
@@ -547,11 +570,13 @@ impl Rules {
             currency: text("currency"),
             workshop_name: text("workshop.name"),
             signature: text("workshop.signature"),
+            email,
             copies_folder,
             window_degrees: (number("window.min-degrees"), number("window.max-degrees")),
             play_shorten: optional("play.shorten"),
             play_lengthen: optional("play.lengthen"),
             reading_sd: number("reading.sd"),
+            strip_sd: number("reading.strip-sd"),
             build_tolerance: number("build.tolerance"),
             let_out: number("build.let-out"),
             rounding: number("rounding"),

@@ -49,6 +49,16 @@ words! {
 }
 
 words! {
+    /// With what a brace height was read.
+    ReadBy, "way of reading a brace height" {
+        /// A ruler, a tape or a square.
+        Ruler = "ruler",
+        /// The paper strip of the sheet.
+        Strip = "strip",
+    }
+}
+
+words! {
     /// From where to where a string was measured.
     Across, "way of measuring across the loops" {
         /// Outside of loop to outside of loop.

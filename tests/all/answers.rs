@@ -210,6 +210,7 @@ answer! {
         taken_on: NaiveDate,
         #[serde(deserialize_with = "there")] brace_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] readings: Option<u32>,
+        #[serde(deserialize_with = "there")] read_by: Option<String>,
         #[serde(deserialize_with = "there")] want_low_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] want_high_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] length_inch: Option<Inch>,
@@ -536,7 +537,26 @@ answer! {
         play_out_inch: Inch,
         steps: Vec<CardStepData>,
         #[serde(deserialize_with = "there")] serving_inch: Option<Inch>,
+        reply: ReplyFormData,
         polyester_only: bool,
+        cautions: Vec<String>,
+    }
+
+    ReplyFormData { form: Vec<String>, #[serde(deserialize_with = "there")] mailto: Option<String>, }
+
+    SheetData = "sheet/1" {
+        #[serde(deserialize_with = "there")] report: Option<String>,
+        serial: String,
+        workshop: String,
+        bow_kind: String,
+        lay: String,
+        #[serde(deserialize_with = "there")] want_low_inch: Option<Inch>,
+        #[serde(deserialize_with = "there")] want_high_inch: Option<Inch>,
+        #[serde(deserialize_with = "there")] want_source: Option<String>,
+        #[serde(deserialize_with = "there")] brace_now_inch: Option<Inch>,
+        #[serde(deserialize_with = "there")] turns: Option<i32>,
+        #[serde(deserialize_with = "there")] brace_after_inch: Option<Inch>,
+        reply: ReplyFormData,
         cautions: Vec<String>,
     }
 
@@ -653,6 +673,7 @@ pub(crate) fn schemas() -> Vec<(&'static str, Vec<&'static str>)> {
         of::<Vec<SpoolData>>(),
         of::<TraceData>(),
         of::<CardData>(),
+        of::<SheetData>(),
         of::<TwistData>(),
         of::<LengthData>(),
         of::<BenchTestData>(),

@@ -14,8 +14,8 @@ use fistmele::mechanics::twist::{TurnsKnown, Yarn};
 use fistmele::trade::signs::{SignOf, SignStanding, StandsIn};
 use fistmele::trade::terms::TermsOf;
 use fistmele::trade::words::{
-    Across, Ask, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Standing, Stave, Symptom,
-    Tips, Verdict, WantSource,
+    Across, Ask, Cause, Lay, LengthAt, Marker, OldMake, Outcome, Photo, ReadBy, Route, Standing, Stave,
+    Symptom, Tips, Verdict, WantSource,
 };
 
 use crate::answers::schemas;
@@ -285,6 +285,7 @@ fn the_notes_name_every_fixed_word() {
         ("where a sign stands", list!(StandsIn)),
         ("standing of a sign", list!(SignStanding)),
         ("cause under the terms", list!(TermsOf)),
+        ("read by", list!(ReadBy)),
         ("marker", list!(Marker)),
         ("photo", list!(Photo)),
         ("how turns are known", list!(TurnsKnown)),

@@ -123,11 +123,15 @@ mod readings;
 #[cfg(test)]
 mod reference_statistics;
 #[cfg(test)]
+mod reply_form;
+#[cfg(test)]
 mod second_opinion;
 #[cfg(test)]
 mod several;
 #[cfg(all(test, unix))]
 mod shapes;
+#[cfg(all(test, unix))]
+mod sheet;
 #[cfg(test)]
 mod sizing;
 #[cfg(test)]

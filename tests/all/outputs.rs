@@ -26,6 +26,7 @@ fn writers(world: &World, file: &str) -> Vec<Vec<String>> {
         vec!["month", "--html", file, "--replace"],
         vec!["month", "--csv", file, "--replace"],
         vec!["card", "S-1", "--html", file, "--replace"],
+        vec!["sheet", "S-1", "--html", file, "--replace"],
         vec!["spool", "trace", "L-1", "--csv", file, "--replace"],
         vec!["backup", file, "--replace"],
         vec!["sold", "import", &orders, "--skip-bad", file],

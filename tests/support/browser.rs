@@ -170,6 +170,17 @@ impl Browser {
         std::fs::write(file, bytes).unwrap();
     }
 
+    /// The page as it prints on a paper of so many inches, as a PDF.
+    pub(crate) fn print(&self, width: f64, height: f64) -> Vec<u8> {
+        let printed = self.tell(
+            "goog/cdp/execute",
+            &json!({ "cmd": "Page.printToPDF", "params": {
+                "paperWidth": width, "paperHeight": height, "printBackground": false,
+            } }),
+        );
+        decoded(printed["data"].as_str().unwrap())
+    }
+
     /// What the browser complains of since the last time, such as what the policy of a page refused.
     pub(crate) fn complaints(&self) -> Vec<String> {
         let log = self.tell("se/log", &json!({ "type": "browser" }));

@@ -2,7 +2,7 @@
 
 use super::Situation;
 use super::weigh::READING_ERROR;
-use crate::mechanics::estimate::{CHECKED_CHANGE, Forecast, reading_sd};
+use crate::mechanics::estimate::{CHECKED_CHANGE, Forecast};
 use crate::mechanics::reacting::{GAIN, SURE};
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::trade::BowKind;
@@ -368,7 +368,7 @@ impl Situation<'_> {
         let against =
             advice.reasons.iter().any(|reason| matches!(reason, Reason::ComplaintAgainstReading { .. }));
         let mut ask = vec![Ask::BraceAgain];
-        if near <= 2.0 * reading_sd(self.case.subject.rules.reading_sd, readings) {
+        if near <= 2.0 * self.known.brace_read_sd {
             advice.reasons.push(Reason::NearTheEdge { distance: near });
         } else if let Some(slip) = slip.filter(|_| self.case.subject.bow.kind != BowKind::Horsebow) {
             advice.reasons.push(Reason::Slipped { slip });

@@ -98,6 +98,7 @@ fn measurements() -> impl Strategy<Value = Measurements> {
             Measurements {
                 brace: brace.map(inches),
                 readings,
+                read_by: None,
                 want,
                 length: length.map(inches),
                 length_at,
