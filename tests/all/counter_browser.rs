@@ -158,7 +158,7 @@ fn a_mail_is_answered_from_paste_to_settled() {
     browser.fill("#pasted", MAIL);
     browser.click("form.paste button");
     browser.says("h1", |text| text == "What the mail says");
-    browser.says("blockquote mark", |text| text.contains("brace height is 6 7/8"));
+    browser.says("blockquote mark", |text| text == "6 7/8");
     assert_eq!(browser.run("return document.querySelector('#mail-brace').value"), "6 7/8\"");
     assert_eq!(browser.run("return document.querySelector('#string').value"), "S-9001");
     assert_good(&browser, "the mail");
