@@ -56,7 +56,7 @@ fn struck(open: &mut Open, id: &str, tried: &Tried<'_>) -> Result<Option<(Struck
         address: format!("/report/{id}"),
         string: Some((string, address)),
         seen,
-        html: String::new(),
+        said_html: String::new(),
         things,
     };
     Ok(Some((page, text)))

@@ -104,7 +104,7 @@ pub(super) struct StruckPage {
     /// The string it belongs to, with its address.
     pub(super) string: Option<(String, String)>,
     pub(super) seen: i64,
-    pub(super) html: String,
+    pub(super) said_html: String,
     pub(super) things: Vec<ThingView>,
 }
 
@@ -118,7 +118,7 @@ impl StruckPage {
         told: Vec<String>,
         problem: Option<(&Problem, &ProblemView)>,
     ) -> Result<Reply, Problem> {
-        self.html = web::html(text);
+        self.said_html = web::html(text);
         // What is left out with something else is brought back there.
         self.things.retain(|thing| thing.struck.is_some());
         Page { told, problem, ..Page::new("struck.html", &self.title, "find") }.with(shared, open, &self)

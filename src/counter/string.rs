@@ -170,7 +170,7 @@ fn page(
             address: address(&view.serial),
             string: None,
             seen,
-            html: String::new(),
+            said_html: String::new(),
             things,
         };
         return page.show(shared, open, &card, told, problem);
