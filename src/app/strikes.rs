@@ -356,16 +356,21 @@ fn called_off(page: &Page<'_>, named: &Named, names: &[String], why: &str) -> Re
     Ok(names.into_iter().map(|name| format!("call-off:{name}")).collect())
 }
 
-/// Verdicts that were worked out with it, or without it, are worked out anew. Nothing is worked out
-/// from a letter, or from a string without reports.
+/// Verdicts that were worked out with it, or without it, are worked out anew: those on its string,
+/// and those on other strings for the same bow, which its readings teach about. Nothing is worked
+/// out from a letter.
 fn rework_from(page: &Page<'_>, named: &Named, author: &Author) -> Result<(), AppError> {
     let from = match &named.what {
         What::Report(report) | What::Reading { report, .. } => report.report.number,
-        What::Letter { .. } | What::String => return Ok(()),
+        What::String => 0,
+        What::Letter { .. } => return Ok(()),
     };
-    for number in page.reports_of(named.string.id)? {
-        if number >= from && standing(page, number)? != Standing::Settled {
-            rework(page, number, author)?;
+    for string in page.strings_of_bow(named.string.bow_id)? {
+        for number in page.reports_of(string)? {
+            let before = string == named.string.id && number < from;
+            if !before && standing(page, number)? != Standing::Settled {
+                rework(page, number, author)?;
+            }
         }
     }
     Ok(())

@@ -368,7 +368,7 @@ impl Composer<'_> {
             else {
                 continue;
             };
-            if low != high {
+            if (low - high).abs() > 1e-9 {
                 let (ends, spelled) =
                     range_of((low, number.spelled(unit)), (high, other_number.spelled(high_unit)));
                 let field = self.speaker(

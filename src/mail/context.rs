@@ -431,7 +431,7 @@ fn settle_units(candidates: &mut [Candidate], is_metric: bool) {
                 }
             }
             None if size < 100.0 => Measured::Inch,
-            None if size < 215.0 && size >= 140.0 && number.value.shape == Shape::Decimal => Measured::Cm,
+            None if (140.0..215.0).contains(&size) && number.value.shape == Shape::Decimal => Measured::Cm,
             None => Measured::Mm,
         };
         one.inches = Some(number.inches(unit));

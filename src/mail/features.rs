@@ -193,7 +193,7 @@ impl Features {
                 "huge"
             } else if size >= 100.0 {
                 "hundreds"
-            } else if size >= 48.0 && size <= 72.0 {
+            } else if (48.0..=72.0).contains(&size) {
                 "bow"
             } else if size >= 12.0 {
                 "dozens"

@@ -408,15 +408,14 @@ fn is_inches(tokens: &[Token], at: usize, shape: Shape) -> bool {
     if shape == Shape::Whole {
         return false;
     }
-    let follows = match tokens.get(at + 1) {
+    match tokens.get(at + 1) {
         None => true,
         Some(next) => match next.kind {
             Kind::Word => AFTER_INCHES.contains(&next.text.as_str()),
             Kind::Number => false,
             _ => true,
         },
-    };
-    follows
+    }
 }
 
 /// Whether the quote at `at` ends a quotation that began right before its number or words.

@@ -141,6 +141,8 @@ mod strength;
 #[cfg(test)]
 mod strikes;
 #[cfg(test)]
+mod struck_books;
+#[cfg(test)]
 #[path = "../support/told.rs"]
 mod told;
 #[cfg(test)]

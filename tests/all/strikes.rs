@@ -625,6 +625,51 @@ fn turns_that_were_decided_on_a_struck_reading_do_not_hold() {
 }
 
 #[test]
+fn another_string_for_the_bow_is_worked_out_anew_without_what_taught_it() {
+    let world = reported();
+    world.ok(&[
+        "sold",
+        "add",
+        "--serial",
+        "S-2",
+        "--same-bow",
+        "S-1",
+        "--email",
+        "odalind@example.org",
+        "--route",
+        "marked",
+        "--stated",
+        "62",
+        "--yarn",
+        "hmpe",
+        "--strands",
+        "16",
+        "--turns",
+        "24",
+        "--sold-on",
+        "2026-02-05",
+    ]);
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+17", "--brace", "7-7/16", "--no-danger"]);
+    world.ok(&[
+        "report",
+        "add",
+        "S-2",
+        "--symptom",
+        "brace-low",
+        "--brace",
+        "7",
+        "--want",
+        "7-1/2..8",
+        "--no-danger",
+    ]);
+    assert_eq!(data(&world, &["advise", "R-2"])["bow_taught_by"], "S-1");
+    world.ok(&["strike", "R-1/2", "--why", "of another archer"]);
+    let stored = world.count("verdict");
+    assert_eq!(data(&world, &["advise", "R-2"])["bow_taught_by"], Value::Null);
+    assert_eq!(world.count("verdict"), stored, "the verdict on it was worked out anew at once");
+}
+
+#[test]
 fn what_was_struck_is_looked_through() {
     let cases = [
         (
