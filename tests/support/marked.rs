@@ -91,7 +91,7 @@ impl Marked {
             .iter()
             .filter(|mark| mark.start < from + place.end && mark.end > from + place.start)
             // Words say that there are no turns; of numbers nought alone does.
-            .find(|mark| (mark.tag == "turns_none") == !is_number || (mark.tag == "turns_none" && is_zero))
+            .find(|mark| (mark.tag == "turns_none") != is_number || (mark.tag == "turns_none" && is_zero))
             .map_or("other", |mark| meaning(&mark.tag))
     }
 
