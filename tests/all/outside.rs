@@ -129,17 +129,9 @@ fn the_exit_status_says_what_went_wrong() {
     ] {
         let _ = world.line(line).refused();
     }
-    for line in [
-        "",
-        "nonsense",
-        "sold",
-        "report add",
-        "twist",
-        "remake",
-        "advise",
-        "--unknown",
-        "sold add --plies",
-    ] {
+    for line in
+        ["", "nonsense", "sold", "report add", "twist", "remake", "advise", "--unknown", "sold add --plies"]
+    {
         let _ = world.line(line).failed(2);
     }
     assert_eq!(world.line("--version").stdout, format!("fistmele {}\n", env!("CARGO_PKG_VERSION")));
