@@ -315,19 +315,6 @@ fn every_door_takes_and_refuses_the_same() {
 }
 
 #[test]
-fn what_a_mail_says_of_its_string_and_cannot_be_is_refused_when_it_is_logged() {
-    let world = World::new();
-    world.add_string("S-1");
-    for text in ["Brace: 7 1/8\nTurns: -25", "Brace: 7 1/8\nTurns: +177"] {
-        let mail = format!("From: Odalind <odalind@example.org>\nSubject: string\n\n{text}\n");
-        let file = world.write("mail.eml", mail);
-        let said = world.refused(1, &["report", "mail", file.to_str().unwrap(), "--yes"]);
-        assert!(said.contains("turns"), "{said}");
-    }
-    assert_eq!(world.count("report"), 0);
-}
-
-#[test]
 fn an_offset_that_nobody_gave_is_noted_only_where_it_was_taken_off() {
     let world = World::new();
     let shown = |serial: &str| -> Value {
