@@ -33,7 +33,7 @@ CREATE TEMP VIEW struck_event AS
     UNION SELECT e.id FROM struck_string JOIN main.event e ON e.made_id = struck_string.id
     UNION SELECT undone.event_id FROM main.strike AS undoing JOIN main.strike AS undone ON undone.id = undoing.undoes
     -- That something was struck is no step of its report: it waits since its last.
-    UNION SELECT e.id FROM main.strike CROSS JOIN main.event e ON e.id = strike.event_id WHERE e.what IN ('strike', 'unstrike');
+    UNION SELECT e.id FROM main.strike AS strike CROSS JOIN main.event e ON e.id = strike.event_id WHERE e.what IN ('strike', 'unstrike');
 
 CREATE TEMP VIEW string AS
     SELECT * FROM main.string WHERE id NOT IN (SELECT id FROM struck_string);
