@@ -63,7 +63,7 @@ fn beside_string(row: &ReportRow, string: &SoldString, unit: Unit) -> Option<Mis
         value,
         expected: error.needed,
     };
-    if let Err(error) = plausible::reported(row.reported_on, string.sold_on) {
+    if let Err(error) = plausible::reported(row.reported_on, &string.serial, string.sold_on) {
         return Some(mismatch("reported_on", row.reported_on.to_string(), error));
     }
     if let Some(brace) = row.brace

@@ -201,7 +201,7 @@ fn check(
     plausible::happened(received_on, today).map_err(AppError::cannot_be(
         "give the day it came in as YYYY-MM-DD, or leave --received out for today",
     ))?;
-    plausible::reported(received_on, string.string.sold_on)
+    plausible::reported(received_on, &string.string.serial, string.string.sold_on)
         .map_err(AppError::cannot_be("check --received and the serial"))?;
     if let Some(brace) = measured.brace {
         plausible::brace_high(brace, string.string.ordered, unit).map_err(AppError::cannot_be(

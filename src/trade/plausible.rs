@@ -247,14 +247,14 @@ pub fn delivered(delivered: NaiveDate, sold: NaiveDate) -> Result<(), Implausibl
     Ok(())
 }
 
-/// A report's day and the day of sale of its string.
+/// A report's day beside the serial of its string and the day that was sold.
 ///
 /// # Errors
 /// It came in before the string was sold.
-pub fn reported(reported: NaiveDate, sold: NaiveDate) -> Result<(), Implausible> {
+pub fn reported(reported: NaiveDate, serial: &str, sold: NaiveDate) -> Result<(), Implausible> {
     if reported < sold {
         return Err(refused(
-            format!("{reported} is before the string was sold, on {sold}"),
+            format!("{reported} is before {serial} was sold, on {sold}"),
             format!("a day from the sale on {sold} on"),
         ));
     }
