@@ -57,10 +57,23 @@ pub fn take_away_unfinished(end: impl FnOnce()) {
     end();
 }
 
+/// Tries at a folder in which something is still being written.
+const MOST_TRIES: usize = 100;
+
 fn take_away(path: &Path) {
     // Whether it works or not, there is nothing else to be done.
     let _ = std::fs::remove_file(journal_of(path));
-    let _ = if path.is_dir() { std::fs::remove_dir_all(path) } else { std::fs::remove_file(path) };
+    if path.is_dir() {
+        // The command goes on writing until the program ends: what it puts into the folder while that
+        // is being emptied would keep the folder there.
+        for _ in 0..MOST_TRIES {
+            if std::fs::remove_dir_all(path).is_ok() || !path.exists() {
+                break;
+            }
+        }
+    } else {
+        let _ = std::fs::remove_file(path);
+    }
 }
 
 #[cfg(test)]
