@@ -353,8 +353,10 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn log(&self, author: &Author, event: Happened<'_>) -> Result<(), BookError> {
+        // A verdict goes with the newest reading that counts, unless that is the first.
         const SQL: &str = "INSERT INTO main.event (day, who, what, string_id, report_number, fields, reading_id, made_id) VALUES (?1, ?2, ?3, ?4, ?5, ?6,
-            CASE WHEN ?3 = 'reading' THEN (SELECT max(id) FROM main.reading WHERE report_number = ?5) END,
+            CASE ?3 WHEN 'reading' THEN (SELECT max(id) FROM main.reading WHERE report_number = ?5)
+                WHEN 'advice' THEN (SELECT CASE WHEN count(*) > 1 THEN max(id) END FROM reading WHERE report_number = ?5) END,
             CASE WHEN ?3 IN ('remake', 'sent', 'back') THEN (SELECT string_id FROM main.remake WHERE report_number = ?5 ORDER BY id DESC LIMIT 1) END)";
         self.transaction.prepare_cached(SQL)?.execute((
             author.day,

@@ -1,6 +1,7 @@
 //! Random books in which things were noted by mistake and struck say what the same books say in which
 //! they were never noted: verdicts, standings, learning, month, spools. Numbers, lines of the
-//! history and what is shown struck through are exempt.
+//! history, what is shown struck through, and the day of the last step are exempt. While a mistake
+//! stands nothing else is done to its string, and verdicts are worked out on that one alone.
 
 use std::collections::BTreeMap;
 
@@ -36,7 +37,7 @@ impl Chance {
 /// Strings in the book: two of one bow, and two of bows of their own.
 const SERIALS: [&str; 4] = ["S-1", "S-2", "S-3", "S-4"];
 /// Stories told.
-const CASES: u64 = 24;
+const CASES: u64 = 16;
 /// Days on which something happens.
 const DAYS: u32 = 24;
 
@@ -137,7 +138,8 @@ fn number(report: &Value) -> u64 {
 fn leave_out(value: &mut Value) {
     match value {
         Value::Object(fields) => {
-            for key in ["reading", "letters", "struck", "struck_readings", "struck_reports"] {
+            for key in ["reading", "letters", "struck", "struck_readings", "struck_reports", "since", "days"]
+            {
                 fields.remove(key);
             }
             fields.values_mut().for_each(leave_out);
@@ -231,15 +233,21 @@ impl Story {
             }
             return;
         };
-        match chance.below(9) {
+        let done = chance.below(9);
+        if !self.open.is_empty() && [1, 2, 5, 6, 7].contains(&done) {
+            // A verdict that comes out otherwise because of a mistake elsewhere is a step of its report.
+            return;
+        }
+        match done {
             0 => self.report_by_mistake(day, serial, chance),
             1 | 2 => {
-                let line = format!("reading add {{{place}}} {}", reading(chance));
-                self.by_mistake(day, &line);
+                // A verdict stood before it.
+                self.both(day, &format!("advise {{{place}}}"));
+                self.by_mistake(day, &format!("reading add {{{place}}} {}", reading(chance)));
                 let all = self.with.data(&format!("report show {{{place}}}"))["readings"].take();
                 let id = all.as_array().unwrap().last().unwrap()["reading"].as_str().unwrap().to_owned();
                 if chance.one_in(2) {
-                    self.both(day, &format!("advise {{{place}}}"));
+                    self.by_mistake(day, &format!("advise {{{place}}}"));
                 }
                 self.open.push(Mistake { serial, strike: id });
             }
@@ -257,7 +265,10 @@ impl Story {
                 self.both(day, &format!("decide {{{place}}} --paid --why dear"));
             }
             _ => {
-                let line = format!("settle {{{place}}} --cause sizing --outcome adjusted");
+                // What is settled is a person's word. It is said whole here: what the program would
+                // propose comes of all that was noted by that day, mistakes that stood then with it.
+                let line =
+                    format!("settle {{{place}}} --cause sizing --outcome adjusted --right-length 57-1/2");
                 if self.both(day, &line) {
                     self.standing.remove(&serial);
                 }
