@@ -60,7 +60,8 @@ fn sure_from(field: Field) -> f64 {
     match field {
         Field::MakerRange | Field::Want => 0.85,
         Field::Brace => 0.93,
-        Field::DrawWeight | Field::BowYear => 0.95,
+        Field::DrawWeight => 0.8,
+        Field::BowYear => 0.95,
         Field::Turns | Field::Shots | Field::StringLength => 0.97,
         Field::BowLength => 0.98,
     }
