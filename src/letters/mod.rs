@@ -585,14 +585,20 @@ pub fn letter(
 ) -> Result<String, LetterError> {
     let source = own_template.unwrap_or_else(|| kind.built_in());
     let mut filling = filling(kind, answer, way, style);
-    // With the greeting, which every template has, a workshop's own too: nothing is more urgent.
-    if let Some(day) = way.withdraws.filter(|_| kind.step().is_some()) {
-        filling.greeting = format!("{}\n\n{}", filling.greeting, withdrawal(day));
-    }
+    filling.greeting = opened(filling.greeting, kind, way);
     let asks = asked_by(kind, &filling);
     let text = rendered(kind.template_name(), source, &filling)?;
     let serial = filling.remake_serial.unwrap_or(filling.serial);
     Ok(text + &asks.map(|asks| below_a_letter(&serial, asks)).unwrap_or_default())
+}
+
+/// A greeting and the word that takes an earlier letter back, where there is one to take back. It stands
+/// with the greeting, which every template has, a workshop's own too: nothing is more urgent.
+fn opened(greeting: String, kind: LetterKind, way: &Way) -> String {
+    match way.withdraws.filter(|_| kind.step().is_some()) {
+        Some(day) => format!("{greeting}\n\n{}", withdrawal(day)),
+        None => greeting,
+    }
 }
 
 /// What takes a letter back that rests on what was noted by mistake. Turns may have been made by it.
@@ -657,6 +663,7 @@ pub fn together(parts: &[Part], style: &Style) -> Result<String, LetterError> {
             greeting.clone_into(&mut filled.greeting);
             closing.clone_into(&mut filled.closing);
         }
+        filled.greeting = opened(filled.greeting, part.kind, &part.way);
         let source = part.own.as_deref().unwrap_or_else(|| part.kind.built_in());
         rendered(part.kind.template_name(), source, &filled)
     };

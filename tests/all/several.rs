@@ -47,6 +47,30 @@ fn a_report_of_each_string_of_an_order_and_one_letter_that_names_them() {
 }
 
 #[test]
+fn one_letter_takes_back_what_an_earlier_one_rested_on_by_mistake() {
+    let world = order_of_three();
+    let _ = world.line("report add S-1 S-2 --symptom brace-low --brace 6-7/8 --shots 200 --no-danger").done();
+    let _ = world.line("letter R-1").done();
+    let _ = world.reading("R-1", "--turns-changed +9 --brace 7-3/16 --no-danger");
+    let _ = world.line("letter R-1").done();
+    let _ = world.run(["strike", "R-1/2", "--why", "of another archer"]).done();
+    let text = |letter: &str| {
+        let said = world.line(letter).done().stdout;
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    for letter in ["letter R-1 R-2 --preview", "letter R-1 R-2"] {
+        let said = text(letter);
+        assert_eq!(said.matches("Please leave aside our letter of").count(), 1, "{said}");
+        assert!(said.contains("* S-1 * Please leave aside our letter of"), "{said}");
+        assert!(said.contains("please turn nothing more for now, do not shoot"), "{said}");
+    }
+    // It is taken back: a further letter does not say so again.
+    let _ = world.reading("R-1", "--turns-changed +17 --brace 7-7/16 --no-danger");
+    let said = text("letter R-1 R-2 --preview");
+    assert!(!said.contains("leave aside"), "{said}");
+}
+
+#[test]
 fn what_does_not_go_together_is_refused() {
     let world = order_of_three();
     let _ = world.sold_longbow("S-8");
