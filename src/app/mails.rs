@@ -180,18 +180,22 @@ fn lay_over(view: &mut MailView, mail: &Mail, form: &FormSays) {
     }
     let start = view.text.len();
     view.text.push_str(&filled.lines().join("\n"));
-    for (what, words) in &form.read {
-        let value = match *what {
-            "brace" => form.measured.brace.map(|brace| brace.inches().into()),
-            "by" => form.measured.read_by.map(|by| by.as_str().into()),
-            "turns-changed" => form.measured.turns_changed.map(|turns| turns.value().into()),
-            _ => form.measured.shots.map(|shots| shots.into()),
+    for (field, words) in &form.read {
+        let measured = &form.measured;
+        let (what, value) = match field {
+            Field::Brace => ("brace", measured.brace.map(|brace| brace.inches().into())),
+            Field::ReadWith => ("by", measured.read_by.map(|by| by.as_str().into())),
+            Field::Turns => ("turns-changed", measured.turns_changed.map(|turns| turns.value().into())),
+            Field::Shots => ("shots", measured.shots.map(|shots| shots.into())),
+            Field::Serial | Field::Strand | Field::Bow | Field::Shot => continue,
         };
-        let place = view.text.get(start..).and_then(|lines| lines.find(&format!(": {words}")));
+        // With its label: another line may begin with the same figure.
+        let label = format!("{}: ", field.label());
+        let place = view.text.get(start..).and_then(|lines| lines.find(&format!("{label}{words}")));
         let Some((value, at)) = value.zip(place) else { continue };
-        let from = start + at + 2;
-        view.read.retain(|line| line.what != *what && (*what != "brace" || line.what != "readings"));
-        view.likely.retain(|line| line.what != *what);
+        let from = start + at + label.len();
+        view.read.retain(|line| line.what != what && (what != "brace" || line.what != "readings"));
+        view.likely.retain(|line| line.what != what);
         view.read.push(ReadLine {
             what,
             value,

@@ -175,6 +175,8 @@ impl Composer<'_> {
                 None => kept.push(one),
             }
         }
+        // What was said twice may have come before what was likelier than each of them.
+        kept.sort_by(|a, b| b.chance.total_cmp(&a.chance));
         let rivals: Vec<(Field, f64)> = kept.iter().map(|one| (one.field, one.chance)).collect();
         for (at, one) in kept.iter_mut().enumerate() {
             let rival = rivals

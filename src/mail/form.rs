@@ -28,8 +28,8 @@ pub struct FormDoubt {
 pub struct FormSays {
     /// Measurements that are certain.
     pub measured: Measurements,
-    /// The lines they were taken from: the option that takes it, and the words.
-    pub read: Vec<(&'static str, String)>,
+    /// The lines they were taken from, and the words.
+    pub read: Vec<(Field, String)>,
     /// What is asked.
     pub doubts: Vec<FormDoubt>,
 }
@@ -90,31 +90,25 @@ impl FilledForm {
             });
             return says;
         }
-        if let Some((brace, readings)) = says.take(self, Field::Brace, "brace", |said| brace(said, unit)) {
+        if let Some((brace, readings)) = says.take(self, Field::Brace, |said| brace(said, unit)) {
             says.measured.brace = Some(brace);
             says.measured.readings = (readings > 1).then_some(readings);
-            if let Some(by) = says.take(self, Field::ReadWith, "by", read_by) {
+            if let Some(by) = says.take(self, Field::ReadWith, read_by) {
                 says.measured.read_by = Some(by);
             }
         }
-        says.measured.turns_changed = says.take(self, Field::Turns, "turns-changed", turns);
-        says.measured.shots = says.take(self, Field::Shots, "shots", shots);
+        says.measured.turns_changed = says.take(self, Field::Turns, turns);
+        says.measured.shots = says.take(self, Field::Shots, shots);
         says
     }
 }
 
 impl FormSays {
-    fn take<T>(
-        &mut self,
-        form: &FilledForm,
-        field: Field,
-        what: &'static str,
-        read: impl Fn(&str) -> Read<T>,
-    ) -> Option<T> {
+    fn take<T>(&mut self, form: &FilledForm, field: Field, read: impl Fn(&str) -> Read<T>) -> Option<T> {
         let said = form.said(field)?;
         match read(said) {
             Read::Said(value) => {
-                self.read.push((what, said.to_owned()));
+                self.read.push((field, said.to_owned()));
                 return Some(value);
             }
             Read::Nothing => (),

@@ -314,6 +314,38 @@ fn every_door_takes_and_refuses_the_same() {
     world.assert_sound();
 }
 
+/// What a string of 24 turns cannot have been turned by.
+const CANNOT_BE_TURNED: [&str; 2] = ["-25", "+177"];
+
+#[test]
+fn turns_that_a_string_cannot_have_are_noted_from_no_mail_and_refused_from_a_person() {
+    for turns in CANNOT_BE_TURNED {
+        let world = World::new();
+        world.add_string("S-1");
+        let mail = |text: &str| {
+            let mail = format!("From: Odalind <odalind@example.org>\nSubject: string\n\n{text}\n");
+            world.write("mail.eml", mail).to_str().unwrap().to_owned()
+        };
+        let file = mail(&format!("Brace: 7 1/8\nTurns: {turns}"));
+        world.ok(&["report", "mail", &file, "--yes", "--case"]);
+        let shown: Value = serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+        let readings = shown["data"]["readings"].as_array().unwrap();
+        assert!(readings.iter().all(|reading| reading["turns_changed"].is_null()), "{turns}: {shown}");
+        // A person who says so, and our form, which is read with certainty, are refused.
+        let option = format!("--turns-changed={turns}");
+        let said = world.refused(1, &["reading", "add", "R-1", &option]);
+        assert!(said.contains("turns"), "{said}");
+        let form = format!(
+            "String serial: S-1\nBrace height: 7 1/4\nFull turns put in (+) or out (-): {turns}\nShots with this string: 20"
+        );
+        let said = world.refused(1, &["report", "mail", &mail(&form), "--yes", "--case"]);
+        assert!(said.contains("turns"), "{said}");
+        let again: Value = serde_json::from_str(&world.ok(&["report", "show", "R-1", "--json"])).unwrap();
+        assert_eq!(again["data"]["readings"], shown["data"]["readings"]);
+        world.assert_sound();
+    }
+}
+
 #[test]
 fn an_offset_that_nobody_gave_is_noted_only_where_it_was_taken_off() {
     let world = World::new();

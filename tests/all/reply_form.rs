@@ -134,6 +134,13 @@ fn the_page_fills_its_fields_from_the_form() {
     ] {
         assert!(page.contains(part), "{part}: {page}");
     }
+    // Each figure is marked behind its own label, though another line begins with the same figure.
+    let answers = [("Brace", "7 1/4"), ("Shots", "7"), SOUND[0], SOUND[1], SOUND[2]];
+    let same = filled(&form_of(&letter), "> ", &answers);
+    let marked = Counter::on(&world.book).pasted(&[("pasted", &same), ("from", "m@example.org")]).text;
+    for part in ["Brace height: <mark", "Shots with this string: <mark", ">7 1&#x2f;4</mark>", ">7</mark>"] {
+        assert!(marked.contains(part), "{part}: {marked}");
+    }
     let by = page.split("name=\"by\"").nth(1).unwrap().split("</select>").next().unwrap();
     let chosen = by.split("<option").find(|option| option.contains("selected")).unwrap();
     assert!(chosen.contains("strip"), "{by}");
