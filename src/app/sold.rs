@@ -104,7 +104,8 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
                     ),
                     format!(
                         "give another, such as {0}-2, or leave --serial out to have one made; fistmele unstrike {1} brings {0} back",
-                        taken.string.serial, with.id
+                        taken.string.serial,
+                        with.typed()
                     ),
                 ));
             }
@@ -207,7 +208,7 @@ pub(super) fn find_string(page: &Page<'_>, serial: &str) -> Result<StoredString,
                 with.id,
                 StruckMark::from(&with.struck)
             ),
-            format!("if that was wrong, bring it back first: fistmele unstrike {}", with.id),
+            format!("if that was wrong, bring it back first: fistmele unstrike {}", with.typed()),
         ),
         None => AppError::Internal(format!("string {serial} is left out without a strike")),
     })

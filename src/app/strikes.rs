@@ -14,7 +14,7 @@ use self::named::{Named, What, find};
 pub(super) use self::named::{left_out, letter_ids, reading_id};
 use super::advise::rework;
 use super::error::AppError;
-use super::reports::{refuse_settled, standing};
+use super::reports::{find_any_report, refuse_settled, standing};
 use super::settings::checked_reason;
 use crate::book::{Author, Book, Happened, Page, Struck, Thing};
 use crate::trade::records::Reading;
@@ -81,6 +81,14 @@ pub struct StrikeView {
     pub notices: Vec<String>,
 }
 
+impl StrikeView {
+    /// Its id as `strike` and `unstrike` are told it.
+    #[must_use]
+    pub fn typed(&self) -> String {
+        if self.what == "string" { named::typed_string(&self.id) } else { self.id.clone() }
+    }
+}
+
 pub(super) fn strike_of(struck: &[Struck], thing: Thing) -> Option<&Struck> {
     struck.iter().find(|struck| struck.thing == thing)
 }
@@ -89,7 +97,10 @@ pub(super) fn strike_of(struck: &[Struck], thing: Thing) -> Option<&Struck> {
 pub(super) fn refuse_struck(id: &str, struck: &Struck) -> AppError {
     AppError::refused(
         format!("{id} is {}", StruckMark::from(struck)),
-        format!("if that was wrong, bring it back first: fistmele unstrike {id}"),
+        format!(
+            "if that was wrong, bring it back first: fistmele unstrike {}",
+            named::typed(struck.thing, id)
+        ),
     )
 }
 
@@ -122,7 +133,7 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
             What::Letter { row, day, .. } => {
                 letters::refuse_gone_out(page, &named, (*row, *day), what.never_sent)?;
             }
-            What::Report(_) | What::Reading { .. } => {
+            What::Report | What::Reading { .. } => {
                 refuse_empty(&named)?;
                 refuse_resting(page, &named)?;
             }
@@ -140,14 +151,15 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
 
 /// The day of a letter that has to be taken back, and what else is to be known of what goes with it.
 fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<String>), AppError> {
+    let letter_after = |reading: Option<i64>| {
+        named.number().map(|number| page.letter_after(number, reading)).transpose().map(Option::flatten)
+    };
     match &named.what {
         // A letter that rests on a struck reading has to be taken back by another.
-        What::Reading { report, row, .. } => {
-            Ok((page.letter_after(report.report.number, Some(*row))?, Vec::new()))
-        }
-        What::Report(report) => {
+        What::Reading { row, .. } => Ok((letter_after(Some(*row))?, Vec::new())),
+        What::Report => {
             let mut notices = Vec::from_iter(replacement_left_out(page, named)?);
-            notices.extend(page.letter_after(report.report.number, None)?.map(|day| {
+            notices.extend(letter_after(None)?.map(|day| {
                 format!(
                     "a letter went out on it on {day}: write to the archer that it does not hold, and ask whether any turns were made by it"
                 )
@@ -173,8 +185,8 @@ pub fn unstrike(book: &mut Book, id: &str, author: &Author) -> Result<StrikeView
                 format!("see it with: {}", named.shown_by()),
             ));
         };
-        match named.report() {
-            Some(report) => refuse_moved_on(page, &named, report.report.number, struck)?,
+        match named.number() {
+            Some(number) => refuse_moved_on(page, &named, number, struck)?,
             None => strings::refuse_moved_on(page, &named)?,
         }
         log(page, &named, "unstrike", named.field(), author)?;
@@ -211,16 +223,11 @@ fn view(page: &Page<'_>, named: &Named) -> Result<StrikeView, AppError> {
 }
 
 fn refuse_empty(named: &Named) -> Result<(), AppError> {
-    match &named.what {
-        What::Reading { report, place: 1, reading, .. } if reading.measurements.is_empty() => {
-            Err(AppError::refused(
-                format!("{} holds no measurement: there is nothing to strike", named.id),
-                format!(
-                    "the report itself is struck with: fistmele strike {} --why \"…\"",
-                    report.report.id()
-                ),
-            ))
-        }
+    match &named.report {
+        Some(report) if named.is_empty() => Err(AppError::refused(
+            format!("{} holds no measurement: there is nothing to strike", named.id),
+            format!("the report itself is struck with: fistmele strike {} --why \"…\"", report.report.id()),
+        )),
         _ => Ok(()),
     }
 }
@@ -281,7 +288,7 @@ struct Danger {
 }
 
 fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
-    let Some(report) = named.report().map(|stored| &stored.report) else { return Ok(Vec::new()) };
+    let Some(report) = named.report.as_ref().map(|stored| &stored.report) else { return Ok(Vec::new()) };
     let sign = |sign: &ReportSign| Danger {
         name: sign.number.to_string(),
         shown: format!("sign {} \"{}\"", sign.number, sign.sign.words),
@@ -306,7 +313,7 @@ fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
             found.extend(page.symptoms_with(*row)?.into_iter().filter(|held| held.is_danger()).map(symptom));
             found.extend(photo(reading));
         }
-        What::Report(_) => {
+        What::Report => {
             found.extend(report.signs.iter().filter(stands).map(sign));
             found.extend(report.symptoms.iter().copied().filter(|held| held.is_danger()).map(symptom));
             found.extend(report.readings.iter().find_map(photo));
@@ -318,7 +325,8 @@ fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
 
 /// The signs of danger that a report holds, as they are shown; nothing where it holds none.
 fn dangers_of(page: &Page<'_>, report: i64) -> Result<Option<String>, AppError> {
-    let dangers = dangers(page, &find(page, &format!("R-{report}"))?)?;
+    let (stored, _) = find_any_report(page, &format!("R-{report}"))?;
+    let dangers = dangers(page, &Named::of_report(page, stored)?)?;
     let shown: Vec<String> = dangers.into_iter().map(|danger| danger.shown).collect();
     Ok((!shown.is_empty()).then(|| shown.join("; ")))
 }
@@ -360,11 +368,10 @@ fn called_off(page: &Page<'_>, named: &Named, names: &[String], why: &str) -> Re
 /// and those on other strings for the same bow, which its readings teach about. Nothing is worked
 /// out from a letter.
 fn rework_from(page: &Page<'_>, named: &Named, author: &Author) -> Result<(), AppError> {
-    let from = match &named.what {
-        What::Report(report) | What::Reading { report, .. } => report.report.number,
-        What::String => 0,
-        What::Letter { .. } => return Ok(()),
-    };
+    if matches!(named.what, What::Letter { .. }) {
+        return Ok(());
+    }
+    let from = named.number().unwrap_or(0);
     for string in page.strings_of_bow(named.string.bow_id)? {
         for number in page.reports_of(string)? {
             let before = string == named.string.id && number < from;
@@ -378,7 +385,7 @@ fn rework_from(page: &Page<'_>, named: &Named, author: &Author) -> Result<(), Ap
 
 /// Refuses to bring back what others have built over since.
 fn refuse_moved_on(page: &Page<'_>, named: &Named, number: i64, struck: &Struck) -> Result<(), AppError> {
-    if !matches!(named.what, What::Report(_)) {
+    if !matches!(named.what, What::Report) {
         refuse_settled(page, number)?;
     }
     let letter = matches!(named.what, What::Letter { .. });

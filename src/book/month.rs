@@ -220,8 +220,8 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn newest_rows(&self) -> Result<[i64; 4], BookError> {
-        const SQL: &str = "SELECT coalesce((SELECT max(id) FROM event), 0), coalesce((SELECT max(id) FROM setting), 0),
-            coalesce((SELECT max(id) FROM question_answer), 0), coalesce((SELECT max(number) FROM report), 0)";
+        const SQL: &str = "SELECT coalesce((SELECT max(id) FROM main.event), 0), coalesce((SELECT max(id) FROM setting), 0),
+            coalesce((SELECT max(id) FROM question_answer), 0), coalesce((SELECT max(number) FROM main.report), 0)";
         Ok(self
             .transaction
             .prepare_cached(SQL)?

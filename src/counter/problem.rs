@@ -181,7 +181,7 @@ impl Hint {
                 Some(of) if crate::app::reports::report_number(of).is_ok() => {
                     report(of).map(|page| page + "#strike")
                 }
-                _ => Some(super::string::address(id)),
+                _ => Some(super::string::address(id.strip_prefix("string:").unwrap_or(id))),
             },
             ["report", "add", serial, ..] if *serial != "--help" => Some(super::string::address(serial)),
             ["sold", "show", serial] | ["letter", "--string", serial] => Some(super::string::address(serial)),

@@ -76,8 +76,7 @@ pub(super) fn take(
         )
         .into());
     };
-    // The serial of a string may read like a report.
-    let id = if thing.what == "string" { format!("string:{}", thing.id) } else { thing.id.clone() };
+    let id = thing.typed.clone();
     let done = if step == "unstrike" {
         unstrike(&mut open.book, &id, &open.author)?
     } else {

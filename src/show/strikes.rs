@@ -37,7 +37,7 @@ pub fn strike_text(page: &mut TextPage, view: &StrikeView) {
         _ => format!("fistmele report show {}", view.id.split('/').next().unwrap_or(&view.id)),
     };
     let next = match view.struck {
-        Some(_) => format!("fistmele unstrike {} brings it back; {show}", view.id),
+        Some(_) => format!("fistmele unstrike {} brings it back; {show}", view.typed()),
         None => show,
     };
     page.gap().next(format!("Next: {next}"));

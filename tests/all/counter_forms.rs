@@ -57,6 +57,18 @@ fn the_month_sheet_is_that_of_the_book_as_it_is_however_often_it_was_looked_at()
 }
 
 #[test]
+fn a_strike_of_an_older_report_is_seen_on_the_month_sheet() {
+    let world = world();
+    let counter = logged(&world);
+    world.ok(&["report", "add", "S-1", "--symptom", "noisy", "--separate"]);
+    let before = counter.page("/month");
+    world.ok(&["strike", "R-1", "--why", "of another string"]);
+    let after = counter.page("/month");
+    assert_ne!(after, before);
+    assert_eq!(after, Counter::on(&world.book).page("/month"), "as it is made by somebody who saw none");
+}
+
+#[test]
 fn a_second_form_of_a_page_is_not_swallowed() {
     let world = world();
     let counter = logged(&world);

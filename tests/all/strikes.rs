@@ -485,6 +485,29 @@ fn what_reads_like_a_report_is_one_unless_it_is_called_a_string() {
 }
 
 #[test]
+fn what_is_told_to_bring_a_string_back_brings_the_string_back() {
+    let world = reported();
+    world.add_string("R-1");
+    let struck = world.ok(&["strike", "string:R-1", "--why", "x"]);
+    let told = [
+        struck,
+        world.refused(1, &["strike", "string:R-1", "--why", "x"]),
+        world.refused(1, &["report", "add", "R-1", "--symptom", "noisy"]),
+        world.refused(
+            1,
+            &[
+                "sold", "add", "--serial", "R-1", "--archer", "Una", "--route", "marked", "--stated", "62",
+                "--kind", "recurve",
+            ],
+        ),
+    ];
+    for said in &told {
+        assert!(said.contains("fistmele unstrike string:R-1"), "{said}");
+    }
+    assert_eq!(data(&world, &["unstrike", "string:R-1"])["what"], "string");
+}
+
+#[test]
 fn a_letter_that_never_went_out_is_struck_and_one_that_did_is_not() {
     let world = reported();
     world.ok(&["advise", "R-1"]);
@@ -702,7 +725,7 @@ fn what_was_struck_is_looked_through() {
 
 /// Statements read the tables without what was struck. Those that read them whole stand here, by
 /// their file, with why.
-const READ_WHOLE: [(&str, &str); 17] = [
+const READ_WHOLE: [(&str, &str); 18] = [
     ("archers.rs", "a bow is kept as long as any string is for it"),
     ("cases.rs", "which line a cost belongs to"),
     ("copies.rs", "a copy holds everything"),
@@ -710,6 +733,7 @@ const READ_WHOLE: [(&str, &str); 17] = [
     ("history.rs", "the history tells everything"),
     ("live.rs", "the views themselves"),
     ("mod.rs", "how far the history is, and what a line belongs to"),
+    ("month.rs", "whether anything was written since a sheet was made, a strike among it"),
     ("old_reports.rs", "a row that was struck does not come back with an old file"),
     ("personal.rs", "a person is erased from struck things too"),
     ("questions_back.rs", "which reading is the newest"),

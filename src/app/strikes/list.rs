@@ -3,7 +3,7 @@
 use super::super::error::AppError;
 use super::super::reports::find_any_report;
 use super::super::sold::find_any_string;
-use super::named::{Named, What, find, letter_ids, reading_id};
+use super::named::{Named, What, letter_ids, reading_id, typed};
 use super::{StruckMark, dangers};
 use crate::book::{Book, Page};
 
@@ -12,6 +12,8 @@ use crate::book::{Book, Page};
 pub struct Strikable {
     /// Its id.
     pub id: String,
+    /// Its id as `strike` and `unstrike` are told it.
+    pub typed: String,
     /// What it is: report, reading, letter or string.
     pub what: &'static str,
     /// How it is struck, where it is.
@@ -25,6 +27,7 @@ impl Strikable {
         let dangers = dangers(page, named)?;
         Ok(Self {
             id: named.id.clone(),
+            typed: typed(named.thing(), &named.id),
             what: named.thing().word(),
             struck: named.strike().map(StruckMark::from),
             dangers: dangers.into_iter().map(|danger| (danger.name, danger.shown)).collect(),
@@ -41,18 +44,18 @@ pub fn of_report(book: &mut Book, id: &str) -> Result<Vec<Strikable>, AppError> 
     book.read(|page| {
         let (stored, _) = find_any_report(page, id)?;
         let number = stored.report.number;
-        let readings = page.all_readings(number)?.len();
-        let mut ids = vec![stored.report.id()];
-        ids.extend((1..=readings).map(|place| reading_id(number, place)));
-        ids.extend(letter_ids(page, number)?.into_iter().map(|(id, ..)| id));
-        let mut found = Vec::new();
-        for id in ids {
-            let named = find(page, &id)?;
-            // A report that came without a measurement has nothing there to strike.
-            if !matches!(&named.what, What::Reading { place: 1, reading, .. } if reading.measurements.is_empty())
-            {
+        let mut named = Named::of_report(page, stored)?;
+        let mut found = vec![Strikable::new(page, &named)?];
+        for (at, (row, reading)) in page.all_readings(number)?.into_iter().enumerate() {
+            let place = at + 1;
+            (named.id, named.what) = (reading_id(number, place), What::Reading { place, row, reading });
+            if !named.is_empty() {
                 found.push(Strikable::new(page, &named)?);
             }
+        }
+        for (id, row, day) in letter_ids(page, number)? {
+            (named.id, named.what) = (id, What::Letter { row, day });
+            found.push(Strikable::new(page, &named)?);
         }
         Ok(found)
     })
@@ -64,8 +67,7 @@ pub fn of_report(book: &mut Book, id: &str) -> Result<Vec<Strikable>, AppError> 
 /// Unknown string, or the book cannot be read.
 pub fn of_string(book: &mut Book, serial: &str) -> Result<Vec<Strikable>, AppError> {
     book.read(|page| {
-        let string = find_any_string(page, serial)?;
-        let named = find(page, &format!("string:{}", string.string.serial))?;
+        let named = Named::of_string(page, find_any_string(page, serial)?)?;
         Ok(vec![Strikable::new(page, &named)?])
     })
 }

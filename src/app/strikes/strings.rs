@@ -2,7 +2,7 @@
 
 use super::super::error::AppError;
 use super::super::reports::standing;
-use super::named::{Named, left_out};
+use super::named::{Named, left_out, typed_string};
 use super::{posted, refuse_struck};
 use crate::book::Page;
 use crate::trade::words::Standing;
@@ -50,7 +50,10 @@ pub(super) fn refuse_resting(page: &Page<'_>, named: &Named) -> Result<(), AppEr
     if let Some(serial) = page.replacements_of(row)?.first() {
         return Err(AppError::refused(
             format!("{serial} replaces {}", named.id),
-            format!("strike that first if it is a mistake too: fistmele strike {serial} --why \"…\""),
+            format!(
+                "strike that first if it is a mistake too: fistmele strike {} --why \"…\"",
+                typed_string(serial)
+            ),
         ));
     }
     Ok(())
@@ -86,7 +89,7 @@ pub(super) fn refuse_moved_on(page: &Page<'_>, named: &Named) -> Result<(), AppE
                     "{} cannot be brought back: {} was put on the bench for R-{report} since",
                     named.id, made.serial
                 ),
-                format!("strike that first: fistmele strike {} --why \"…\"", made.serial),
+                format!("strike that first: fistmele strike {} --why \"…\"", typed_string(&made.serial)),
             ));
         }
         if standing(page, report)? == Standing::Settled {
