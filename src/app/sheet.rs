@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::advise::{AdviceView, Answer, preview};
 use super::card::{ReplyForm, card};
 use super::error::AppError;
-use super::reports::find_report;
+use super::reports::report_number;
 use super::sold::show;
 use crate::book::Book;
 use crate::mechanics::bow::BowKind;
@@ -51,8 +51,12 @@ pub struct SheetView {
 /// # Errors
 /// Neither is known; there may be danger, and the sheet has the bow strung; or the book cannot be read.
 pub fn sheet(book: &mut Book, of: &str, today: NaiveDate) -> Result<SheetView, AppError> {
-    let is_report = of.trim().to_uppercase().strip_prefix("R-").is_some_and(|n| n.parse::<i64>().is_ok())
-        && book.read(|page| find_report(page, of)).is_ok();
+    // What reads like a report is one, struck or not there too, unless a string is called so and no report.
+    let number = report_number(of).ok().filter(|_| of.trim().starts_with(['R', 'r']));
+    let is_report = book.read(|page| match number {
+        Some(number) => Ok(page.any_report(number)?.is_some() || page.any_string(of.trim())?.is_none()),
+        None => Ok::<_, AppError>(false),
+    })?;
     if is_report { of_report(book, of, today) } else { of_string(book, of, today) }
 }
 

@@ -206,11 +206,17 @@ impl ReportAdd {
         let rules = app::rules(&mut book)?;
         let unit = session.unit(&rules);
         let mut measured = self.said.measured.typed(unit)?;
-        let mut named = self.serials;
-        if named.is_empty() {
-            if !Session::can_ask() {
+        if !Session::can_ask() {
+            // A command line that is not whole is told before the book is asked for what it names.
+            if self.serials.is_empty() {
                 return Err(missing("the string's serial", "SERIAL"));
             }
+            if self.symptom.is_empty() {
+                return Err(missing("the symptom", "--symptom"));
+            }
+        }
+        let mut named = self.serials;
+        if named.is_empty() {
             named.push(prompt::ask("Serial of the string", None, |text| Ok(text.to_owned()))?);
         }
         let mut serials: Vec<String> = Vec::new();
@@ -223,9 +229,6 @@ impl ReportAdd {
         }
         let mut symptoms = self.symptom;
         if symptoms.is_empty() {
-            if !Session::can_ask() {
-                return Err(missing("the symptom", "--symptom"));
-            }
             symptoms.push(prompt::ask(
                 "Symptom (such as brace-low, brace-high, too-long, noisy)",
                 None,

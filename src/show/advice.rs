@@ -54,9 +54,7 @@ pub fn text(page: &mut TextPage, view: &AdviceView, style: &Style) {
     danger(page, view);
     why(page, view, style);
     page.gap().next("Next");
-    for step in next_steps(view) {
-        page.next(format!("  {step}"));
-    }
+    next_steps(page, view);
 }
 
 /// What is to be done, with the figures.
@@ -168,20 +166,23 @@ fn open_sign(view: &AdviceView) -> Option<&SignView> {
 }
 
 /// What can be done next: what has to be cleared up comes before the letter.
-fn next_steps(view: &AdviceView) -> Vec<String> {
+fn next_steps(page: &mut TextPage, view: &AdviceView) {
     let id = &view.report;
-    let letter = format!("fistmele letter {id}");
+    let letter = format!("  fistmele letter {id}");
     match open_sign(view) {
-        Some(sign) => vec![
-            format!("fistmele advise {id} --call-off {}   if its words mean no danger", sign.number),
-            format!("fistmele advise {id} --confirm {}    if it is so", sign.number),
-            format!("{letter}   asks the archer first"),
-        ],
-        None if waits_for_a_word(view) => vec![
-            format!("{letter} --no-danger   if you read or heard that there is none"),
-            format!("{letter}   asks the archer first"),
-        ],
-        None => vec![letter],
+        Some(sign) => {
+            let advise = |word: &str| format!("  fistmele advise {id} --{word} {}", sign.number);
+            page.next_for(advise("call-off"), "if its words mean no danger");
+            page.next_for(advise("confirm") + " ", "if it is so");
+            page.next_for(letter, "asks the archer first");
+        }
+        None if waits_for_a_word(view) => {
+            page.next_for(format!("{letter} --no-danger"), "if you read or heard that there is none");
+            page.next_for(letter, "asks the archer first");
+        }
+        None => {
+            page.next(letter);
+        }
     }
 }
 

@@ -78,7 +78,12 @@ pub enum Part {
         rows: Vec<Vec<String>>,
     },
     /// The command that comes next, for somebody at a terminal.
-    Next(String),
+    Next {
+        /// The command.
+        command: String,
+        /// When, or what for.
+        why: Option<String>,
+    },
 }
 
 /// A page being put together, part by part, free of control characters.
@@ -181,7 +186,12 @@ impl TextPage {
 
     /// The command that comes next, for somebody at a terminal.
     pub fn next(&mut self, text: impl Into<String>) -> &mut Self {
-        self.part(Part::Next(text.into()))
+        self.part(Part::Next { command: text.into(), why: None })
+    }
+
+    /// A command that may come next, and when or what for.
+    pub fn next_for(&mut self, command: impl Into<String>, why: &str) -> &mut Self {
+        self.part(Part::Next { command: command.into(), why: Some(why.to_owned()) })
     }
 
     /// The page as lines of text.
@@ -231,10 +241,27 @@ impl TextPage {
                         ruled(head, rows).lines().map(|line| (Meaning::Plain, line.trim_end().to_owned())),
                     );
                 }
-                Part::Next(text) => lines.push((Meaning::Plain, text.clone())),
+                Part::Next { command, why } => {
+                    lines.extend(
+                        self.next_lines(command, why.as_deref())
+                            .into_iter()
+                            .map(|line| (Meaning::Plain, line)),
+                    );
+                }
             }
         }
         lines
+    }
+
+    /// A command is never broken: what it is for goes below it where both are too wide.
+    fn next_lines(&self, command: &str, why: Option<&str>) -> Vec<String> {
+        let Some(why) = why else { return vec![command.to_owned()] };
+        let whole = format!("{command}   {why}");
+        if whole.chars().count() <= self.width {
+            return vec![whole];
+        }
+        let why = wrapped(why, self.width.saturating_sub(6)).into_iter().map(|line| format!("      {line}"));
+        std::iter::once(command.trim_end().to_owned()).chain(why).collect()
     }
 
     fn field_lines(&self, meaning: Meaning, name: &str, value: &str) -> Vec<(Meaning, String)> {

@@ -69,7 +69,7 @@ pub fn html(page: &TextPage) -> String {
 
 fn write_part(out: &mut String, part: &Part) -> std::fmt::Result {
     match part {
-        Part::Gap | Part::Next(_) => Ok(()),
+        Part::Gap | Part::Next { .. } => Ok(()),
         Part::Heading(text) | Part::Line(Meaning::Heading, text) => {
             write!(out, "<h3>{}</h3>", HtmlEscape(text))
         }

@@ -129,9 +129,18 @@ fn the_exit_status_says_what_went_wrong() {
     ] {
         let _ = world.line(line).refused();
     }
-    for line in
-        ["", "nonsense", "sold", "report add", "twist", "remake", "advise", "--unknown", "sold add --plies"]
-    {
+    for line in [
+        "",
+        "nonsense",
+        "sold",
+        "report add",
+        "twist",
+        "remake",
+        "advise",
+        "--unknown",
+        "report add S-1",
+        "sold add --plies",
+    ] {
         let _ = world.line(line).failed(2);
     }
     assert_eq!(world.line("--version").stdout, format!("fistmele {}\n", env!("CARGO_PKG_VERSION")));
@@ -217,8 +226,7 @@ fn text_keeps_to_the_width_of_the_terminal() {
     let mut world = World::new();
     world.sold_recurve("K-1");
     world.report("K-1", "--symptom brace-low --brace 6-7/8");
-    // A row of the table of readings and turns is not wrapped.
-    for (columns, most) in [("60", 80), ("90", 90), ("400", 100), ("5", 80), ("wide", 90)] {
+    for (columns, most) in [("60", 60), ("90", 90), ("400", 100), ("5", 50), ("wide", 90)] {
         world.set_variable("COLUMNS", columns);
         let run = world.line("advise R-1").done();
         let widest = run.stdout.lines().map(|line| line.chars().count()).max().unwrap();

@@ -67,6 +67,21 @@ fn page(world: &World, arguments: &[&str]) -> String {
 }
 
 #[test]
+fn a_report_that_is_struck_or_unknown_is_told_as_such() {
+    let world = world();
+    world.ok(&["strike", "R-1", "--why", "of another archer"]);
+    let refused = world.refused(1, &["sheet", "R-1"]);
+    assert!(refused.contains("R-1 is struck") && refused.contains("fistmele unstrike R-1"), "{refused}");
+    for unknown in ["R-99", " r-99 "] {
+        let refused = world.refused(1, &["sheet", unknown]);
+        assert!(refused.contains("no report \"R-99\""), "{refused}");
+    }
+    // A string may be called so, and then it is one, as long as no report is.
+    sold(&world, "R-99", "z");
+    assert!(world.ok(&["sheet", "R-99"]).contains("R-99"));
+}
+
+#[test]
 fn the_sheet_of_a_report_shows_what_is_wanted_now_and_after() {
     let world = world();
     let data: Value = serde_json::from_str(&world.ok(&["sheet", "R-1", "--json"])).unwrap();
