@@ -85,14 +85,14 @@ LISTS = {
 NAMES = {"kind": "bow_kind", "tips": "tips", "stave": "stave", "route": "route", "yarn": "yarn"}
 
 
-def import_script(path, csv, checked):
+def import_script(path, csv, checked, indexed):
     with open(path, "w", encoding="utf-8") as out:
         checks = {
             key: f" CHECK ({NAMES[key]} IN ({words}))" if checked else "" for key, words in LISTS.items()
         }
         # The book has the same words in its other columns too: as many lists as there.
         out.write(f"CREATE TABLE t ({COLUMNS.format(**checks)});\n")
-        for number, column in enumerate(INDEXED):
+        for number, column in enumerate(INDEXED if indexed else []):
             out.write(f"CREATE INDEX i{number} ON t ({column});\n")
         out.write(f".import --csv --skip 1 {csv} t\n")
 
@@ -169,9 +169,13 @@ def main():
             run([PROGRAM, "--book", book, "init"])
 
         ours = (new_book, [PROGRAM, "--book", book, "sold", "import", csv], None)
-        for name, checked in (("as many indexes", False), ("the same and lists of words", True)):
+        for name, checked, indexed in (
+            ("one unique index", False, False),
+            ("as many indexes", False, True),
+            ("the same and lists of words", True, True),
+        ):
             script = os.path.join(folder, "import.sql")
-            import_script(script, csv, checked)
+            import_script(script, csv, checked, indexed)
             theirs = (lambda: remove(table), ["sqlite3", table], script)
             pair(f"sold import, {options.rows} rows ({name})", ours, theirs, options.import_rounds)
 

@@ -16,6 +16,7 @@ pub mod export;
 pub mod find;
 pub mod forget;
 pub mod history;
+pub mod imports;
 pub mod mails;
 pub mod month;
 pub mod old_reports;

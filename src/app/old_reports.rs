@@ -1,8 +1,9 @@
 //! Old reports from a spreadsheet.
 
 use super::error::AppError;
+use super::imports::{Fault, Imported, Rows};
 use super::reports::event;
-use crate::book::{Author, Book, Page, Settlement, StoredString};
+use crate::book::{Author, Book, BookError, Page, Settlement, StoredString};
 use crate::intake::ReportRow;
 use crate::quantity::{Unit, show_length};
 use crate::trade::cause::of_old_report;
@@ -13,46 +14,37 @@ use crate::trade::standing::Step;
 use crate::trade::words::{CostOf, Direction, Outcome, Symptom};
 
 /// A row that does not go with the book.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mismatch {
-    /// Line in the file.
-    pub line: u64,
-    /// Column.
-    pub column: &'static str,
+struct Mismatch {
+    line: u64,
+    column: &'static str,
     /// What the file says.
-    pub value: String,
-    /// What was expected.
-    pub expected: String,
+    value: String,
+    expected: String,
 }
 
-/// Rows whose string is unknown, or was sold later.
-///
-/// # Errors
-/// The book cannot be read.
-pub fn mismatches(book: &mut Book, rows: &[ReportRow]) -> Result<Vec<Mismatch>, AppError> {
-    book.read(|page| {
-        let unit = super::page_rules(page)?.units;
-        let mut found = Vec::new();
-        for row in rows {
-            match page.string(&row.serial)? {
-                None => found.push(Mismatch {
-                    line: row.line,
-                    column: "serial",
-                    value: row.serial.clone(),
-                    expected: if page.has_string(&row.serial)? {
-                        format!(
-                            "a string that is not struck; fistmele sold show {} says why it is",
-                            row.serial
-                        )
-                    } else {
-                        "a string that is in the book; import what was sold first".to_owned()
-                    },
-                }),
-                Some(stored) => found.extend(beside_string(row, &stored.string, unit)),
-            }
-        }
-        Ok(found)
-    })
+impl From<Mismatch> for Fault {
+    fn from(mismatch: Mismatch) -> Self {
+        let Mismatch { line, column, value, expected } = mismatch;
+        let value = crate::words::shorten(&value);
+        Self { line, said: format!("line {line}, column {column}: \"{value}\" - expected {expected}") }
+    }
+}
+
+/// What speaks against a row: its string is unknown, or cannot be meant.
+fn mismatch(page: &Page<'_>, row: &ReportRow, unit: Unit) -> Result<Option<Mismatch>, AppError> {
+    let Some(stored) = page.string(&row.serial)? else {
+        return Ok(Some(Mismatch {
+            line: row.line,
+            column: "serial",
+            value: row.serial.clone(),
+            expected: if page.has_string(&row.serial)? {
+                format!("a string that is not struck; fistmele sold show {} says why it is", row.serial)
+            } else {
+                "a string that is in the book; import what was sold first".to_owned()
+            },
+        }));
+    };
+    Ok(beside_string(row, &stored.string, unit))
 }
 
 /// What a row says that cannot be of its string.
@@ -151,47 +143,44 @@ fn add(
     Ok(true)
 }
 
-/// Writes old reports in one transaction; rows that are in the book already stay as they are.
-/// Returns how many were added and how many were there. A trial run only counts.
+/// Imports old reports in one transaction: `rows` is given what takes them, one after the other.
+/// Rows that are in the book already stay as they are. A trial run keeps nothing.
 ///
 /// # Errors
-/// A row does not go with the book, or the book cannot be written; then nothing is.
-pub fn import(
+/// Whatever `rows` fails with, or the book cannot be written; then nothing is.
+pub fn import<E: From<AppError> + From<BookError>>(
     book: &mut Book,
-    rows: &[ReportRow],
     dry_run: bool,
     author: &Author,
-) -> Result<(usize, usize), AppError> {
-    let kept: Vec<String> = rows.iter().map(kept).collect::<Result<_, _>>()?;
-    let count = |added: Vec<bool>| {
-        let new = added.iter().filter(|added| **added).count();
-        (new, added.len() - new)
-    };
-    if dry_run {
-        let mut seen = std::collections::BTreeSet::new();
-        return book.read(|page| {
-            let added: Vec<bool> = rows
-                .iter()
-                .zip(&kept)
-                .map(|(row, kept)| {
-                    Ok(match page.string(&row.serial)? {
-                        Some(stored) => {
-                            !page.has_imported(stored.id, kept)? && seen.insert((stored.id, kept))
-                        }
-                        None => true,
-                    })
-                })
-                .collect::<Result<_, AppError>>()?;
-            Ok(count(added))
-        });
-    }
-    book.write(|page| {
+    rows: impl FnOnce(&mut dyn Rows<ReportRow>) -> Result<(), E>,
+) -> Result<Imported, E> {
+    let work = |page: &Page<'_>| {
         let rules = super::page_rules(page)?;
-        let added: Vec<bool> = rows
-            .iter()
-            .zip(&kept)
-            .map(|(row, kept)| add(page, row, kept, &rules, author))
-            .collect::<Result<_, AppError>>()?;
-        Ok(count(added))
-    })
+        let mut reports = OldReports { page, author, rules, done: Imported::default() };
+        rows(&mut reports)?;
+        Ok(reports.done)
+    };
+    if dry_run { book.rehearse(work) } else { book.write(work) }
+}
+
+/// Where rows of old reports go.
+struct OldReports<'p> {
+    page: &'p Page<'p>,
+    author: &'p Author,
+    rules: Rules,
+    done: Imported,
+}
+
+impl Rows<ReportRow> for OldReports<'_> {
+    fn take(&mut self, row: &ReportRow, write: bool) -> Result<Option<Fault>, AppError> {
+        if let Some(mismatch) = mismatch(self.page, row, self.rules.units)? {
+            return Ok(Some(mismatch.into()));
+        }
+        if write {
+            let added = add(self.page, row, &kept(row)?, &self.rules, self.author)?;
+            self.done.added += usize::from(added);
+            self.done.unchanged += usize::from(!added);
+        }
+        Ok(None)
+    }
 }

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::bow::{Placed, WhichBow, archer_of, others};
 use super::error::AppError;
+use super::imports::{Fault, Imported, Rows, WeakRow};
 use super::reports::report_view;
 use super::strength::{StrengthStand, StrengthView, mark};
 use super::strikes::{StruckMark, left_out, refuse_struck};
@@ -314,60 +315,6 @@ impl std::fmt::Display for Conflict {
     }
 }
 
-/// A string of an import that holds less than its bow asks for.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WeakRow {
-    /// Serial.
-    pub string: String,
-    /// What it holds against what it has to.
-    pub strength: StrengthView,
-}
-
-/// How the strings of an import stand against the floor of strength.
-#[must_use]
-pub fn weak_rows(rows: &[SoldRow], rules: &Rules) -> (Vec<WeakRow>, usize) {
-    let (mut weak, mut not_checked) = (Vec::new(), 0);
-    for row in rows {
-        let strength = StrengthView::of(&row.string, &row.bow, rules);
-        match strength.stands {
-            StrengthStand::BelowFloor => {
-                weak.push(WeakRow { string: row.string.serial.clone(), strength });
-            }
-            StrengthStand::NotChecked => not_checked += 1,
-            StrengthStand::Enough => {}
-        }
-    }
-    (weak, not_checked)
-}
-
-/// How an import came out.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ImportView {
-    /// Rows read.
-    pub rows: usize,
-    /// Strings added (or that would be, in a trial run).
-    pub added: usize,
-    /// Strings that were in the book already, just so.
-    pub unchanged: usize,
-    /// Rows whose string is struck in the book: it stays so, whatever the row says.
-    pub struck: usize,
-    /// Strings added for a bow that its archer has in the book, or in an earlier row.
-    pub same_bow: usize,
-    /// Strings added whose archer has such a bow, but which were kept apart: what the rows say of
-    /// the bow contradicts it, or there is more than one.
-    pub bow_kept_apart: usize,
-    /// Rows left out as bad.
-    pub bad: usize,
-    /// Strings of these that must not be shot: below the floor of strength.
-    pub below_floor: Vec<WeakRow>,
-    /// Strings added whose strength is not checked, because something is not known.
-    pub strength_not_checked: usize,
-    /// Columns nobody knows.
-    pub ignored_columns: Vec<String>,
-    /// True if nothing was written.
-    pub dry_run: bool,
-}
-
 const PERSONAL: [&str; 2] = ["archer", "email"];
 
 /// What is kept of a row to tell the same row from another: all but the personal columns.
@@ -435,39 +382,6 @@ fn conflict(page: &Page<'_>, row: &SoldRow, stored: &StoredString) -> Result<Opt
     Ok(None)
 }
 
-/// Rows that contradict the book: the same serial with different content.
-///
-/// # Errors
-/// The book cannot be read.
-pub fn conflicts(book: &mut Book, rows: &[SoldRow]) -> Result<Vec<Conflict>, AppError> {
-    book.read(|page| {
-        let mut found = Vec::new();
-        for row in rows {
-            if page.has_string(&row.string.serial)?
-                && let Some(stored) = page.string(&row.string.serial)?
-            {
-                found.extend(conflict(page, row, &stored)?);
-            }
-        }
-        Ok(found)
-    })
-}
-
-/// What became of the rows of an import.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Imported {
-    /// Added, or would be.
-    pub added: usize,
-    /// In the book already.
-    pub unchanged: usize,
-    /// Struck in the book.
-    pub struck: usize,
-    /// Strings added for a bow that was there.
-    pub same_bow: usize,
-    /// Strings added beside such a bow.
-    pub bow_kept_apart: usize,
-}
-
 /// How rows are to be imported.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct ImportHow {
@@ -477,93 +391,109 @@ pub struct ImportHow {
     pub bows_apart: bool,
 }
 
-/// Writes the rows of an import in one transaction; strings that are in the book just so stay.
+/// Imports strings in one transaction: `rows` is given what takes them, one after the other. Strings
+/// that are in the book just so stay as they are.
 ///
 /// # Errors
-/// A row contradicts the book, or the book cannot be written; then nothing is.
-pub fn import(
+/// Whatever `rows` fails with, or the book cannot be written; then nothing is.
+pub fn import<E: From<AppError> + From<BookError>>(
     book: &mut Book,
-    rows: &[SoldRow],
     how: ImportHow,
     author: &Author,
-    progress: &mut dyn FnMut(usize),
-) -> Result<Imported, AppError> {
-    let work = |page: &Page<'_>| import_rows(page, rows, how, author, progress);
+    rows: impl FnOnce(&mut dyn Rows<SoldRow>) -> Result<(), E>,
+) -> Result<Imported, E> {
+    let work = |page: &Page<'_>| {
+        let mut strings = SoldRows {
+            page,
+            author,
+            which: if how.bows_apart { WhichBow::Another } else { WhichBow::Alike },
+            forgotten: super::forget::Forgotten::read(page)?,
+            rules: super::page_rules(page)?,
+            done: Imported::default(),
+        };
+        rows(&mut strings)?;
+        Ok(strings.done)
+    };
     if how.dry_run { book.rehearse(work) } else { book.write(work) }
 }
 
-fn import_rows(
-    page: &Page<'_>,
-    rows: &[SoldRow],
-    how: ImportHow,
-    author: &Author,
-    progress: &mut dyn FnMut(usize),
-) -> Result<Imported, AppError> {
-    let mut done = Imported::default();
-    let forgotten = super::forget::Forgotten::read(page)?;
-    let rules = super::page_rules(page)?;
-    let which = if how.bows_apart { WhichBow::Another } else { WhichBow::Alike };
-    for row in rows {
-        if page.has_string(&row.string.serial)? {
-            // What somebody struck does not come back with the file it came in.
-            match page.string(&row.string.serial)? {
-                Some(stored) => {
-                    if let Some(conflict) = conflict(page, row, &stored)? {
-                        return Err(AppError::refused(
-                            conflict.to_string(),
-                            "another command changed the book meanwhile; run the import again",
-                        ));
-                    }
-                    done.unchanged += 1;
-                }
-                None => done.struck += 1,
-            }
-        } else {
-            let (id, place) =
-                import_row(page, row, &forgotten, &which, author).map_err(|error| match error {
-                    AppError::Book(BookError::Refused(what)) => AppError::refused(
-                        format!("line {}: the book takes no such value: {what}", row.line),
-                        "mend that value; nothing was written",
-                    ),
-                    other => other,
-                })?;
-            mark(page, &weighed(id, &row.string, &place.bow), &rules, author.day)?;
-            page.log(author, Happened { what: "sold", string: Some(id), report: None, fields: "import" })?;
-            done.added += 1;
-            done.same_bow += usize::from(place.is_shared());
-            done.bow_kept_apart += usize::from(place.kept_apart);
-        }
-        progress(done.added + done.unchanged + done.struck);
-    }
-    Ok(done)
+/// Where rows of strings go.
+struct SoldRows<'p> {
+    page: &'p Page<'p>,
+    author: &'p Author,
+    which: WhichBow,
+    forgotten: super::forget::Forgotten,
+    rules: Rules,
+    done: Imported,
 }
 
-/// Adds the string of a row.
-fn import_row(
-    page: &Page<'_>,
-    row: &SoldRow,
-    forgotten: &super::forget::Forgotten,
-    which: &WhichBow,
-    author: &Author,
-) -> Result<(i64, Placed), AppError> {
-    // An old file does not bring a forgotten person back.
-    let erased = forgotten.row_of(&row.archer, row.string.sold_on);
-    let (mut string, mut given) = (Cow::Borrowed(&row.string), Cow::Borrowed(&row.given));
-    if erased.is_some() {
-        string.to_mut().order_ref = None;
-        given.to_mut().retain(|(column, _)| *column != "order_ref");
+impl Rows<SoldRow> for SoldRows<'_> {
+    fn take(&mut self, row: &SoldRow, write: bool) -> Result<Option<Fault>, AppError> {
+        if self.page.has_string(&row.string.serial)? {
+            match self.page.string(&row.string.serial)? {
+                Some(stored) => {
+                    if let Some(conflict) = conflict(self.page, row, &stored)? {
+                        return Ok(Some(Fault { line: row.line, said: conflict.to_string() }));
+                    }
+                    self.done.unchanged += 1;
+                }
+                // What somebody struck does not come back with the file it came in.
+                None => self.done.struck += 1,
+            }
+        } else if write {
+            self.add(row).map_err(|error| match error {
+                AppError::Book(BookError::Refused(what)) => AppError::refused(
+                    format!("line {}: the book takes no such value: {what}", row.line),
+                    "mend that value; nothing was written",
+                ),
+                other => other,
+            })?;
+        }
+        self.weigh(row);
+        Ok(None)
     }
-    let archer = match erased {
-        Some(archer) => Some(archer),
-        None => page.archer_like(&row.archer)?,
-    };
-    let place = Placed::find(page, archer, &row.bow, &string, which)?;
-    let archer = match archer {
-        Some(archer) => archer,
-        None => page.add_archer(&row.archer)?,
-    };
-    let stored = store(page, archer, &place, &string, Some(&kept_import(&given)?), author)?;
-    Ok((stored, place))
+}
+
+impl SoldRows<'_> {
+    /// How the string of a row stands against the floor of strength.
+    fn weigh(&mut self, row: &SoldRow) {
+        let strength = StrengthView::of(&row.string, &row.bow, &self.rules);
+        match strength.stands {
+            StrengthStand::BelowFloor => {
+                self.done.below_floor.push(WeakRow { string: row.string.serial.clone(), strength });
+            }
+            StrengthStand::NotChecked => self.done.strength_not_checked += 1,
+            StrengthStand::Enough => {}
+        }
+    }
+
+    /// Adds the string of a row.
+    fn add(&mut self, row: &SoldRow) -> Result<(), AppError> {
+        let page = self.page;
+        // An old file does not bring a forgotten person back.
+        let erased = self.forgotten.row_of(&row.archer, row.string.sold_on);
+        let (mut string, mut given) = (Cow::Borrowed(&row.string), Cow::Borrowed(&row.given));
+        if erased.is_some() {
+            string.to_mut().order_ref = None;
+            given.to_mut().retain(|(column, _)| *column != "order_ref");
+        }
+        let archer = match erased {
+            Some(archer) => Some(archer),
+            None => page.archer_like(&row.archer)?,
+        };
+        let place = Placed::find(page, archer, &row.bow, &string, &self.which)?;
+        let archer = match archer {
+            Some(archer) => archer,
+            None => page.add_archer(&row.archer)?,
+        };
+        let id = store(page, archer, &place, &string, Some(&kept_import(&given)?), self.author)?;
+        mark(page, &weighed(id, &row.string, &place.bow), &self.rules, self.author.day)?;
+        page.log(self.author, Happened { what: "sold", string: Some(id), report: None, fields: "import" })?;
+        self.done.added += 1;
+        self.done.same_bow += usize::from(place.is_shared());
+        self.done.bow_kept_apart += usize::from(place.kept_apart);
+        Ok(())
+    }
 }
 
 /// How many strings the book holds.

@@ -10,12 +10,13 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::files;
 use super::outputs::Outputs;
 use super::session::{Session, tell};
-use crate::app::sold::{ImportHow, ImportView, Imported, WeakRow};
-use crate::app::{self, AppError};
+use crate::app;
+use crate::app::imports::{ImportView, Imported, Rows};
+use crate::app::sold::ImportHow;
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
 use crate::intake::{
-    ColumnMap, Import, IntakeError, REPORT_COLUMNS, ReportRow, SOLD_COLUMNS, SoldRow, as_they_stood,
+    ColumnMap, Import, IntakeError, REPORT_COLUMNS, RowError, SOLD_COLUMNS, Take, as_they_stood,
     read_reports, read_sold,
 };
 use crate::show::page::Meaning;
@@ -56,24 +57,61 @@ impl From<IntakeError> for Problem {
     }
 }
 
-type Read<Row> =
-    fn(&[u8], &ColumnMap, &Rules, NaiveDate, &mut dyn FnMut(u64)) -> Result<Import<Row>, IntakeError>;
-/// Line and sentence of every row that does not go with the book.
-type Faults<Row> = fn(&mut Book, &[Row]) -> Result<Vec<(u64, String)>, AppError>;
-/// Writes the rows, or in a trial run counts what would be written: added, and there already.
-type Write<'a, Row> =
-    dyn Fn(&mut Book, &[Row], bool, &Author, &mut dyn FnMut(usize)) -> Result<Imported, AppError> + 'a;
+type Read<Row> = fn(
+    &[u8],
+    &ColumnMap,
+    &Rules,
+    NaiveDate,
+    &mut dyn FnMut(u64),
+    Take<'_, Row, Problem>,
+) -> Result<Import, Problem>;
+/// What takes the rows of a file, told whether it is a trial run; it is given the way through the file.
+type Within<'a, Row> = dyn Fn(
+        &mut Book,
+        bool,
+        &Author,
+        &mut dyn FnMut(&mut dyn Rows<Row>) -> Result<(), Problem>,
+    ) -> Result<Imported, Problem>
+    + 'a;
 
 /// What one kind of import does at each step.
 struct Steps<'a, Row> {
     columns: &'static [&'static str],
     what: &'static str,
     read: Read<Row>,
-    line_of: fn(&Row) -> u64,
-    faults: Faults<Row>,
-    write: &'a Write<'a, Row>,
-    /// Rows that are strings below the floor of strength, and how many could not be checked.
-    weak: fn(&[Row], &Rules) -> (Vec<WeakRow>, usize),
+    within: &'a Within<'a, Row>,
+}
+
+/// What is wrong with the rows of a file, in the order of its lines.
+#[derive(Default)]
+struct Faults {
+    /// The first, each.
+    told: Vec<String>,
+    /// How many more, and the lines of the first and the last of them.
+    more: usize,
+    of_more: (u64, u64),
+    /// Lines of all bad rows.
+    lines: BTreeSet<u64>,
+}
+
+impl Faults {
+    fn add(&mut self, line: u64, said: String) {
+        self.lines.insert(line);
+        if self.told.len() < MOST_TOLD {
+            self.told.push(said);
+            return;
+        }
+        self.of_more = (if self.more == 0 { line } else { self.of_more.0 }, line);
+        self.more += 1;
+    }
+
+    /// The first faults, each; of the others how many there are, and in which lines.
+    fn summed_up(self) -> Vec<String> {
+        let (first, last) = self.of_more;
+        let more =
+            (self.more > 0).then(|| format!("and {} more, from line {first} to line {last}", self.more));
+        self.told.into_iter().chain(more).collect()
+    }
 }
 
 fn progress_bar(length: u64, what: &str) -> ProgressBar {
@@ -95,15 +133,9 @@ impl SoldImportArgs {
                 columns: SOLD_COLUMNS,
                 what: "strings",
                 read: read_sold,
-                line_of: |row: &SoldRow| row.line,
-                faults: |book, rows| {
-                    let conflicts = app::sold::conflicts(book, rows)?;
-                    Ok(conflicts.iter().map(|conflict| (conflict.line, conflict.to_string())).collect())
+                within: &|book, dry_run, author, rows| {
+                    app::sold::import(book, ImportHow { dry_run, bows_apart }, author, rows)
                 },
-                write: &|book, rows, dry_run, author, progress| {
-                    app::sold::import(book, rows, ImportHow { dry_run, bows_apart }, author, progress)
-                },
-                weak: app::sold::weak_rows,
             },
         )
     }
@@ -118,28 +150,7 @@ impl ImportArgs {
                 columns: REPORT_COLUMNS,
                 what: "reports",
                 read: read_reports,
-                line_of: |row: &ReportRow| row.line,
-                faults: |book, rows| {
-                    let mismatches = app::old_reports::mismatches(book, rows)?;
-                    Ok(mismatches
-                        .iter()
-                        .map(|fault| {
-                            let text = format!(
-                                "line {}, column {}: \"{}\" - expected {}",
-                                fault.line,
-                                fault.column,
-                                crate::words::shorten(&fault.value),
-                                fault.expected
-                            );
-                            (fault.line, text)
-                        })
-                        .collect())
-                },
-                write: &|book, rows, dry_run, author, _| {
-                    let (added, unchanged) = app::old_reports::import(book, rows, dry_run, author)?;
-                    Ok(Imported { added, unchanged, ..Imported::default() })
-                },
-                weak: |_, _| (Vec::new(), 0),
+                within: &|book, dry_run, author, rows| app::old_reports::import(book, dry_run, author, rows),
             },
         )
     }
@@ -159,55 +170,66 @@ impl ImportArgs {
             None => ColumnMap::default(),
         };
         let bytes = files::read(&self.file)?;
-        let bar = progress_bar(bytes.len() as u64, "reading");
-        let read = (steps.read)(&bytes, &columns, &rules, author.day, &mut |done| bar.set_position(done));
-        bar.finish_and_clear();
-        let import = read?;
-        let mut faults: Vec<(u64, String)> =
-            import.errors.iter().map(|error| (error.line, error.to_string())).collect();
-        faults.extend((steps.faults)(&mut book, &import.rows)?);
-        faults.sort_by_key(|(line, _)| *line);
-        if !import.ignored_columns.is_empty() {
-            session.warn(format!("columns nobody knows were ignored: {}", import.ignored_columns.join(", ")));
-        }
-        let bad_lines: BTreeSet<u64> = faults.iter().map(|(line, _)| *line).collect();
-        if !faults.is_empty() && self.skip_bad.is_none() {
-            return Err(bad_rows(summed_up(&faults), bad_lines.len()));
-        }
-        let mut good = import.rows;
-        good.retain(|row| !bad_lines.contains(&(steps.line_of)(row)));
-        let saved = bad_file.as_ref().filter(|_| !faults.is_empty());
-        if let Some(output) = saved {
-            output.write(&as_they_stood(&bytes, import.delimiter, &bad_lines)?)?;
-        }
-        let bar = progress_bar(good.len() as u64, "writing");
-        let done =
-            (steps.write)(&mut book, &good, self.dry_run, &author, &mut |done| bar.set_position(done as u64));
+        let bar = progress_bar(bytes.len() as u64, "importing");
+        let (mut import, mut faults, mut saved) = (None, Faults::default(), None);
+        let done = (steps.within)(&mut book, self.dry_run, &author, &mut |rows| {
+            let mut take = |record: Result<Row, Vec<RowError>>| {
+                match record {
+                    Ok(row) => {
+                        let write = faults.lines.is_empty() || bad_file.is_some();
+                        if let Some(fault) = rows.take(&row, write)? {
+                            faults.add(fault.line, fault.said);
+                        }
+                    }
+                    Err(errors) => {
+                        errors.iter().for_each(|error| faults.add(error.line, error.to_string()));
+                    }
+                }
+                Ok(())
+            };
+            let progress = &mut |done| bar.set_position(done);
+            let read = (steps.read)(&bytes, &columns, &rules, author.day, progress, &mut take)?;
+            let delimiter = read.delimiter;
+            import = Some(read);
+            match &bad_file {
+                _ if faults.lines.is_empty() => {}
+                None => return Err(bad_rows(&mut faults)),
+                Some(output) => {
+                    output.write(&as_they_stood(&bytes, delimiter, &faults.lines)?)?;
+                    saved = Some(output);
+                }
+            }
+            Ok(())
+        });
         bar.finish_and_clear();
         if done.is_err()
             && let Some(output) = saved
         {
             output.take_back();
         }
-        let Imported { added, unchanged, struck, same_bow, bow_kept_apart } = done?;
+        let Some(import) = import else { return done.map(|_| ()) };
+        if !import.ignored_columns.is_empty() {
+            session.warn(format!("columns nobody knows were ignored: {}", import.ignored_columns.join(", ")));
+        }
+        let done = done?;
+        let bad = faults.lines.len();
         if let Some(output) = saved {
-            for line in summed_up(&faults) {
+            for line in faults.summed_up() {
                 tell(&line);
             }
-            session.warn(format!("{} bad rows were saved to {}", bad_lines.len(), output.named().display()));
+            session.warn(format!("{bad} bad rows were saved to {}", output.named().display()));
         }
-        let (below_floor, strength_not_checked) = (steps.weak)(&good, &rules);
         let view = ImportView {
             rows: import.row_count,
-            added,
-            unchanged,
-            struck,
-            same_bow,
-            bow_kept_apart,
-            bad: bad_lines.len(),
-            below_floor,
-            strength_not_checked,
-            ignored_columns: import.ignored_columns.clone(),
+            added: done.added,
+            unchanged: done.unchanged,
+            struck: done.struck,
+            same_bow: done.same_bow,
+            bow_kept_apart: done.bow_kept_apart,
+            bad,
+            below_floor: done.below_floor,
+            strength_not_checked: done.strength_not_checked,
+            ignored_columns: import.ignored_columns,
             dry_run: self.dry_run,
         };
         session.answer("import/1", &view, |page, _| {
@@ -229,17 +251,9 @@ impl ImportArgs {
 /// Faults of which each is told; nobody reads more of them.
 const MOST_TOLD: usize = 100;
 
-/// The first faults, each; of the others how many there are, and in which lines.
-fn summed_up(faults: &[(u64, String)]) -> Vec<String> {
-    let mut told: Vec<String> = faults.iter().take(MOST_TOLD).map(|(_, fault)| fault.clone()).collect();
-    let more = faults.get(MOST_TOLD..).unwrap_or_default();
-    if let ([(first, _), ..], [.., (last, _)]) = (more, more) {
-        told.push(format!("and {} more, from line {first} to line {last}", more.len()));
-    }
-    told
-}
-
-fn bad_rows(mut hints: Vec<String>, rows: usize) -> Problem {
+fn bad_rows(faults: &mut Faults) -> Problem {
+    let rows = faults.lines.len();
+    let mut hints = std::mem::take(faults).summed_up();
     hints.push("mend them and import again, or write the good rows with --skip-bad FILE".to_owned());
     Problem {
         kind: Kind::BadValue,

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::columns::Columns;
 use super::error::RowError;
 use super::guard::read_csv_field_safe;
-use super::import::Plan;
+use super::import::{Place, Plan};
 use super::records::Record;
 use super::vocabulary::find_word;
 use crate::quantity::parse_date;
@@ -30,9 +30,9 @@ impl<'r> Cells<'r> {
         Self { record, columns, rules: plan.rules, today: plan.today, errors: Vec::new(), given: Vec::new() }
     }
 
-    /// Line in which the row starts.
-    pub(super) fn line(&self) -> u64 {
-        self.record.line
+    /// Where the row stands in its file.
+    pub(super) fn place(&self) -> Place {
+        self.record.place()
     }
 
     /// The day after which nothing has happened yet.

@@ -2,8 +2,9 @@
 //!
 //! A fault of the whole file (not UTF-8, no header, an open quote) is an [`IntakeError`] and
 //! nothing is read. Faults of single rows are [`RowError`]s: every bad value of every row is
-//! reported, and the good rows are returned beside them, so that the caller decides whether
-//! to take these. Pure: takes bytes and today's date; no files, no clock, no printing.
+//! reported. Rows are given one after the other, good and bad, so that a long file needs no room
+//! and the caller decides what to take. Pure: takes bytes and today's date; no files, no clock, no
+//! printing.
 
 mod cells;
 mod columns;
@@ -22,6 +23,6 @@ mod vocabulary;
 pub use columns::ColumnMap;
 pub use error::{IntakeError, RowError};
 pub use guard::{read_csv_field_safe, write_csv_field_safe};
-pub use import::{Import, as_they_stood};
+pub use import::{Import, Take, as_they_stood};
 pub use reports::{REPORT_COLUMNS, ReportRow, read_reports};
 pub use sold::{SOLD_COLUMNS, SoldRow, read_sold};

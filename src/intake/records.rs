@@ -8,6 +8,7 @@
 use std::borrow::Cow;
 
 use super::error::IntakeError;
+use super::import::Place;
 
 /// Most bytes of a single value; a longer one is most likely an open quote.
 pub(super) const MAX_FIELD_BYTES: usize = 64 * 1024;
@@ -26,6 +27,11 @@ pub(super) struct Record<'a> {
 }
 
 impl Record<'_> {
+    /// Where it stands.
+    pub(super) const fn place(&self) -> Place {
+        Place { line: self.line, from: self.from }
+    }
+
     /// Whether no value has anything in it, as in a blank line.
     pub(super) fn is_blank(&self) -> bool {
         self.fields.iter().all(|field| field.trim().is_empty())
@@ -85,6 +91,11 @@ impl<'a> Records<'a> {
     /// Starts at the beginning of `text`, whose values are parted by `delimiter`, an ASCII sign.
     pub(super) fn new(text: &'a str, delimiter: u8) -> Self {
         Self { text, at: 0, line: 1, delimiter }
+    }
+
+    /// Starts at a record that was read before.
+    pub(super) fn from_place(text: &'a str, delimiter: u8, place: Place) -> Self {
+        Self { text, at: place.from, line: place.line, delimiter }
     }
 
     /// Bytes of the text that have been read.

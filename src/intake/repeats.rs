@@ -3,26 +3,36 @@
 use std::collections::HashMap;
 
 use super::cells::Cells;
-use super::sold::SoldRow;
+use super::import::{Place, Source};
 use crate::words::shorten;
 
 /// Which serials were read, and where.
 #[derive(Debug, Default)]
 pub(super) struct Repeats {
-    /// Index of the row by its serial in lower case.
-    seen: HashMap<String, usize>,
+    /// Place of the row by its serial in lower case.
+    seen: HashMap<String, Place>,
 }
 
 impl Repeats {
     /// Whether a row is new; one that repeats an earlier one is not, and one that contradicts
-    /// it is refused as well.
-    pub(super) fn is_new(&mut self, serial: &str, cells: &mut Cells<'_>, rows: &[SoldRow]) -> bool {
-        let key = serial.to_lowercase();
-        let Some(first) = self.seen.get(&key).and_then(|&index| rows.get(index)) else {
-            self.seen.insert(key, rows.len());
+    /// it is refused as well. `serial_of` reads the serial of a row, and its cells with it.
+    pub(super) fn is_new(
+        &mut self,
+        serial: &str,
+        cells: &mut Cells<'_>,
+        source: &Source<'_>,
+        serial_of: impl Fn(&mut Cells<'_>) -> Option<String>,
+    ) -> bool {
+        let first = *self.seen.entry(serial.to_lowercase()).or_insert(cells.place());
+        if first == cells.place() {
+            return true;
+        }
+        let Some((first_serial, given)) =
+            source.again(first, |cells| Some((serial_of(cells)?, cells.take_given())))
+        else {
             return true;
         };
-        let differing = differences(&first.given, cells.given());
+        let differing = differences(&given, cells.given());
         if let Some((column, before)) = differing.first() {
             let others = match differing.len() {
                 1 => String::new(),
@@ -38,7 +48,7 @@ impl Repeats {
                     format!("\"{}\"", shorten(before))
                 },
                 first.line,
-                shorten(&first.string.serial),
+                shorten(&first_serial),
             );
             cells.refuse(column, expected);
         }

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::cells::Cells;
 use super::columns::{ColumnMap, Needed};
 use super::error::IntakeError;
-use super::import::{Import, MAX_ROWS, Plan, import};
+use super::import::{Import, MAX_ROWS, Plan, Take, import};
 use super::vocabulary::OLD_OUTCOMES;
 use crate::quantity::{Length, Measure, Turns};
 use crate::trade::plausible::SHOTS;
@@ -64,22 +64,23 @@ pub struct ReportRow {
     pub given: Vec<(&'static str, String)>,
 }
 
-/// Reads a file of reports. `progress` is told the bytes read so far.
+/// Reads a file of reports. `progress` is told the bytes read so far; `take` gets the rows.
 ///
-/// A string may have several reports; equal rows are all returned.
+/// A string may have several reports; equal rows are all given.
 ///
 /// # Errors
-/// Faults of the whole file; faults of rows are in the [`Import`].
-pub fn read_reports(
+/// Faults of the whole file, and whatever `take` gives; faults of rows go to `take`.
+pub fn read_reports<E: From<IntakeError>>(
     input: &[u8],
     columns: &ColumnMap,
     rules: &Rules,
     today: NaiveDate,
     progress: &mut dyn FnMut(u64),
-) -> Result<Import<ReportRow>, IntakeError> {
+    take: Take<'_, ReportRow, E>,
+) -> Result<Import, E> {
     let plan =
         Plan { known: REPORT_COLUMNS, needed: NEEDED, map: columns, rules, today, most_rows: MAX_ROWS };
-    import(input, &plan, progress, |cells, _| read_row(cells))
+    import(input, &plan, progress, |cells, _| read_row(cells), take)
 }
 
 /// One row; `None` if anything in it is bad. All cells are read either way.
@@ -109,7 +110,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<ReportRow> {
         return None;
     }
     Some(ReportRow {
-        line: cells.line(),
+        line: cells.place().line,
         serial: serial?,
         reported_on: reported_on?,
         symptom,

@@ -5,7 +5,7 @@ use chrono::{Datelike, NaiveDate};
 use super::cells::Cells;
 use super::columns::{ColumnMap, Needed};
 use super::error::IntakeError;
-use super::import::{Import, MAX_ROWS, Plan, import};
+use super::import::{Import, MAX_ROWS, Plan, Source, Take, import};
 use super::repeats::Repeats;
 use super::vocabulary::{find_lay, find_yes_no};
 use crate::mechanics::bow::BowKind;
@@ -72,27 +72,31 @@ pub struct SoldRow {
     pub given: Vec<(&'static str, String)>,
 }
 
-/// Reads an export of strings sold. `progress` is told the bytes read so far.
+/// Reads an export of strings sold. `progress` is told the bytes read so far; `take` gets the rows,
+/// repeated ones left out.
 ///
 /// # Errors
-/// Faults of the whole file; faults of rows are in the [`Import`].
-pub fn read_sold(
+/// Faults of the whole file, and whatever `take` gives; faults of rows go to `take`.
+pub fn read_sold<E: From<IntakeError>>(
     input: &[u8],
     columns: &ColumnMap,
     rules: &Rules,
     today: NaiveDate,
     progress: &mut dyn FnMut(u64),
-) -> Result<Import<SoldRow>, IntakeError> {
+    take: Take<'_, SoldRow, E>,
+) -> Result<Import, E> {
     let plan = Plan { known: SOLD_COLUMNS, needed: NEEDED, map: columns, rules, today, most_rows: MAX_ROWS };
     let mut repeats = Repeats::default();
-    import(input, &plan, progress, |cells, rows| {
+    let mut read = |cells: &mut Cells<'_>, source: &Source<'_>| {
         let mut row = read_row(cells)?;
-        if !repeats.is_new(&row.string.serial, cells, rows) {
+        let serial_of = |cells: &mut Cells<'_>| Some(read_row(cells)?.string.serial);
+        if !repeats.is_new(&row.string.serial, cells, source, serial_of) {
             return None;
         }
         row.given = cells.take_given();
         Some(row)
-    })
+    };
+    import(input, &plan, progress, &mut read, take)
 }
 
 /// One row; `None` if anything in it is bad. All cells are read either way, in the order of
@@ -143,7 +147,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
         price_cents,
         ..SoldString::new(serial?, sold_on?, route?, sizing.ordered?)
     };
-    Some(SoldRow { line: cells.line(), archer, bow, string, given: Vec::new() })
+    Some(SoldRow { line: cells.place().line, archer, bow, string, given: Vec::new() })
 }
 
 fn words_of<T: Copy>(all: &[T], as_str: fn(T) -> &'static str) -> String {

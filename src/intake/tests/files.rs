@@ -7,8 +7,8 @@ use crate::intake::import::{Plan, import};
 
 const HEADER: &str = "serial,sold_on,route,ordered_length";
 
-fn read(input: &[u8]) -> Result<Import<SoldRow>, IntakeError> {
-    read_sold(input, &ColumnMap::default(), &Rules::default(), today(), &mut |_| {})
+fn read(input: &[u8]) -> Result<Whole<SoldRow>, IntakeError> {
+    sold_by(input, &ColumnMap::default(), &Rules::default())
 }
 
 #[test]
@@ -132,7 +132,7 @@ fn there_is_a_most_of_rows() {
         most_rows: 2,
     };
     let rows = |text: &str| {
-        import(text.as_bytes(), &plan, &mut |_| {}, |cells, _: &[String]| cells.serial())
+        whole(|take| import(text.as_bytes(), &plan, &mut |_| {}, |cells, _| cells.serial(), take))
             .map(|import| import.rows.len())
     };
     assert_eq!(rows("serial\nT-1\n\nT-2\n\n"), Ok(2));
@@ -146,10 +146,9 @@ fn progress_ends_with_the_size_of_the_file() {
         text.push_str(&format!("T-{number},2026-03-02,marked,62\n"));
     }
     let mut told = Vec::new();
-    read_sold(text.as_bytes(), &ColumnMap::default(), &Rules::default(), today(), &mut |bytes| {
-        told.push(bytes);
-    })
-    .unwrap();
+    let (columns, rules) = (ColumnMap::default(), Rules::default());
+    let mut progress = |bytes| told.push(bytes);
+    whole(|take| read_sold(text.as_bytes(), &columns, &rules, today(), &mut progress, take)).unwrap();
     assert!(told.is_sorted() && told.len() == 3, "{told:?}");
     assert_eq!(told.last(), Some(&(text.len() as u64)));
 }
@@ -167,7 +166,7 @@ proptest! {
             prop_assert!(import.rows.len() + bad_rows(&import) <= import.row_count);
         }
         let text = format!("{}\n{body}", REPORT_COLUMNS.join(";"));
-        let _ = read_reports(text.as_bytes(), &ColumnMap::default(), &Rules::default(), today(), &mut |_| {});
+        let _ = reports(&text);
         let _ = ColumnMap::from_json(&body, SOLD_COLUMNS);
     }
 

@@ -3,9 +3,9 @@
 use super::*;
 use crate::trade::words::{Direction, Outcome, Symptom};
 
-fn one_report(cells: &[(&str, &str)]) -> Import<ReportRow> {
+fn one_report(cells: &[(&str, &str)]) -> Whole<ReportRow> {
     let text = file(&[("serial", "T-1"), ("reported_on", "2026-03-02"), ("symptom", "brace-low")], cells);
-    read_reports(text.as_bytes(), &ColumnMap::default(), &Rules::default(), today(), &mut |_| {}).unwrap()
+    reports(&text).unwrap()
 }
 
 fn refused(cells: &[(&str, &str)], column: &str, part: &str) {
@@ -51,14 +51,7 @@ fn every_column_is_read_and_kept_in_its_canonical_form() {
 fn a_symptom_or_a_direction_is_needed() {
     assert_eq!(one_report(&[("symptom", ""), ("direction", "short")]).rows.len(), 1);
     refused(&[("symptom", "")], "symptom", "a symptom, or a direction");
-    let fault = read_reports(
-        b"serial,reported_on,brace\n",
-        &ColumnMap::default(),
-        &Rules::default(),
-        today(),
-        &mut |_| {},
-    );
-    let fault = fault.unwrap_err().to_string();
+    let fault = reports("serial,reported_on,brace\n").unwrap_err().to_string();
     assert!(fault.starts_with("needed columns are missing: symptom or direction;"), "{fault}");
 }
 
@@ -83,8 +76,5 @@ fn bad_values_are_refused() {
 fn a_string_may_have_several_reports() {
     let text =
         "serial;reported_on;direction\nT-1;2026-03-02;long\nT-1;2026-04-02;short\nT-1;2026-03-02;long\n";
-    let import =
-        read_reports(text.as_bytes(), &ColumnMap::default(), &Rules::default(), today(), &mut |_| {})
-            .unwrap();
-    assert_eq!(import.rows.len(), 3);
+    assert_eq!(reports(text).unwrap().rows.len(), 3);
 }

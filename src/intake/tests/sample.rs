@@ -10,9 +10,9 @@ const DAMAGED: &[u8] = include_bytes!("../../../tests/data/shop-export-damaged.c
 const DAMAGED_REPORT: &str = include_str!("../../../tests/data/shop-export-damaged.txt");
 const COLUMNS: &str = include_str!("../../../tests/data/shop-columns.json");
 
-fn read(input: &[u8]) -> Import<SoldRow> {
+fn read(input: &[u8]) -> Whole<SoldRow> {
     let columns = ColumnMap::from_json(COLUMNS, SOLD_COLUMNS).unwrap();
-    read_sold(input, &columns, &Rules::default(), today(), &mut |_| {}).unwrap()
+    sold_by(input, &columns, &Rules::default()).unwrap()
 }
 
 #[test]

@@ -197,7 +197,7 @@ fn the_workshops_own_offset_is_used() {
         Rules::from_values(BTreeMap::from([("offset.marked.recurve".to_owned(), "3.625".to_owned())]));
     let text = "serial,sold_on,route,bow_kind,stated_measure,ordered_length\n\
                 T-1,2026-03-02,marked,recurve,66,\n";
-    let import = read_sold(text.as_bytes(), &ColumnMap::default(), &rules, today(), &mut |_| {}).unwrap();
+    let import = sold_by(text.as_bytes(), &ColumnMap::default(), &rules).unwrap();
     assert!((inches(&import.rows[0]) - 62.375).abs() < 1e-12);
 }
 
@@ -261,7 +261,7 @@ fn bare_numbers_are_in_the_unit_of_the_book() {
     let rules = Rules::from_values(BTreeMap::from([("units".to_owned(), "cm".to_owned())]));
     let text =
         "serial,sold_on,route,ordered_length\nT-1,2026-03-02,repeat,158.75\nT-2,2026-03-02,repeat,62\n";
-    let import = read_sold(text.as_bytes(), &ColumnMap::default(), &rules, today(), &mut |_| {}).unwrap();
+    let import = sold_by(text.as_bytes(), &ColumnMap::default(), &rules).unwrap();
     assert!((inches(&import.rows[0]) - 62.5).abs() < 1e-9);
     assert!(report(&import.errors).contains("line 3, column ordered_length: \"62\" - expected"));
 }
