@@ -6,7 +6,7 @@ use fistmele::evidence::change::ROUTE_MONTH_P;
 use fistmele::trade::words::Route;
 
 use crate::table::{Options, Share, quantiles};
-use crate::world::{Comes, Draw, Fault, advice, look_at, rules, strings};
+use crate::world::{Comes, Draw, Fault, Heard, advice, hear, look_at, rules, strings};
 
 /// The route that goes wrong, and the two that do.
 const ONE: &[Route] = &[Route::NockToNock];
@@ -31,14 +31,18 @@ fn says(view: &MonthView, fault: &Fault) -> bool {
     flagged || view.findings.iter().any(|finding| matches!(finding, Finding::Month { route: None, .. }))
 }
 
-fn shop(options: &Options, a_month: u32, number: u32, name: &str, fault: &Fault) -> Found {
+fn shop(options: &Options, a_month: u32, number: u32, (name, fault, heard): (&str, &Fault, Heard)) -> Found {
     let looks = if a_month == 40 { 18 } else { 12 };
     let seed = options.seed
         ^ (u64::from(number) << 20)
         ^ u64::from(a_month)
         ^ (((fault.inch * 64.0) as u64) << 40)
         ^ (fault.from as u64);
-    let sold = strings(&mut Draw::new(seed), a_month, fault.from + looks + 3, Some(*fault), false);
+    let months = fault.from + looks + 3;
+    let mut sold = strings(&mut Draw::new(seed), a_month, months, Some(*fault), false);
+    if heard.cards > 0.0 || heard.questions > 0 {
+        hear(&mut sold, heard, months, &mut Draw::new(seed ^ 0x68_6561_7264));
+    }
     let rules = rules();
     let mut found = Found { said: i32::MAX, advised: i32::MAX, first: None, close: None };
     for month in fault.from..fault.from + looks {
@@ -88,7 +92,9 @@ pub(crate) fn table(options: &Options) {
     for a_month in &options.sizes {
         for (name, fault) in &sorts {
             let key = name.replace(' ', "_");
-            let found = options.each(options.shops, |number| shop(options, *a_month, number, &key, fault));
+            let found = options.each(options.shops, |number| {
+                shop(options, *a_month, number, (&key, fault, Heard::default()))
+            });
             if options.raw {
                 continue;
             }
@@ -106,6 +112,32 @@ pub(crate) fn table(options: &Options) {
                 sizes.iter().sum::<f64>() / (sizes.len().max(1) as f64),
                 close.percent()
             );
+        }
+    }
+}
+
+/// Looks until a fault is found, by how many cards come back and how many are asked.
+pub(crate) fn table_of_cards(options: &Options) {
+    println!(
+        "\nA fault from month 13 on: looks until a change is advised, in half and in nine of ten shops.\n"
+    );
+    println!("| strings a month | fault | questions a month | no card back | 10 % | 30 % | 60 % |");
+    println!("|---|---|---|---|---|---|---|");
+    for a_month in &options.sizes {
+        for inch in [0.25, 0.5] {
+            for questions in [0, 5, 20] {
+                let cells = [0.0, 0.1, 0.3, 0.6].map(|cards| {
+                    let fault = Fault { inch, from: 12, comes: Comes::AtOnce, routes: ONE };
+                    let heard = Heard { cards, questions };
+                    let found = options.each(options.shops, |number| {
+                        shop(options, *a_month, number, ("cards", &fault, heard))
+                    });
+                    let looks: Vec<i32> = found.iter().map(|shop| shop.advised).collect();
+                    let all = quantiles(looks);
+                    all.split_once(" / ").map_or(String::new(), |(_, rest)| rest.to_owned())
+                });
+                println!("| {a_month} | {inch} in | {questions} | {} |", cells.join(" | "));
+            }
         }
     }
 }

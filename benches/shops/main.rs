@@ -3,7 +3,7 @@
 //!
 //! `cargo bench --bench shops` is a short run; `-- --shops N` takes N shops of each sort, `-- --seed
 //! K` another draw, `-- --only 40` strings a month of one size, `-- --raw` every look instead of the
-//! tables. The same seed gives the same table.
+//! tables, `-- --cards` what cards that come back and questions bring. The same seed gives the same table.
 #![allow(clippy::print_stdout, reason = "the table is what it is for")]
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a bench may stop at the first fault")]
 
@@ -17,6 +17,10 @@ use table::Options;
 fn main() {
     let options = Options::read(&std::env::args().collect::<Vec<_>>());
     options.head();
+    if options.cards {
+        faults::table_of_cards(&options);
+        return;
+    }
     steady::table(&options);
     faults::table(&options);
 }

@@ -11,6 +11,7 @@ pub(crate) struct Options {
     pub(crate) seed: u64,
     pub(crate) sizes: Vec<u32>,
     pub(crate) raw: bool,
+    pub(crate) cards: bool,
     threads: usize,
 }
 
@@ -27,6 +28,7 @@ impl Options {
             shops: number("--shops").unwrap_or(4).max(1),
             seed: u64::from(number("--seed").unwrap_or(1)),
             sizes: number("--only").map_or_else(|| vec![40, 200, 2000], |size| vec![size]),
+            cards: arguments.iter().any(|argument| argument == "--cards"),
             raw: arguments.iter().any(|argument| argument == "--raw"),
             threads: number("--threads").unwrap_or(1).max(1) as usize,
         }

@@ -8,7 +8,7 @@ use fistmele::app::month::{Fineness, Shop, work_out};
 use fistmele::evidence::calendar::Month;
 use fistmele::mechanics::bow::BowKind;
 use fistmele::mechanics::twist::Yarn;
-use fistmele::trade::month::{MonthLots, MonthRow, Offsets, ReportEnd, ReportFacts};
+use fistmele::trade::month::{AnswerFacts, MonthLots, MonthRow, Offsets, ReportEnd, ReportFacts};
 use fistmele::trade::records::BowProfile;
 use fistmele::trade::rules::Rules;
 use fistmele::trade::words::{Cause, Outcome, Route, Symptom};
@@ -55,6 +55,59 @@ pub(crate) struct Sold {
     pub(crate) route: Route,
     error: f64,
     pub(crate) report: Option<(NaiveDate, Option<f64>)>,
+    /// Day and reading of the card that came back, or of an answer to a question.
+    answer: Option<(NaiveDate, f64)>,
+}
+
+/// How archers who do not complain are heard.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Heard {
+    /// Share of the cards that come back, of strings that fit and of others alike.
+    pub(crate) cards: f64,
+    /// Questions a month, by lot; half of them are answered.
+    pub(crate) questions: u32,
+}
+
+/// Days after which a card comes back.
+const CARD_DAYS: u64 = 21;
+/// Share of questions that are answered.
+const ANSWERED: f64 = 0.5;
+/// What a brace height that an archer reads is off by, inches of string.
+const READING_SD: f64 = 0.10;
+
+/// Lets cards come back and questions be answered.
+pub(crate) fn hear(sold: &mut [Sold], heard: Heard, months: i32, draw: &mut Draw) {
+    let answered = |string: &Sold, on: NaiveDate, draw: &mut Draw| {
+        let reading = string.error + READING_SD * draw.normal();
+        string
+            .report
+            .is_none_or(|(reported, _)| reported > on)
+            .then_some((on, (reading * 16.0).round() / 16.0))
+    };
+    for string in sold.iter_mut() {
+        if draw.0.f64() < heard.cards {
+            let on = string.delivered + Days::new(CARD_DAYS);
+            string.answer = answered(string, on, draw);
+        }
+    }
+    for month in 0..months {
+        let on = start().plus(month).first_day();
+        let quiet: Vec<usize> = (0..sold.len())
+            .filter(|place| {
+                let string = &sold[*place];
+                string.answer.is_none()
+                    && string.delivered + Days::new(10) <= on
+                    && string.delivered + Days::new(180) >= on
+                    && string.report.is_none_or(|(reported, _)| reported > on)
+            })
+            .collect();
+        for _ in 0..heard.questions.min(quiet.len() as u32) {
+            let place = quiet[draw.0.usize(..quiet.len())];
+            if draw.0.f64() < ANSWERED && sold[place].answer.is_none() {
+                sold[place].answer = answered(&sold[place], on + Days::new(7), draw);
+            }
+        }
+    }
 }
 
 /// How a fault comes.
@@ -121,7 +174,7 @@ pub(crate) fn strings(
                 let right = (draw.0.f64() < 0.85).then(|| (error * 8.0).round() / 8.0);
                 (on, right)
             });
-            sold.push(Sold { delivered, route, error, report });
+            sold.push(Sold { delivered, route, error, report, answer: None });
         }
     }
     sold
@@ -176,13 +229,20 @@ fn rows(sold: &[Sold], look: NaiveDate, oldest: NaiveDate, kept: NaiveDate) -> V
         if string.delivered > look || string.delivered < oldest {
             continue;
         }
-        let Some((on, right)) = string.report.filter(|(on, _)| *on <= look && *on >= kept) else {
+        let report = string.report.filter(|(on, _)| *on <= look && *on >= kept);
+        let answer = string.answer.filter(|(on, _)| *on <= look);
+        if report.is_none() && answer.is_none() {
             *quiet.entry((string.delivered, string.route)).or_default() += 1;
             continue;
-        };
+        }
+        let fits = |reading: f64| reading.abs() < 1.0 / 32.0;
         rows.push(MonthRow {
             string: Some(i64::try_from(place).unwrap()),
-            report: Some(report_of(place, string, on, right)),
+            report: report.map(|(on, right)| report_of(place, string, on, right)),
+            answer: answer.map(|(_, reading)| AnswerFacts {
+                reading_inch: (!fits(reading)).then_some(reading),
+                chance: None,
+            }),
             ..row(string.delivered, string.route, 1)
         });
     }

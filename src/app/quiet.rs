@@ -9,13 +9,13 @@ use super::error::AppError;
 use super::month;
 use super::outgoing::{Outgoing, keep};
 use super::sold::find_string;
-use crate::book::{Author, Book, Happened, Page, StoredAnswer, StoredQuestion, StoredString};
+use crate::book::{Author, Book, Happened, NewQuestion, Page, StoredAnswer, StoredQuestion, StoredString};
 use crate::evidence::calendar::{Month, days_between, first_day_of_memory};
-use crate::evidence::questions::{Candidate, choose_to_ask};
+use crate::evidence::questions::{Candidate, Drawn, choose_to_ask};
 use crate::mechanics::bow::{constant_from_kind, string_change_for};
 use crate::quantity::{Length, Turns};
 use crate::trade::known::Subject;
-use crate::trade::month::{MonthRules, QuietAnswer};
+use crate::trade::month::{DrawnBy, MonthRules, QuietAnswer};
 use crate::trade::plausible;
 use crate::trade::ranges::wanted;
 use crate::trade::records::SoldString;
@@ -34,6 +34,10 @@ pub struct QuestionView {
     pub month: String,
     /// Day the letter was written.
     pub letter_on: Option<NaiveDate>,
+    /// How it was drawn: by what an answer is worth, by lot, or not at all, as a card that came back.
+    pub drawn_by: Option<DrawnBy>,
+    /// Chance with which it was drawn.
+    pub chance: Option<f64>,
     /// What was answered.
     pub answer: Option<QuietAnswer>,
     /// Turns put in (+) or taken out (-) by the answer.
@@ -94,6 +98,8 @@ fn view(page: &Page<'_>, stored: &StoredQuestion) -> Result<QuestionView, AppErr
         email: archer.email,
         month: name(Month::of(stored.month)),
         letter_on: stored.letter_on,
+        drawn_by: stored.by,
+        chance: stored.chance,
         answer: stored.answer.map(|answer| answer.answer),
         turns: stored.answer.and_then(|answer| answer.turns),
         brace_inch: stored.answer.and_then(|answer| answer.brace),
@@ -126,21 +132,30 @@ pub fn list(book: &mut Book, month: Month, author: &Author) -> Result<QuietView,
         return book.read(|page| listed(page, &rules));
     }
     book.write(|page| {
-        for string in &new {
+        for question in &new {
             // Somebody else may have drawn in the meantime.
-            if page.questions(None, Some(*string))?.is_empty() {
-                page.add_question(*string, first, author.day)?;
-                let event =
-                    Happened { what: "question", string: Some(*string), report: None, fields: "month" };
-                page.log(author, event)?;
+            if page.questions(None, Some(question.string_id))?.is_empty() {
+                add(page, question, author)?;
             }
         }
         listed(page, &rules)
     })
 }
 
-/// Rows of the strings to be asked about besides those drawn already.
-fn draw(page: &Page<'_>, rules: &Rules, month: Month, today: NaiveDate) -> Result<Vec<i64>, AppError> {
+fn add(page: &Page<'_>, question: &NewQuestion, author: &Author) -> Result<(), AppError> {
+    page.add_question(question)?;
+    let event =
+        Happened { what: "question", string: Some(question.string_id), report: None, fields: "month" };
+    Ok(page.log(author, event)?)
+}
+
+/// The strings to be asked about besides those drawn already.
+fn draw(
+    page: &Page<'_>,
+    rules: &Rules,
+    month: Month,
+    today: NaiveDate,
+) -> Result<Vec<NewQuestion>, AppError> {
     let own = MonthRules::of(rules);
     let drawn = page.questions(Some(month.first_day()), None)?;
     let open = (own.questions as usize).saturating_sub(drawn.len());
@@ -168,7 +183,14 @@ fn draw(page: &Page<'_>, rules: &Rules, month: Month, today: NaiveDate) -> Resul
             asked_before: string.asked_before || asked.contains(&string.archer_id),
         })
         .collect();
-    Ok(choose_to_ask(&candidates, month, open).into_iter().map(|place| quiet[place].id).collect())
+    let question = |drawn: Drawn| NewQuestion {
+        string_id: quiet[drawn.place].id,
+        month: month.first_day(),
+        drawn_on: today,
+        chance: Some(drawn.chance),
+        by: if drawn.by_lot { DrawnBy::Lot } else { DrawnBy::Worth },
+    };
+    Ok(choose_to_ask(&candidates, month, open).into_iter().map(question).collect())
 }
 
 fn find(page: &Page<'_>, serial: &str) -> Result<(StoredString, StoredQuestion), AppError> {
@@ -176,7 +198,7 @@ fn find(page: &Page<'_>, serial: &str) -> Result<(StoredString, StoredQuestion),
     let question = page.questions(None, Some(string.id))?.pop().ok_or_else(|| {
         AppError::refused(
             format!("no question was drawn about {}", string.string.serial),
-            "see whom to ask with: fistmele quiet list",
+            "see whom to ask with: fistmele quiet list; if its card came back by itself, say --card",
         )
     })?;
     Ok((string, question))
@@ -220,13 +242,29 @@ fn check(string: &SoldString, said: Said, rules: &Rules) -> Result<(), AppError>
     }
 }
 
-/// Keeps an answer; a later one counts instead of an earlier.
+/// Keeps an answer; a later one counts instead of an earlier. One that came `by_card` needs no
+/// question before it.
 ///
 /// # Errors
 /// No such string or question, nothing follows from the answer, or the book cannot be written.
-pub fn answer(book: &mut Book, serial: &str, said: Said, author: &Author) -> Result<QuestionView, AppError> {
+pub fn answer(
+    book: &mut Book,
+    serial: &str,
+    said: Said,
+    by_card: bool,
+    author: &Author,
+) -> Result<QuestionView, AppError> {
     book.write(|page| {
         let rules = super::page_rules(page)?;
+        if by_card {
+            let string_id = find_string(page, serial)?.id;
+            let month = Month::of(author.day).first_day();
+            if page.questions(None, Some(string_id))?.is_empty() {
+                let unasked =
+                    NewQuestion { string_id, month, drawn_on: author.day, chance: None, by: DrawnBy::Card };
+                add(page, &unasked, author)?;
+            }
+        }
         let (string, question) = find(page, serial)?;
         check(&string.string, said, &rules)?;
         let error = error_of(page, &rules, &string, said)?;

@@ -38,6 +38,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0014_usual_turns.sql"),
     include_str!("../../migrations/0015_decision_reading.sql"),
     include_str!("../../migrations/0016_strip.sql"),
+    include_str!("../../migrations/0017_asked_by.sql"),
 ];
 
 /// Version of a book that this program writes.
@@ -132,7 +133,7 @@ pub(super) fn connect(path: &Path, patience: Duration) -> Result<Connection, Boo
     // A damaged file is told from a sound one by the database, not by a crash further on.
     connection.pragma_update(None, "cell_size_check", true)?;
     // Room for the indexes that a large import fills; it is taken only where it is needed.
-    connection.pragma_update(None, "cache_size", -64_000)?;
+    connection.pragma_update(None, "cache_size", -48_000)?;
     connection.set_prepared_statement_cache_capacity(64);
     Ok(connection)
 }

@@ -61,7 +61,7 @@ pub use history::{HistoryLine, HistoryOf};
 #[cfg(test)]
 pub(crate) use live::leave_out_struck;
 pub use logs::{LOGS, beside};
-pub use month::{QuietString, StoredAnswer, StoredQuestion};
+pub use month::{NewQuestion, QuietString, StoredAnswer, StoredQuestion};
 pub use personal::{Fate, OUTSIDE, PLACES, Place, Whose};
 pub use reports::{Listed, StoredReport, StoredVerdict};
 pub use second::SecondReadings;
@@ -353,6 +353,13 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn log(&self, author: &Author, event: Happened<'_>) -> Result<(), BookError> {
+        const OF_STRING: &str =
+            "INSERT INTO main.event (day, who, what, string_id, fields) VALUES (?1, ?2, ?3, ?4, ?5)";
+        if event.report.is_none() {
+            let line = (author.day, &author.who, event.what, event.string, event.fields);
+            self.transaction.prepare_cached(OF_STRING)?.execute(line)?;
+            return Ok(());
+        }
         // A verdict goes with the newest reading that counts, unless that is the first.
         const SQL: &str = "INSERT INTO main.event (day, who, what, string_id, report_number, fields, reading_id, made_id) VALUES (?1, ?2, ?3, ?4, ?5, ?6,
             CASE ?3 WHEN 'reading' THEN (SELECT max(id) FROM main.reading WHERE report_number = ?5)

@@ -6,7 +6,9 @@ use rusqlite::Row;
 use super::rows::{self, Named, insert};
 use super::{BookError, Page};
 use crate::mechanics::bow::BowKind;
-use crate::trade::month::{AnswerFacts, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials};
+use crate::trade::month::{
+    AnswerFacts, DrawnBy, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials,
+};
 use crate::trade::records::BowProfile;
 use crate::trade::words::{Cause, Outcome, Route};
 
@@ -44,8 +46,27 @@ pub struct StoredQuestion {
     pub month: NaiveDate,
     /// Day the letter was written.
     pub letter_on: Option<NaiveDate>,
+    /// Chance with which it was drawn, where that was kept.
+    pub chance: Option<f64>,
+    /// How it was drawn, where that was kept.
+    pub by: Option<DrawnBy>,
     /// Newest answer.
     pub answer: Option<StoredAnswer>,
+}
+
+/// A question to be kept.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NewQuestion {
+    /// Row of the string.
+    pub string_id: i64,
+    /// First day of the month it was drawn for.
+    pub month: NaiveDate,
+    /// Day of the draw.
+    pub drawn_on: NaiveDate,
+    /// Chance with which it was drawn.
+    pub chance: Option<f64>,
+    /// How.
+    pub by: DrawnBy,
 }
 
 /// An answer to a question.
@@ -97,17 +118,20 @@ fn report(row: &Row<'_>) -> rusqlite::Result<Option<ReportFacts>> {
 
 fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
     let error: Option<f64> = row.get("error_inch")?;
+    let chance = row.get("chance")?;
     // What stands at nothing has been said in words, or found within the range.
-    Ok(error.map(|error| AnswerFacts { reading_inch: (error.abs() > 1e-9).then_some(error) }))
+    Ok(error.map(|error| AnswerFacts { reading_inch: (error.abs() > 1e-9).then_some(error), chance }))
 }
 
 fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
+    // In the order of the statements: there are as many rows as days and ways to size, and more.
+    let row = &mut Named::of(row);
     Ok(MonthRow {
         delivered: row.get("delivered")?,
         route: row.get("route")?,
         kind: row.get("kind")?,
-        offset: row.get("offset_inch")?,
         yarn: row.get("yarn")?,
+        offset: row.get("offset_inch")?,
         replacement: row.get("replacement")?,
         count: row.get("strings")?,
         spool: None,
@@ -146,6 +170,7 @@ impl Page<'_> {
                 s.replaces_id IS NOT NULL AS replacement, 1 AS strings, p.name AS spool, s.maker, s.maker_initials,
                 s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch,
                 r.number, r.received_on, r.direction, e.outcome, e.cause, e.right_length_inch, a.error_inch, a.answered_on,
+                (SELECT q.chance FROM question q WHERE q.id = a.question_id) AS chance,
                 (SELECT group_concat(symptom, ' ') FROM report_symptom y WHERE y.report_number = r.number) AS symptoms,
                 (SELECT brace_inch FROM reading g WHERE g.report_number = r.number AND brace_inch IS NOT NULL ORDER BY g.id LIMIT 1) AS brace_inch,
                 (SELECT want_low_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_low_inch,
@@ -289,17 +314,22 @@ impl Page<'_> {
         Ok(found)
     }
 
-    /// Keeps a question that was drawn.
+    /// Keeps a question that was drawn, or a card that came back unasked.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn add_question(&self, string: i64, month: NaiveDate, day: NaiveDate) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO question (string_id, month, drawn_on) VALUES (?1, ?2, ?3)";
-        self.transaction.prepare_cached(SQL)?.execute((string, month, day))?;
+    pub fn add_question(&self, question: &NewQuestion) -> Result<(), BookError> {
+        insert!(self, "question", {
+            string_id: question.string_id,
+            month: question.month,
+            drawn_on: question.drawn_on,
+            chance: question.chance,
+            drawn_by: question.by,
+        })?;
         Ok(())
     }
 
-    /// Questions drawn for a month, or that of one string.
+    /// Questions drawn for a month, or that of one string, drawn or answered unasked.
     ///
     /// # Errors
     /// The database refuses.
@@ -308,10 +338,10 @@ impl Page<'_> {
         month: Option<NaiveDate>,
         string: Option<i64>,
     ) -> Result<Vec<StoredQuestion>, BookError> {
-        const SQL: &str = "SELECT q.id, q.string_id, s.serial, q.month, q.letter_on, a.answered_on, a.answer, a.turns, a.brace_inch, a.error_inch
+        const SQL: &str = "SELECT q.id, q.string_id, s.serial, q.month, q.letter_on, q.chance, q.drawn_by, a.answered_on, a.answer, a.turns, a.brace_inch, a.error_inch
             FROM question q JOIN string s ON s.id = q.string_id
                 LEFT JOIN question_answer a ON a.id = (SELECT max(x.id) FROM question_answer x WHERE x.question_id = q.id)
-            WHERE (?1 IS NULL OR q.month = ?1) AND (?2 IS NULL OR q.string_id = ?2) ORDER BY q.id";
+            WHERE (?1 IS NULL OR (q.month = ?1 AND q.drawn_by IS NOT 'card')) AND (?2 IS NULL OR q.string_id = ?2) ORDER BY q.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement
             .query_map((month, string), |row| {
@@ -322,6 +352,8 @@ impl Page<'_> {
                     serial: row.get("serial")?,
                     month: row.get("month")?,
                     letter_on: row.get("letter_on")?,
+                    chance: row.get("chance")?,
+                    by: row.get("drawn_by")?,
                     answer: word
                         .map(|answer| {
                             Ok::<_, rusqlite::Error>(StoredAnswer {

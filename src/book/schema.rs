@@ -28,6 +28,7 @@ const SHAPES: &[&str] = &[
     "9b5ca695f39e4c6a",
     "d40fd03a9c5bc971",
     "549e360098d041d0",
+    "6765339e66cff15a",
 ];
 
 /// Kind and name of a part, and how it was declared.

@@ -7,7 +7,7 @@ use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, 
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Turns};
-use crate::trade::month::QuietAnswer;
+use crate::trade::month::{DrawnBy, QuietAnswer};
 use crate::trade::signs::{SignOf, SignStanding, StandsIn};
 use crate::trade::standing::Step;
 use crate::trade::terms::TermsOf;
@@ -57,6 +57,7 @@ stored_words!(
     Cause,
     CostOf,
     Direction,
+    DrawnBy,
     Lay,
     LengthAt,
     Marker,

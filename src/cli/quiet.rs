@@ -38,7 +38,8 @@ pub(super) enum QuietCommand {
     #[command(after_help = "Examples:
   fistmele quiet answer S-12 --fits
   fistmele quiet answer S-12 --turned +4
-  fistmele quiet answer S-12 --brace 7-3/4")]
+  fistmele quiet answer S-12 --brace 7-3/4
+  fistmele quiet answer S-30 --card --brace 7-1/2")]
     Answer(Answer),
 }
 
@@ -47,6 +48,9 @@ pub(super) enum QuietCommand {
 pub(super) struct Answer {
     /// Serial of the string.
     serial: String,
+    /// The card that went out with the string came back by itself: nobody was asked.
+    #[arg(long)]
+    card: bool,
     /// It braces where it is wanted.
     #[arg(long)]
     fits: bool,
@@ -88,7 +92,7 @@ impl QuietCommand {
                         ));
                     }
                 };
-                let view = app::quiet::answer(&mut book, &answer.serial, said, &author)?;
+                let view = app::quiet::answer(&mut book, &answer.serial, said, answer.card, &author)?;
                 session.answer("quiet-answer/1", &view, |page, _| {
                     let words = before_sale::answer_words(&view, &style);
                     page.line(Meaning::Answer, format!("{}: {words}", view.string));

@@ -35,6 +35,10 @@ impl Default for MisfitCosts {
 pub struct AdviceRule {
     /// Least chance that the change lowers the cost.
     pub chance: f64,
+    /// The same where the change saves much.
+    pub chance_where_much: f64,
+    /// What is much, in remakes a year.
+    pub much_remakes: f64,
     /// Least saving a year, in remakes.
     pub saving_remakes: f64,
     /// Least number of reports with a direction.
@@ -49,7 +53,15 @@ impl Default for AdviceRule {
     /// Set by simulation: with these a whole shop in which nothing is wrong gets at most one false
     /// advice in four years (`docs/methods-evidence.md`).
     fn default() -> Self {
-        Self { chance: 0.70, saving_remakes: 2.0, reports: 4, near_best: 0.05, hold_days: 60 }
+        Self {
+            chance: 0.70,
+            chance_where_much: 0.60,
+            much_remakes: 10.0,
+            saving_remakes: 2.0,
+            reports: 4,
+            near_best: 0.05,
+            hold_days: 60,
+        }
     }
 }
 
@@ -122,7 +134,7 @@ impl Advice {
 ///
 /// What: C(delta) = q (c_s P(e - delta > U) + c_l P(e - delta < -L)), averaged over the posterior;
 /// of the changes within 5 % of the least cost the smallest; advised if it lowers the cost with a
-/// chance of 0.70, saves two remakes a year, rests on 4 reports with a direction and is not 0 (E20).
+/// chance of 0.70 (0.60 where it saves ten remakes a year), saves two remakes a year, rests on 4 reports with a direction and is not 0 (E20).
 /// Symbols: delta in inches added to ordered lengths, q told share, c costs per misfit, U and L the
 /// play. Assumptions: those of the posterior; a change moves every string alike. Valid range:
 /// changes up to 3/4 in. Source: expected loss, any text on decisions; conditions checked by
@@ -150,10 +162,12 @@ pub fn advise(
     let suggested = smallest_near(&outlooks, cheapest.cost * (1.0 + rule.near_best), none);
     let saving_a_year = finite("saving a year", (none.cost - suggested.cost) * facts.strings_a_year)?;
     let changes = suggested.steps != 0;
+    let much = saving_a_year >= rule.much_remakes * costs.remake;
+    let chance_needed = if much { rule.chance_where_much } else { rule.chance };
     let conditions = [
         (!changes, Reservation::NothingBetter),
         // Of no change it makes no sense to say that it is unsure or saves little.
-        (changes && suggested.chance_better < rule.chance, Reservation::NotSureEnough),
+        (changes && suggested.chance_better < chance_needed, Reservation::NotSureEnough),
         (changes && saving_a_year < rule.saving_remakes * costs.remake, Reservation::SavesTooLittle),
         (facts.reports_with_direction < rule.reports, Reservation::TooFewReports),
         (
@@ -251,7 +265,13 @@ mod tests {
     fn advice(spread: f64, points: &[(i64, f64)], facts: &UnitFacts) -> Advice {
         let tables = tables(spread);
         let posterior = known(&tables, points);
-        let rule = AdviceRule { chance: 0.95, saving_remakes: 1.0, reports: 4, ..AdviceRule::default() };
+        let rule = AdviceRule {
+            chance: 0.95,
+            chance_where_much: 0.95,
+            saving_remakes: 1.0,
+            reports: 4,
+            ..AdviceRule::default()
+        };
         advise(&posterior, &tables, &MisfitCosts::default(), facts, &rule).unwrap()
     }
 
@@ -302,6 +322,24 @@ mod tests {
         assert!(held(&old).is_empty());
         let unsure = advice(0.3, &[(19, 0.9), (-3, 0.1)], &FACTS);
         assert_eq!(unsure.reservations, [Reservation::NotSureEnough]);
+    }
+
+    #[test]
+    fn what_saves_much_may_be_less_sure() {
+        let tables = tables(0.3);
+        let posterior = known(&tables, &[(24, 0.65), (0, 0.35)]);
+        let held = |strings_a_year| {
+            let facts = UnitFacts { strings_a_year, ..FACTS };
+            let advice =
+                advise(&posterior, &tables, &MisfitCosts::default(), &facts, &AdviceRule::default()).unwrap();
+            assert!((0.60..0.70).contains(&advice.suggested.chance_better));
+            (advice.saving_a_year, advice.reservations)
+        };
+        let (little, at_fifty) = held(50.0);
+        let (much, at_four_hundred) = held(400.0);
+        assert!(little < 10.0 && much >= 10.0, "{little} {much}");
+        assert_eq!(at_fifty, [Reservation::NotSureEnough]);
+        assert!(at_four_hundred.is_empty());
     }
 
     #[test]

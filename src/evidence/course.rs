@@ -57,8 +57,10 @@ pub struct Course<'a> {
 /// What the filter keeps of a month.
 #[derive(Debug, Clone)]
 struct Month {
-    /// Log likelihood of the month's strings; empty for a month without strings.
-    ln_seen: Vec<f64>,
+    /// Likelihood of the month's strings over its greatest value; empty for a month without strings.
+    seen: Vec<f64>,
+    /// Log of that greatest value.
+    ln_greatest: f64,
     /// Weights of the grid points by all months up to this one.
     weights: Vec<f64>,
     /// Log of the chance of all that was seen up to this month.
@@ -104,11 +106,14 @@ impl<'a> Course<'a> {
             if place > 0 && chance > 0.0 {
                 jump(&mut weights, &landing, chance);
             }
-            let ln_seen = if month.strings() == 0 { Vec::new() } else { tables.ln_likelihood(month) };
-            if !ln_seen.is_empty() {
-                ln_evidence += finite("log likelihood", multiply(&mut weights, &ln_seen))?;
+            let (mut seen, mut ln_greatest) = (Vec::new(), 0.0);
+            if month.strings() > 0 {
+                seen = tables.ln_likelihood(month);
+                ln_greatest = over_greatest(&mut seen);
+                let total = multiply(&mut weights, &seen);
+                ln_evidence += finite("log likelihood", ln_greatest + total.ln())?;
             }
-            kept.push(Month { ln_seen, weights: weights.clone(), ln_evidence });
+            kept.push(Month { seen, ln_greatest, weights: weights.clone(), ln_evidence });
         }
         let today = LengthPosterior::of(weights, tables);
         Ok(Self { tables, jumps: *jumps, first, landing, months: kept, today, ln_evidence })
@@ -124,20 +129,22 @@ impl<'a> Course<'a> {
     pub fn last_jump(&self) -> Option<LastJump> {
         let last = self.months.len().checked_sub(1).filter(|last| *last > 0)?;
         let stay = (1.0 - self.jumps.chance).ln();
-        let mut ahead = vec![0.0; self.tables.points()];
+        let (mut ahead, mut ln_ahead) = (vec![1.0; self.tables.points()], 0.0);
         let mut logs = vec![0.0; self.months.len()];
         for place in (0..self.months.len()).rev() {
-            for (sum, ln) in ahead.iter_mut().zip(&self.months[place].ln_seen) {
-                *sum += ln;
+            let month = &self.months[place];
+            if !month.seen.is_empty() {
+                ln_ahead += month.ln_greatest + multiply(&mut ahead, &month.seen).ln();
             }
             // No gap, no chance: a certain jump has no logarithm of staying.
             let stayed = if place == last { 0.0 } else { (last - place) as f64 * stay };
             logs[place] = match place.checked_sub(1) {
-                None => stayed + ln_total(&self.first, &ahead),
+                None => stayed + ln_ahead + total(&self.first, &ahead).ln(),
                 Some(before) => {
                     let before = &self.months[before];
                     let entered = landed(&before.weights, &self.landing);
-                    self.jumps.chance.ln() + stayed + before.ln_evidence + ln_total(&entered, &ahead)
+                    let ahead = ln_ahead + total(&entered, &ahead).ln();
+                    self.jumps.chance.ln() + stayed + before.ln_evidence + ahead
                 }
             };
         }
@@ -176,8 +183,8 @@ impl<'a> Course<'a> {
             let total: f64 = of_mean.iter().sum();
             of_mean.iter_mut().for_each(|weight| *weight /= total);
             found.push(mean_error(&of_mean, self.tables));
-            if !month.ln_seen.is_empty() {
-                multiply_by(&mut ahead, &month.ln_seen);
+            if !month.seen.is_empty() {
+                multiply(&mut ahead, &month.seen);
             }
             for row in ahead.chunks_exact_mut(means) {
                 let landed: f64 = row.iter().zip(&self.landing).map(|(ahead, landing)| ahead * landing).sum();
@@ -212,26 +219,26 @@ fn landed(weights: &[f64], landing: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-/// Multiplies weights by a likelihood and makes them add up to 1; gives the log of their sum.
-fn multiply(weights: &mut [f64], ln_seen: &[f64]) -> f64 {
-    let greatest = multiply_by(weights, ln_seen);
-    let total: f64 = weights.iter().sum();
-    weights.iter_mut().for_each(|weight| *weight = (*weight / total).max(NEVER_QUITE_NONE));
-    greatest + total.ln()
-}
-
-/// Multiplies weights by a likelihood over its greatest value; gives the log of that.
-fn multiply_by(weights: &mut [f64], ln_seen: &[f64]) -> f64 {
+/// Takes the logarithms off a likelihood, over its greatest value; gives the log of that.
+fn over_greatest(ln_seen: &mut [f64]) -> f64 {
     let greatest = ln_seen.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    for (weight, ln) in weights.iter_mut().zip(ln_seen) {
-        *weight *= (ln - greatest).exp();
-    }
+    ln_seen.iter_mut().for_each(|ln| *ln = (*ln - greatest).exp());
     greatest
 }
 
-fn ln_total(weights: &[f64], logs: &[f64]) -> f64 {
-    let greatest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    weights.iter().zip(logs).map(|(weight, log)| weight * (log - greatest).exp()).sum::<f64>().ln() + greatest
+/// Multiplies weights by a likelihood and makes them add up to 1; gives their sum before.
+fn multiply(weights: &mut [f64], seen: &[f64]) -> f64 {
+    let mut sum = 0.0;
+    for (weight, seen) in weights.iter_mut().zip(seen) {
+        *weight *= seen;
+        sum += *weight;
+    }
+    weights.iter_mut().for_each(|weight| *weight = (*weight / sum).max(NEVER_QUITE_NONE));
+    sum
+}
+
+fn total(weights: &[f64], ahead: &[f64]) -> f64 {
+    weights.iter().zip(ahead).map(|(weight, ahead)| weight * ahead).sum()
 }
 
 #[cfg(test)]

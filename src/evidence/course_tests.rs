@@ -161,7 +161,9 @@ fn a_jump_that_is_certain_forgets_all_but_the_spread() {
     let before = Course::follow(&months[..2], &tables, &LengthPrior::default(), &certain).unwrap();
     let landing = bell(&tables, 0.0, 0.30);
     let mut alone = landed(&before.today.weights, &landing);
-    multiply(&mut alone, &tables.ln_likelihood(&months[2]));
+    let mut seen = tables.ln_likelihood(&months[2]);
+    over_greatest(&mut seen);
+    multiply(&mut alone, &seen);
     let alone = LengthPosterior::of(alone, &tables);
     assert!((course.today.error.mean_inch - alone.error.mean_inch).abs() < 1e-12);
     let jump = course.last_jump().unwrap();

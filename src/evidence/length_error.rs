@@ -283,6 +283,26 @@ impl LengthObservations {
         Directions { settled: summary(&settled), ..directions }
     }
 
+    /// These months without the one report that says a direction from a month on; `None` where
+    /// there is none, or there are several.
+    ///
+    /// What: where a length probably jumped before a month, but a single report since says which way,
+    /// that report is set aside until a second one comes (E29). Assumptions: one report in a hundred
+    /// has nothing to do with the length of its string; a fault that is there brings more than one.
+    /// Valid range: any months. Source: judgement, checked by simulation.
+    #[must_use]
+    pub fn without_a_lone_report(months: &[Self], from: usize) -> Option<Vec<Self>> {
+        if Self::directions(months.get(from..)?).with_direction != 1 {
+            return None;
+        }
+        let mut months = months.to_vec();
+        for month in months.get_mut(from..)? {
+            month.strings -= month.blocks.iter_mut().map(Block::take_directions).sum::<u32>();
+            month.told = 0;
+        }
+        Some(months)
+    }
+
     /// Log of the factors that hold nothing but the told share.
     ///
     /// What: ln q for each misfit that was reported, ln(1 - q F) for each that came to light only
@@ -328,6 +348,15 @@ impl Block {
             }
         }
         Ok(())
+    }
+
+    /// Takes out the strings whose report says a direction; tells how many.
+    fn take_directions(&mut self) -> u32 {
+        let taken = self.too_short + self.too_long + self.errors.values().sum::<u32>();
+        self.errors.clear();
+        (self.too_short, self.too_long) = (0, 0);
+        self.strings -= taken;
+        taken
     }
 
     /// Levels and strings at them that are quiet.

@@ -193,3 +193,22 @@ fn values_that_make_no_sense_are_refused() {
     assert!(Play::new(0.0, 0.0).is_err());
     assert!(Play::new(0.0, 0.5).is_ok());
 }
+
+#[test]
+fn a_lone_report_is_set_aside_and_two_are_not() {
+    let play = Play::new(0.5, 0.5).unwrap();
+    let quiet = (Known::Quiet { shown: 0.5 }, 7);
+    let month = |known: &[(Known, u32)]| LengthObservations::group(&strings(0.0, known), 0.0, &play).unwrap();
+    let short = (Known::RightLength { error_inch: 0.6 }, 3);
+    let long = (Known::RightLength { error_inch: -0.6 }, 1);
+    let months = [month(&[short, quiet]), month(&[quiet]), month(&[long, (Known::Fits, 1), quiet])];
+    let without = LengthObservations::without_a_lone_report(&months, 1).unwrap();
+    assert_eq!(without[..2], months[..2]);
+    assert_eq!(without[2], month(&[(Known::Fits, 1), quiet]));
+    assert_eq!(LengthObservations::without_a_lone_report(&months, 0), None, "four reports");
+    assert_eq!(LengthObservations::without_a_lone_report(&months[..2], 1), None, "none");
+    assert_eq!(LengthObservations::without_a_lone_report(&months, 7), None, "no month");
+    let word = [month(&[quiet]), month(&[(Known::TooLong, 1), quiet])];
+    let without = LengthObservations::without_a_lone_report(&word, 1).unwrap();
+    assert_eq!(without[1], month(&[quiet]));
+}

@@ -35,26 +35,49 @@ pub fn worth(doubt: f64, strings_a_year: f64, told_share: f64, shown: f64) -> f6
     (doubt * strings_a_year * (1.0 - told_share * shown)).max(0.0)
 }
 
-/// Places in `candidates` of the strings to ask about, in the order drawn.
+/// A string that was drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drawn {
+    /// Its place among the candidates.
+    pub place: usize,
+    /// Purely by lot, not by what an answer is worth.
+    pub by_lot: bool,
+    /// Chance that it was drawn one way or the other.
+    pub chance: f64,
+}
+
+/// The strings to ask about, in the order drawn.
 ///
 /// What: of four questions three are drawn by what an answer is worth, the fourth purely by lot (E23),
-/// both from hashes of month and serial: smallest -ln(u)/worth, and smallest u. Symbols: u hash as a
-/// number in 0..1. Assumptions: serials say nothing about how a string fits, so that the draw is as
+/// both from hashes of month and serial: smallest -ln(u)/worth, and smallest u. The chance of being
+/// drawn is 1 - (1 - w/W)^a (1 - 1/N)^b. Symbols: u hash as a number in 0..1; w worth of the string, W
+/// of all N that could be asked, a drawn by worth, b by lot. Assumptions: serials say nothing about how a string fits, so that the draw is as
 /// good as random; it looks at nothing but route, kind of bow, age and silence, which the likelihood
-/// knows of every string too (E17), so that an answer needs no weight there. The tool draws, not the
+/// knows of every string too (E17), so that an answer needs no weight there; where answers of all
+/// routes are put together it has one (E19). The chance leaves out that nobody is drawn twice, which
+/// shows where more than one in ten is asked. The tool draws, not the
 /// staff, or pleasant archers would be asked more often. Valid range: strings of 10 days and more;
 /// fewer than wanted where there are not enough. Source: Efraimidis & Spirakis 2006, Information
 /// Processing Letters 97 (from memory); hash sampling with FNV-1a (Fowler, Noll & Vo) and the
 /// finishing steps of SplitMix64 (Steele, Lea & Flood 2014). The same month always draws the same
 /// strings, another month other ones.
 #[must_use]
-pub fn choose_to_ask(candidates: &[Candidate<'_>], month: Month, how_many: usize) -> Vec<usize> {
+pub fn choose_to_ask(candidates: &[Candidate<'_>], month: Month, how_many: usize) -> Vec<Drawn> {
     let open: Vec<usize> = candidates
         .iter()
         .enumerate()
         .filter(|(_, c)| !c.reported && !c.asked_before && c.age_days >= YOUNGEST_DAYS)
         .map(|(place, _)| place)
         .collect();
+    let by_lot_in_all = how_many / BY_LOT;
+    let worth_of = |place: usize| candidates[place].worth.max(f64::MIN_POSITIVE);
+    let all: f64 = open.iter().map(|place| worth_of(*place)).sum();
+    let chance = |place: usize| {
+        let missed_by_worth = (1.0 - worth_of(place) / all).powf((how_many - by_lot_in_all) as f64);
+        let missed_by_lot = (1.0 - 1.0 / open.len() as f64).powf(by_lot_in_all as f64);
+        // Whoever was drawn had some chance, however small.
+        (1.0 - missed_by_worth * missed_by_lot).clamp(1e-9, 1.0)
+    };
     // Half a step off both ends, so that no logarithm is of nothing.
     let lot_of = |place: usize, salt: &str| {
         (lot(month, salt, candidates[place].serial) as f64 + 0.5) / 18_446_744_073_709_551_616.0
@@ -66,17 +89,17 @@ pub fn choose_to_ask(candidates: &[Candidate<'_>], month: Month, how_many: usize
         });
         order.into_iter().map(|(_, place)| place).collect::<Vec<usize>>()
     };
-    let by_worth =
-        order(&|place| -lot_of(place, "worth").ln() / candidates[place].worth.max(f64::MIN_POSITIVE));
+    let by_worth = order(&|place| -lot_of(place, "worth").ln() / worth_of(place));
     let by_lot = order(&|place| lot_of(place, ""));
     let (mut by_worth, mut by_lot) = (by_worth.into_iter(), by_lot.into_iter());
     let mut archers = std::collections::BTreeSet::new();
     let mut chosen = Vec::new();
     while chosen.len() < how_many {
-        let from = if (chosen.len() + 1) % BY_LOT == 0 { &mut by_lot } else { &mut by_worth };
+        let is_by_lot = (chosen.len() + 1) % BY_LOT == 0;
+        let from = if is_by_lot { &mut by_lot } else { &mut by_worth };
         let Some(place) = from.find(|place| !archers.contains(candidates[*place].archer)) else { break };
         archers.insert(candidates[place].archer);
-        chosen.push(place);
+        chosen.push(Drawn { place, by_lot: is_by_lot, chance: chance(place) });
     }
     chosen
 }
@@ -136,7 +159,7 @@ mod tests {
         let serials = serials(50);
         let mut list = candidates(&serials);
         let pick = |list: &[Candidate<'_>]| -> Vec<String> {
-            choose_to_ask(list, march(), 5).into_iter().map(|place| list[place].serial.to_owned()).collect()
+            choose_to_ask(list, march(), 5).into_iter().map(|d| list[d.place].serial.to_owned()).collect()
         };
         let there = pick(&list);
         list.reverse();
@@ -151,7 +174,8 @@ mod tests {
         list[1].reported = true;
         list[2].asked_before = true;
         let drawn = choose_to_ask(&list, march(), 5);
-        assert_eq!(drawn, [3]);
+        assert_eq!(drawn.iter().map(|drawn| drawn.place).collect::<Vec<_>>(), [3]);
+        assert!((drawn[0].chance - 1.0).abs() < 1e-12, "who is alone is drawn for sure");
     }
 
     #[test]
@@ -164,9 +188,10 @@ mod tests {
         }
         let (mut of_worth, mut drawn) = (0, 0);
         for step in 0..100 {
-            for place in choose_to_ask(&list, march().plus(step), 4) {
-                of_worth += u32::from(place < 10);
+            for (order, found) in choose_to_ask(&list, march().plus(step), 4).into_iter().enumerate() {
+                of_worth += u32::from(found.place < 10);
                 drawn += 1;
+                assert_eq!(found.by_lot, order == 3);
             }
         }
         // Three of four nearly always, the fourth one time in twenty.
@@ -180,6 +205,25 @@ mod tests {
             5,
             "where no answer is worth anything the lot decides"
         );
+    }
+
+    #[test]
+    fn the_chance_that_is_kept_is_how_often_a_string_is_drawn() {
+        let serials = serials(100);
+        let mut list = candidates(&serials);
+        for candidate in &mut list[..10] {
+            candidate.worth = 5.0;
+        }
+        // Sums of the inverse chances of those drawn count everybody once a month.
+        let months = 2000;
+        let (mut dear, mut cheap) = (0.0, 0.0);
+        for step in 0..months {
+            for drawn in choose_to_ask(&list, march().plus(step), 8) {
+                *(if drawn.place < 10 { &mut dear } else { &mut cheap }) += 1.0 / drawn.chance;
+            }
+        }
+        let (dear, cheap) = (dear / f64::from(months), cheap / f64::from(months));
+        assert!((dear - 10.0).abs() < 1.0 && (cheap - 90.0).abs() < 6.0, "{dear} {cheap}");
     }
 
     #[test]
@@ -213,8 +257,8 @@ mod tests {
         let list = candidates(&serials);
         let mut times = [0_u32; 100];
         for step in 0..400 {
-            for place in choose_to_ask(&list, march().plus(step), 5) {
-                times[place] += 1;
+            for drawn in choose_to_ask(&list, march().plus(step), 5) {
+                times[drawn.place] += 1;
             }
         }
         assert!(times.iter().all(|t| (4..=40).contains(t)), "{times:?}");

@@ -29,6 +29,18 @@ words! {
 }
 
 words! {
+    /// How the string was found about which an archer answered.
+    DrawnBy, "drawn by" {
+        /// Drawn where an answer is worth most.
+        Worth = "worth",
+        /// Drawn purely by lot.
+        Lot = "lot",
+        /// Not drawn: the card that went out with the string came back.
+        Card = "card",
+    }
+}
+
+words! {
     /// Why a complaint is none of the sheet's reports.
     OtherKind, "kind" {
         /// The string was built off what was ordered: it stands with its maker, not with its route.
@@ -86,6 +98,8 @@ pub struct AnswerFacts {
     /// Right minus ordered length by the reading that was given, inches; `None` where all that was said
     /// is that it fits.
     pub reading_inch: Option<f64>,
+    /// Chance with which its archer was drawn to be asked, where that is known.
+    pub chance: Option<f64>,
 }
 
 /// What counts of a report.

@@ -161,6 +161,7 @@ struct Row {
     advice_saves_a_year: Option<f64>,
     misfit_share_now: Option<f64>,
     misfit_share_advised: Option<f64>,
+    length_report_set_aside: bool,
     length_memory_from: Option<chrono::NaiveDate>,
     offset_changed_on: Option<chrono::NaiveDate>,
     length_jump_chance: Option<f64>,
@@ -236,6 +237,8 @@ read_back!(Basis {
     horizon_days: u32,
     memory_months: u32,
     advice_chance: f64,
+    advice_chance_where_much: f64,
+    advice_much: f64,
     advice_saves: f64,
     advice_reports: u32,
     advice_hold_days: u32
@@ -451,6 +454,72 @@ fn five_quiet_archers_are_asked_and_their_answers_count() {
     assert!(not_drawn.status == 1 && not_drawn.err.contains("no question was drawn"), "{}", not_drawn.err);
     assert_eq!(world.month(&[]).basis.answers, 1);
     assert_eq!(listed(&["2026-02"])["data"]["questions"].as_array().unwrap().len(), 0);
+}
+
+#[test]
+fn a_question_keeps_how_likely_it_was_drawn_and_a_card_needs_no_question() {
+    let world = World::new();
+    small_shop(&world);
+    let data = |arguments: &[&str]| -> serde_json::Value {
+        let ran = world.run(&[arguments, &["--json"]].concat());
+        assert_eq!(ran.status, 0, "{}", ran.err);
+        serde_json::from_str::<serde_json::Value>(&ran.out).unwrap()["data"].clone()
+    };
+    let questions = data(&["quiet", "list"])["questions"].clone();
+    let drawn: Vec<&str> =
+        questions.as_array().unwrap().iter().map(|q| q["drawn_by"].as_str().unwrap()).collect();
+    assert_eq!(drawn, ["worth", "worth", "worth", "lot", "worth"]);
+    for question in questions.as_array().unwrap() {
+        let chance = question["chance"].as_f64().unwrap();
+        assert!(chance > 0.01 && chance < 0.9, "{question}");
+    }
+    // M0 was reported, M1 not; neither was asked about unless drawn.
+    let asked = |serial: &str| questions.as_array().unwrap().iter().any(|q| q["string"] == serial);
+    let unasked = (0..REPORT_SHOP).map(|n| format!("O{n}")).find(|serial| !asked(serial)).unwrap();
+    let answer = data(&["quiet", "answer", &unasked, "--card", "--fits"]);
+    assert_eq!((answer["drawn_by"].as_str(), answer["chance"].as_f64()), (Some("card"), None));
+    // A later card counts instead; it takes no place among those who are asked.
+    assert_eq!(data(&["quiet", "answer", &unasked, "--card", "--brace", "6-1/2"])["answer"], "brace");
+    assert_eq!(world.month(&[]).basis.answers, 1);
+    assert_eq!(data(&["quiet", "list"])["questions"], questions);
+    let again = world.run(&["quiet", "letter", "M0"]);
+    assert!(again.status == 1 && again.err.contains("no question was drawn"), "{}", again.err);
+}
+
+#[test]
+fn one_report_that_contradicts_all_others_withdraws_no_advice() {
+    let world = World::new();
+    small_shop(&world);
+    let unit = || {
+        let sheet = world.month(&[]);
+        sheet.routes.into_iter().find(|row| row.bow_kind.as_deref() == Some("recurve")).unwrap()
+    };
+    let before = unit();
+    assert!(before.advised_change_inch.is_some() && !before.length_report_set_aside);
+    let mut sold = SOLD.to_owned();
+    for n in 90..93 {
+        sold.push_str(&format!(
+            "M{n},2026-03-01,2026-03-02,marked,62,4,58,recurve,7.5,8,hmpe,HMPE-1,Bo Tamsin,Archer {n},a{n}@example.org\n"
+        ));
+    }
+    world.import("sold", &sold);
+    let contradict = |serial: &str| {
+        world.import(
+            "report",
+            &format!(
+                "serial,reported_on,direction,outcome,settled_on,right_length\n{serial},2026-03-10,long,remade,2026-03-12,57\n"
+            ),
+        );
+    };
+    contradict("M90");
+    let one = unit();
+    assert!(one.length_report_set_aside, "{one:?}");
+    assert!(one.advised_change_inch.is_some_and(|change| change >= 0.25), "{one:?}");
+    // Two are no slip of the pen.
+    contradict("M91");
+    let two = unit();
+    assert!(!two.length_report_set_aside, "{two:?}");
+    assert!(two.advised_change_inch.is_none_or(|change| change < one.advised_change_inch.unwrap()));
 }
 
 #[test]

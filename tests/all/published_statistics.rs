@@ -450,8 +450,15 @@ const YEAR: UnitFacts =
     UnitFacts { strings_a_year: 240.0, reports_with_direction: 31, days_under_changed_offset: None };
 
 /// The conditions of an advice that the example was worked out with.
-const RULE: AdviceRule =
-    AdviceRule { chance: 0.95, saving_remakes: 1.0, reports: 4, near_best: 0.05, hold_days: 60 };
+const RULE: AdviceRule = AdviceRule {
+    chance: 0.95,
+    chance_where_much: 0.95,
+    much_remakes: 10.0,
+    saving_remakes: 1.0,
+    reports: 4,
+    near_best: 0.05,
+    hold_days: 60,
+};
 
 fn length_error(inputs: &Value) -> Value {
     let seen = observations(inputs);

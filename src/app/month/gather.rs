@@ -62,8 +62,8 @@ impl Seen {
         match (&self.report, self.answer) {
             (Some(report), _) => report.known(rules),
             (None, _) if self.workshop => None,
-            (None, Some(AnswerFacts { reading_inch: None })) => Some(Known::AnsweredFits),
-            (None, Some(AnswerFacts { reading_inch: Some(error_inch) })) => {
+            (None, Some(AnswerFacts { reading_inch: None, .. })) => Some(Known::AnsweredFits),
+            (None, Some(AnswerFacts { reading_inch: Some(error_inch), .. })) => {
                 Some(Known::Answered { error_inch, shown })
             }
             (None, None) => Some(Known::Quiet { shown }),

@@ -11,7 +11,7 @@ use crate::evidence::length_tables::{LengthGrid, LengthTables};
 use crate::evidence::posterior::{LengthPrior, half_way_to_all};
 use crate::evidence::rate::MINIMUM_EFFECTIVE;
 use crate::evidence::reporting_delay::ReportingDelay;
-use crate::evidence::told_share::ToldGrid;
+use crate::evidence::told_share::{Asked, ToldGrid, weights};
 use crate::mechanics::bow::BowKind;
 use crate::trade::month::{MonthRules, OffsetChange, Offsets};
 use crate::trade::rules::Rules;
@@ -53,6 +53,8 @@ pub(super) struct Told {
 struct Prepared {
     first: Month,
     months: Vec<LengthObservations>,
+    /// The answers among them.
+    asked: Asked,
 }
 
 impl Setting<'_> {
@@ -83,7 +85,31 @@ impl Setting<'_> {
             .iter()
             .map(|strings| LengthObservations::group(strings, -present, &play))
             .collect::<Result<_, _>>()?;
-        Ok(Prepared { first, months })
+        let mut asked = Asked::default();
+        for answer in unit.strings.iter().filter_map(|seen| seen.answer.filter(|_| seen.report.is_none())) {
+            asked.answers += 1;
+            if let Some(chance) = answer.chance {
+                asked.drawn += 1;
+                asked.inverse_chances += 1.0 / chance;
+            }
+        }
+        Ok(Prepared { first, months, asked })
+    }
+
+    /// Follows the months of a unit; a jump that a single report speaks for is not believed yet.
+    /// Tells whether a report was set aside for that.
+    fn follow<'t>(
+        prepared: &Prepared,
+        tables: &'t LengthTables,
+        prior: &LengthPrior,
+    ) -> Result<(Course<'t>, bool), EvidenceError> {
+        let jumps = Jumps::default();
+        let course = Course::follow(&prepared.months, tables, prior, &jumps)?;
+        let jump = course.last_jump().filter(|jump| jump.chance >= JUMPED);
+        match jump.and_then(|jump| LengthObservations::without_a_lone_report(&prepared.months, jump.month)) {
+            Some(months) => Ok((Course::follow(&months, tables, prior, &jumps)?, true)),
+            None => Ok((course, false)),
+        }
     }
 
     /// The share of misfits that are told, as the answers of all units show it together.
@@ -93,19 +119,27 @@ impl Setting<'_> {
         }
         let asked: Vec<&Prepared> =
             prepared.iter().filter(|unit| unit.months.iter().any(LengthObservations::has_answers)).collect();
+        let weights = weights(&asked.iter().map(|unit| unit.asked).collect::<Vec<_>>());
         let learned = ToldGrid::default().learned(|told_share| {
             let all = asked.iter().flat_map(|unit| &unit.months);
             let tables = LengthTables::new(&self.model(told_share)?, &LengthGrid::ROUGH, all)?;
             let mut ln_chance = 0.0;
-            for unit in &asked {
+            for (unit, weight) in asked.iter().zip(&weights) {
                 let course =
                     Course::follow(&unit.months, &tables, &LengthPrior::default(), &Jumps::default())?;
                 let told: f64 = unit.months.iter().map(|month| month.ln_told(told_share)).sum();
-                ln_chance += course.ln_evidence + told;
+                ln_chance += weight * (course.ln_evidence + told);
             }
             Ok(ln_chance)
         })?;
         Ok(Told { share: learned.mean(), learned: true })
+    }
+
+    /// The told share that the sheet of these units uses.
+    pub(super) fn told_share(&self, units: &[Unit<'_>], answers: u32) -> Result<f64, EvidenceError> {
+        let prepared: Vec<Prepared> =
+            units.iter().map(|unit| self.prepare(unit)).collect::<Result<_, _>>()?;
+        Ok(self.told(&prepared, answers)?.share)
     }
 
     /// Fills length error and advice into the rows of the units, in the same order.
@@ -147,14 +181,15 @@ impl Setting<'_> {
         if row.effective_strings < MINIMUM_EFFECTIVE && directions.with_direction < rule.reports {
             return Ok(Vec::new());
         }
-        let (prior, jumps) = (LengthPrior::default(), Jumps::default());
-        let course = Course::follow(&prepared.months, tables, &prior, &jumps)?;
+        let prior = LengthPrior::default();
+        let (course, set_aside) = Self::follow(prepared, tables, &prior)?;
         let today = &course.today;
+        row.length_report_set_aside = set_aside;
         row.length_error_inch = Some(today.error.mean_inch);
         row.length_error_low = Some(today.error.widened.low);
         row.length_error_high = Some(today.error.widened.high);
         row.length_spread_inch = Some(today.spread_inch);
-        let more = Course::follow(&prepared.months, more_told, &prior, &jumps)?;
+        let (more, _) = Self::follow(prepared, more_told, &prior)?;
         row.length_error_if_more_told_inch = Some(more.today.error.mean_inch);
         let advice = self.advise(unit, prepared, &course, tables)?;
         row.misfit_share_now = share_of(&advice, 0);
@@ -214,22 +249,27 @@ impl Setting<'_> {
     }
 
     /// Variance of what is known of the mean error, square inches, and strings of the last year.
-    pub(super) fn doubt(&self, unit: &Unit<'_>) -> Result<(f64, f64), EvidenceError> {
+    pub(super) fn doubt(&self, unit: &Unit<'_>, told_share: f64) -> Result<(f64, f64), EvidenceError> {
         let prepared = self.prepare(unit)?;
-        let tables = LengthTables::new(&self.model(self.month.told_share)?, &self.grid, &prepared.months)?;
-        let course = Course::follow(&prepared.months, &tables, &LengthPrior::default(), &Jumps::default())?;
+        let tables = LengthTables::new(&self.model(told_share)?, &self.grid, &prepared.months)?;
+        let (course, _) = Self::follow(&prepared, &tables, &LengthPrior::default())?;
         let sd = course.today.error.sd_inch;
         let year = unit.strings.iter().copied().filter(|seen| seen.age < YEAR);
         Ok((sd * sd, f64::from(count(year))))
     }
 
     /// What is to be expected of the next string, from a belief that fits the route.
-    pub(super) fn outlook(&self, unit: &Unit<'_>, prior: &LengthPrior) -> Result<Outlook, EvidenceError> {
+    pub(super) fn outlook(
+        &self,
+        unit: &Unit<'_>,
+        prior: &LengthPrior,
+        told_share: f64,
+    ) -> Result<Outlook, EvidenceError> {
         let prepared = self.prepare(unit)?;
-        let tables = LengthTables::new(&self.model(self.month.told_share)?, &self.grid, &prepared.months)?;
-        let course = Course::follow(&prepared.months, &tables, prior, &Jumps::default())?;
+        let tables = LengthTables::new(&self.model(told_share)?, &self.grid, &prepared.months)?;
+        let (course, _) = Self::follow(&prepared, &tables, prior)?;
         let advice = self.advise(unit, &prepared, &course, &tables)?;
-        let now = share_of(&advice, 0).unwrap_or_default() * self.month.told_share;
+        let now = share_of(&advice, 0).unwrap_or_default() * told_share;
         let advised = advice.advised_change_inch();
         Ok(Outlook {
             strings: count(unit.strings.iter().copied()),
@@ -240,7 +280,7 @@ impl Setting<'_> {
             high: course.today.error.widened.high,
             change: advised,
             complaint_now: now,
-            complaint_changed: advised.map_or(now, |_| advice.suggested.misfit_share * self.month.told_share),
+            complaint_changed: advised.map_or(now, |_| advice.suggested.misfit_share * told_share),
         })
     }
 

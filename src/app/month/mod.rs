@@ -168,18 +168,22 @@ pub(super) fn worths(shop: Shop, look: NaiveDate) -> Result<Worths, EvidenceErro
         grid: LengthGrid::ROUGH,
         last: Month::of(look),
     };
-    let mut by_unit = BTreeMap::<_, Vec<&Seen>>::new();
-    for seen in &gathered.strings {
-        by_unit.entry((seen.route, seen.kind)).or_default().push(seen);
-    }
-    let units = by_unit
-        .into_iter()
-        .map(|((route, kind), strings)| {
-            let doubt = setting.doubt(&Unit { route, kind, strings })?;
-            Ok(((route, kind), doubt))
-        })
+    let units = units_of(&gathered.strings);
+    let told_share = setting.told_share(&units, gathered.answers)?;
+    let units = units
+        .iter()
+        .map(|unit| Ok(((unit.route, unit.kind), setting.doubt(unit, told_share)?)))
         .collect::<Result<_, EvidenceError>>()?;
-    Ok(Worths { told_share: month.told_share, units, curve })
+    Ok(Worths { told_share, units, curve })
+}
+
+/// Strings by route and kind of bow.
+fn units_of(strings: &[Seen]) -> Vec<Unit<'_>> {
+    let mut units = BTreeMap::<_, Vec<&Seen>>::new();
+    for seen in strings {
+        units.entry((seen.route, seen.kind)).or_default().push(seen);
+    }
+    units.into_iter().map(|((route, kind), strings)| Unit { route, kind, strings }).collect()
 }
 
 /// From so many strings on a route and kind of bow speak for themselves.
@@ -203,6 +207,7 @@ pub(super) fn outlooks(
         grid: LengthGrid::SHEET,
         last: Month::of(look),
     };
+    let told_share = setting.told_share(&units_of(&gathered.strings), gathered.answers)?;
     beliefs
         .iter()
         .map(|(route, prior)| {
@@ -212,7 +217,7 @@ pub(super) fn outlooks(
             // Where there are strings enough the figures are those of the sheet.
             let enough = count(unit.strings.iter().copied()) >= ENOUGH_STRINGS;
             let prior = if enough { LengthPrior::default() } else { *prior };
-            Ok((*route, setting.outlook(&unit, &prior)?))
+            Ok((*route, setting.outlook(&unit, &prior, told_share)?))
         })
         .collect()
 }
@@ -255,10 +260,8 @@ pub fn work_out(
     look.test_month(&mut row_of_shop, &shop_periods)?;
 
     let mut by_route = BTreeMap::<_, Vec<&Seen>>::new();
-    let mut by_unit = BTreeMap::<_, Vec<&Seen>>::new();
     for seen in &gathered.strings {
         by_route.entry(seen.route).or_default().push(seen);
-        by_unit.entry((seen.route, seen.kind)).or_default().push(seen);
     }
     let strings: Vec<Vec<&Seen>> = by_route.values().cloned().collect();
     let mut routes: Vec<MonthRowView> = by_route
@@ -283,10 +286,7 @@ pub fn work_out(
         grid: LengthGrid::SHEET,
         last: month,
     };
-    let units: Vec<Unit<'_>> = by_unit
-        .iter()
-        .map(|((route, kind), strings)| Unit { route: *route, kind: *kind, strings: strings.clone() })
-        .collect();
+    let units = units_of(&gathered.strings);
     let mut rows: Vec<MonthRowView> = units
         .iter()
         .map(|unit| look.row(Some(unit.route), Some(unit.kind), &unit.strings))
@@ -328,7 +328,7 @@ pub fn work_out(
             .saturating_sub(months.iter().map(|line| line.reports).sum::<u32>()),
         shop: row_of_shop,
         months,
-        ripeness: curve.edges().iter().copied().zip(curve.shares().iter().copied()).collect(),
+        reporting_delay: curve.edges().iter().copied().zip(curve.shares().iter().copied()).collect(),
         never_reported,
         outcomes,
         ended,
@@ -345,6 +345,8 @@ pub fn work_out(
             horizon_days: own.horizon_days,
             memory_months: own.memory_months,
             advice_chance: rule.chance,
+            advice_chance_where_much: rule.chance_where_much,
+            advice_much: rule.much_remakes,
             advice_saves: rule.saving_remakes,
             advice_reports: rule.reports,
             advice_hold_days: rule.hold_days,

@@ -117,6 +117,8 @@ pub struct MonthRowView {
     pub misfit_share_now: Option<f64>,
     /// Share of misfits expected with the advised change.
     pub misfit_share_advised: Option<f64>,
+    /// A single report since a jump says which way: it is not counted until a second one comes.
+    pub length_report_set_aside: bool,
     /// The length has probably been what it is since the deliveries of this day.
     pub length_memory_from: Option<NaiveDate>,
     /// Day of the last change of its offset.
@@ -318,6 +320,10 @@ pub struct Basis {
     pub memory_months: u32,
     /// A change is advised from this chance on that it helps,
     pub advice_chance: f64,
+    /// The same where a change saves much.
+    pub advice_chance_where_much: f64,
+    /// What is much, complaints a year.
+    pub advice_much: f64,
     /// from so many complaints a year on that it saves,
     pub advice_saves: f64,
     /// from so many reports with a direction on,
@@ -366,7 +372,8 @@ pub struct MonthView {
     /// Last months.
     pub months: Vec<MonthLine>,
     /// Days after delivery, and the share of complaints that is in by then.
-    pub ripeness: Vec<(u32, f64)>,
+    #[serde(rename = "ripeness")]
+    pub reporting_delay: Vec<(u32, f64)>,
     /// Share never reported, by age.
     pub never_reported: Vec<QuietStep>,
     /// Names of the outcomes in `ended`.
