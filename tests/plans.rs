@@ -80,6 +80,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         whole: None,
         no_damage: false,
         no_danger: false,
+        fits: false,
         new_address: None,
         separate: false,
         questions: Vec::new(),
@@ -96,6 +97,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         whole: None,
         no_damage: false,
         no_danger: false,
+        fits: false,
         questions: Vec::new(),
     };
     app::reports::add_reading(&mut book, reading, &author).unwrap();

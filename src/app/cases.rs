@@ -17,7 +17,7 @@ use crate::quantity::{Length, Turns};
 use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::known::{Known, known};
 use crate::trade::records::{Report, SoldString};
-use crate::trade::standing::{Step, has_to_withdraw, heard_since_answer, standing_after};
+use crate::trade::standing::{Step, has_to_withdraw, heard_since_answer, says_fits, standing_after};
 use crate::trade::strength::strength;
 use crate::trade::verdict::{may_be_built, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
@@ -575,6 +575,10 @@ pub struct Way {
     pub heard: bool,
     /// The last message reads a brace height, and came after the last answer or parcel.
     pub read_since: bool,
+    /// The last message says that the string fits now.
+    pub says_fits: bool,
+    /// The last message reads a brace height.
+    pub read_last: bool,
     /// Day of the last letter, where the next has to take it back: it rests on what was struck.
     pub withdraws: Option<NaiveDate>,
 }
@@ -594,6 +598,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
             None => None,
         };
         let steps = page.steps(number)?;
+        let read_last = stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some());
         Ok(Way {
             standing,
             days: (today - since).num_days().max(0),
@@ -607,8 +612,9 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
             withdraws: if has_to_withdraw(&steps) { page.letter_after(number, None)? } else { None },
             answered: matches!(steps.last(), Some(Step::Answered | Step::LookOver)),
             heard: heard_since_answer(&steps),
-            read_since: heard_since_answer(&steps)
-                && stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some()),
+            says_fits: says_fits(&steps),
+            read_last,
+            read_since: heard_since_answer(&steps) && read_last,
         })
     })
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::error::AppError;
 use super::reports::{self, Logged, NewReport};
-use crate::book::{Author, Book, Page};
+use crate::book::{Author, Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
     About, Ambiguous, Fact, FormSays, Found, MOST_QUESTIONS, Mail, Proposal, propose, references_in,
@@ -30,6 +30,9 @@ pub struct ReadLine {
     /// the subject or in what was passed on.
     #[serde(skip)]
     pub place: Option<(usize, usize)>,
+    /// How likely it is that it is so.
+    #[serde(skip)]
+    pub chance: f64,
 }
 
 /// What a mail seems to say; nothing of it is logged yet.
@@ -77,10 +80,42 @@ pub struct MailView {
     pub denied: Vec<SignOf>,
     /// What is doubtful and is asked back, never logged.
     pub questions: Vec<String>,
+    /// The open report of the string, with which it goes on.
+    pub goes_on: Option<String>,
+    /// The report that holds this very message already.
+    pub held_by: Option<String>,
     /// The report it was logged as.
     pub report: Option<String>,
     /// The reports it was logged as, where it is about several strings.
     pub reports: Vec<String>,
+}
+
+/// A likely value is taken with the others by one press where it is likelier than not.
+const LIKELIER_THAN_NOT: f64 = 0.5;
+
+impl MailView {
+    /// It says that the string fits now, and nothing that may be danger.
+    #[must_use]
+    pub fn says_fits(&self) -> bool {
+        self.kind == MailKind::Fits && self.signs.is_empty()
+    }
+
+    /// What one press takes of what is likely: of each thing the likeliest value, where it is
+    /// likelier than not. A range is the archer's wish or the bow maker's, not both.
+    #[must_use]
+    pub fn likeliest(&self) -> Vec<&ReadLine> {
+        let thing = |line: &ReadLine| if line.what == "brace-range" { "want" } else { line.what };
+        let mut taken: Vec<&ReadLine> = Vec::new();
+        for line in self.likely.iter().filter(|line| line.chance >= LIKELIER_THAN_NOT) {
+            if !self.read.iter().chain(taken.iter().copied()).any(|held| thing(held) == thing(line)) {
+                taken.push(line);
+            }
+        }
+        // A count of readings goes with the height that is their mean, and with no other.
+        let is_taken =
+            |line: &ReadLine| taken.iter().any(|held| held.what == "brace" && held.place == line.place);
+        taken.iter().copied().filter(|line| line.what != "readings" || is_taken(line)).collect()
+    }
 }
 
 /// A mail with what was proposed.
@@ -140,6 +175,12 @@ impl ReadMail {
         self.danger.clone()
     }
 
+    /// The strings that the mail names, or an order that was said holds, where there are several.
+    #[must_use]
+    pub fn named(&self) -> &[String] {
+        &self.named
+    }
+
     /// Day it came in: the day of sending where that can be, else today.
     #[must_use]
     pub const fn received_on(&self) -> NaiveDate {
@@ -168,7 +209,7 @@ fn line(found: &Found<Fact>) -> ReadLine {
         Fact::Stave(stave) => ("stave", json!(stave.as_str())),
         Fact::BowYear(year) => ("bow-year", json!(year)),
     };
-    ReadLine { what, value, words: found.words.clone(), place: found.place }
+    ReadLine { what, value, words: found.words.clone(), place: found.place, chance: found.chance }
 }
 
 /// Lays our form, filled in, over what was read in the archer's own words: it says with certainty what
@@ -201,6 +242,7 @@ fn lay_over(view: &mut MailView, mail: &Mail, form: &FormSays) {
             value,
             words: words.clone(),
             place: Some((from, from + words.len())),
+            chance: 1.0,
         });
     }
     if let Some(count) = form.measured.readings
@@ -346,8 +388,18 @@ fn words_of(danger: &Danger, wanted: fn(SignOf) -> bool) -> Vec<String> {
     danger.signs.iter().filter(|sign| wanted(sign.of)).map(|sign| sign.words.clone()).collect()
 }
 
+/// Turns in a string as far as is noted: as it was built, with what was put in or taken out since
+/// its open report came in.
+fn turns_so_far(page: &Page<'_>, string: &StoredString, open: Option<i64>) -> Result<Option<f64>, AppError> {
+    let Some(built) = string.string.turns else { return Ok(None) };
+    let report = open.map(|number| page.report(number)).transpose()?.flatten();
+    let readings = report.map(|stored| stored.report.readings).unwrap_or_default();
+    let changed = readings.iter().filter_map(|reading| reading.measurements.turns_changed);
+    Ok(Some(built.value() + changed.map(|turns| turns.value()).sum::<f64>()))
+}
+
 /// What a mail seems to say and cannot be is not taken from it but asked.
-fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate) {
+fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate, turns_so_far: Option<f64>) {
     let question = |fact: Fact| match fact {
         Fact::BowYear(year) if plausible::bow_year(year, today.year()).is_err() => {
             Some((About::BowYear, "In which year was the bow made?"))
@@ -355,7 +407,10 @@ fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate) {
         Fact::Shots(shots) if plausible::SHOTS.check(shots).is_err() => {
             Some((About::Shots, "How many shots were made with the string in all, since it was new?"))
         }
-        Fact::Turns(turns) if plausible::turns_changed(turns).is_err() => {
+        Fact::Turns(turns)
+            if plausible::turns_changed(turns).is_err()
+                || turns_so_far.is_some_and(|before| plausible::turns_after(before, turns).is_err()) =>
+        {
             let all = "How many full turns in all were put in or taken out since the string came?";
             Some((About::Turns, all))
         }
@@ -393,7 +448,16 @@ pub fn read(
     book.read(|page| {
         let which = which(page, mail, told)?;
         let mut proposal = propose(mail, unit, &which.references);
-        ask_what_cannot_be(&mut proposal, today);
+        let string = match &which.string {
+            Some(serial) => page.string(serial)?,
+            None => None,
+        };
+        let open = string.as_ref().map(|string| reports::open_report(page, string)).transpose()?.flatten();
+        let turns_before = match &string {
+            Some(string) => turns_so_far(page, string, open)?,
+            None => None,
+        };
+        ask_what_cannot_be(&mut proposal, today, turns_before);
         // A sender's clock may be wrong; a day that cannot be is not taken from it.
         let earliest = match &which.string {
             Some(serial) => earliest_day(page, serial)?,
@@ -406,10 +470,6 @@ pub fn read(
         let danger = danger::read(mail.subject.as_deref(), &mail.whole);
         let forgotten_on = match &mail.from_address {
             Some(address) => super::forget::Forgotten::read(page)?.day_of(address),
-            None => None,
-        };
-        let string = match &which.string {
-            Some(serial) => page.string(serial)?,
             None => None,
         };
         let new_address = match (&string, &mail.from_address) {
@@ -438,6 +498,7 @@ pub fn read(
                     value: found.value.as_str().into(),
                     words: found.words.clone(),
                     place: found.place,
+                    chance: found.chance,
                 })
                 .collect(),
             new_address,
@@ -449,12 +510,34 @@ pub fn read(
             signs: danger.signs.clone(),
             denied: danger.denied.clone(),
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
+            goes_on: None,
+            held_by: None,
             report: None,
             reports: Vec::new(),
         };
         lay_over(&mut view, mail, &form);
+        view.held_by = held_by(page, &view)?;
+        view.goes_on = open.map(|number| format!("R-{number}"));
+        // That it fits is worth noting where something is open.
+        view.is_case |= view.kind == MailKind::Fits && view.goes_on.is_some();
         Ok(ReadMail { view, named: which.named, proposal, form, received_on, danger })
     })
+}
+
+/// The report of a string it may be about that holds this very message.
+fn held_by(page: &Page<'_>, view: &MailView) -> Result<Option<String>, AppError> {
+    let may_be = match &view.string {
+        Some(serial) => std::slice::from_ref(serial),
+        None => view.candidates.as_slice(),
+    };
+    for serial in may_be {
+        let string = page.string(serial)?;
+        let holder = string.map(|string| reports::holder(page, &string, &view.text)).transpose()?.flatten();
+        if let Some(number) = holder {
+            return Ok(Some(format!("R-{number}")));
+        }
+    }
+    Ok(None)
 }
 
 /// Refuses to note a mail of somebody who was forgotten, unless a person says so.
@@ -553,6 +636,7 @@ fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewRep
         no_damage: false,
         no_danger: said.no_danger,
         new_address: said_new_address(&read.view, said.new_address)?,
+        fits: read.view.says_fits(),
         separate: false,
         questions: read.questions(),
         unspoken: Some(Symptom::Other),

@@ -47,6 +47,8 @@ pub struct NewReport {
     pub unspoken: Option<Symptom>,
     /// The address that is the archer's from now on.
     pub new_address: Option<String>,
+    /// The archer says that the string fits now.
+    pub fits: bool,
 }
 
 /// A further reading to be added.
@@ -72,6 +74,8 @@ pub struct NewReading {
     pub no_danger: bool,
     /// What the message left open, to be asked back.
     pub questions: Vec<String>,
+    /// The archer says that the string fits now.
+    pub fits: bool,
 }
 
 /// A report with what was noticed while it was logged.
@@ -248,19 +252,29 @@ fn checked_text(text: Option<String>) -> Result<Option<String>, AppError> {
     }
 }
 
-/// Refuses a message that a report of the string holds already, word for word: the same mail was
-/// taken twice, and its reading would count twice.
-fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> Result<(), AppError> {
-    let Some(text) = text.filter(|text| text.chars().count() >= LEAST_MESSAGE) else { return Ok(()) };
+/// The report of a string that holds a message already, word for word.
+pub(super) fn holder(page: &Page<'_>, string: &StoredString, text: &str) -> Result<Option<i64>, AppError> {
+    if text.chars().count() < LEAST_MESSAGE {
+        return Ok(None);
+    }
     for number in page.reports_of(string.id)?.into_iter().rev() {
         if page.texts(number)?.iter().any(|(_, held)| held.trim() == text.trim()) {
-            return Err(AppError::refused(
-                format!("R-{number} holds this very message already; nothing was logged"),
-                format!("look at it: fistmele report show R-{number}"),
-            ));
+            return Ok(Some(number));
         }
     }
-    Ok(())
+    Ok(None)
+}
+
+/// Refuses a message that a report of the string holds already: the same mail was taken twice, and
+/// its reading would count twice.
+fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> Result<(), AppError> {
+    match text.map(|text| holder(page, string, text)).transpose()?.flatten() {
+        Some(number) => Err(AppError::refused(
+            format!("R-{number} holds this very message already; nothing was logged"),
+            format!("look at it: fistmele report show R-{number}"),
+        )),
+        None => Ok(()),
+    }
 }
 
 /// Logs what an archer says.
@@ -343,6 +357,7 @@ fn add_one(
             no_damage: new.no_damage,
             no_danger: new.no_danger,
             questions: new.questions.clone(),
+            fits: new.fits,
         };
         let mut logged = append(page, reading, author)?;
         logged.notices.insert(
@@ -424,7 +439,7 @@ pub(super) fn event(step: Step, string: &StoredString, number: i64) -> Happened<
 }
 
 /// The newest report of a string that is not settled.
-fn open_report(page: &Page<'_>, string: &StoredString) -> Result<Option<i64>, AppError> {
+pub(super) fn open_report(page: &Page<'_>, string: &StoredString) -> Result<Option<i64>, AppError> {
     for number in page.reports_of(string.id)?.into_iter().rev() {
         if standing(page, number)? != Standing::Settled {
             return Ok(Some(number));
@@ -443,6 +458,7 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
         && new.bow == BowChanges::default()
         && new.symptoms.is_empty()
         && !new.no_damage
+        && !new.fits
         && text.is_none()
     {
         return Err(AppError::refused(
@@ -501,6 +517,9 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
     let read = danger::read(text.as_deref(), new.whole.as_ref());
     danger::keep(page, number, &read, new.no_damage)?;
     page.log(author, event(Step::Read, &string, number))?;
+    if new.fits {
+        page.log(author, event(Step::Fits, &string, number))?;
+    }
     rule_out_at_once(page, &string, number, new.no_danger, author)?;
     Ok(Logged { view: report_view(page, number)?, notices })
 }

@@ -362,8 +362,8 @@ impl Page<'_> {
         }
         // A verdict goes with the newest reading that counts, unless that is the first.
         const SQL: &str = "INSERT INTO main.event (day, who, what, string_id, report_number, fields, reading_id, made_id) VALUES (?1, ?2, ?3, ?4, ?5, ?6,
-            CASE ?3 WHEN 'reading' THEN (SELECT max(id) FROM main.reading WHERE report_number = ?5)
-                WHEN 'advice' THEN (SELECT CASE WHEN count(*) > 1 THEN max(id) END FROM reading WHERE report_number = ?5) END,
+            CASE WHEN ?3 IN ('reading', 'fits') THEN (SELECT max(id) FROM main.reading WHERE report_number = ?5)
+                WHEN ?3 = 'advice' THEN (SELECT CASE WHEN count(*) > 1 THEN max(id) END FROM reading WHERE report_number = ?5) END,
             CASE WHEN ?3 IN ('remake', 'sent', 'back') THEN (SELECT string_id FROM main.remake WHERE report_number = ?5 ORDER BY id DESC LIMIT 1) END)";
         self.transaction.prepare_cached(SQL)?.execute((
             author.day,

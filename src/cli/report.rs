@@ -147,6 +147,9 @@ pub(super) struct ReadingAdd {
     /// What is complained of besides; may be given several times.
     #[arg(long, value_name = "SYMPTOM", value_parser = args::symptom())]
     symptom: Vec<Symptom>,
+    /// The archer says that the string fits now.
+    #[arg(long)]
+    fits: bool,
     #[command(flatten)]
     said: Said,
 }
@@ -263,6 +266,7 @@ impl ReportAdd {
                 no_damage: self.said.no_damage,
                 no_danger: self.said.no_danger,
                 new_address: None,
+                fits: false,
                 separate: self.separate,
                 questions: Vec::new(),
                 unspoken: None,
@@ -328,6 +332,7 @@ impl ReadingCommand {
                 no_damage: add.said.no_damage,
                 no_danger: add.said.no_danger,
                 questions: Vec::new(),
+                fits: add.fits,
             },
             &author,
         )?;

@@ -150,13 +150,39 @@ pub(super) fn label<'a>(option: &'a str, form: &[&[Field]]) -> &'a str {
 pub(super) struct FieldView {
     name: &'static str,
     label: &'static str,
+    /// Its label without what explains it.
+    short: &'static str,
     example: Option<&'static str>,
     options: Vec<&'static str>,
     value: String,
     /// The words of the mail that the value was read from.
-    words: Option<String>,
+    words: Option<Excerpt>,
+    /// What the mail is likely to say of it.
+    offers: Vec<Offer>,
     /// What is wrong with it.
     wrong: Option<String>,
+}
+
+/// Words of a mail between those around them.
+#[derive(Serialize)]
+pub(super) struct Excerpt {
+    pub(super) before: String,
+    pub(super) words: String,
+    pub(super) after: String,
+}
+
+/// A value that one press puts into its field.
+#[derive(Serialize)]
+pub(super) struct Offer {
+    /// The value as it would be typed.
+    pub(super) typed: String,
+    /// What the press sends: fields and their values, one a line.
+    pub(super) sends: String,
+    pub(super) words: Excerpt,
+    /// The press that takes the likeliest of each takes this one.
+    pub(super) first: bool,
+    /// It stands in its field.
+    pub(super) taken: bool,
 }
 
 /// Fields with what was typed into them.
@@ -166,6 +192,7 @@ pub(super) fn views(fields: &[Field], filled: &Filled, problem: Option<&ProblemV
         .map(|field| FieldView {
             name: field.name,
             label: field.label,
+            short: field.label.split(" (a ").next().unwrap_or(field.label),
             example: match field.input {
                 Input::Text(example) => Some(example),
                 Input::OneOf(_) => None,
@@ -176,6 +203,7 @@ pub(super) fn views(fields: &[Field], filled: &Filled, problem: Option<&ProblemV
             },
             value: filled.get(field.name).unwrap_or_default().to_owned(),
             words: None,
+            offers: Vec::new(),
             wrong: problem
                 .filter(|problem| problem.field == Some(field.name))
                 .map(|problem| problem.message.clone()),
@@ -188,13 +216,22 @@ impl FieldView {
         self.name
     }
 
-    pub(super) fn read_from(&mut self, words: &str) {
-        self.words = Some(words.to_owned());
+    pub(super) fn read_from(&mut self, words: Excerpt) {
+        self.words = Some(words);
+    }
+
+    pub(super) fn offer(&mut self, offer: Offer) {
+        self.offers.push(Offer { taken: offer.typed == self.value, ..offer });
     }
 
     /// True where something was typed or is wrong.
     pub(super) fn is_used(&self) -> bool {
         !self.value.is_empty() || self.wrong.is_some()
+    }
+
+    /// True where there is something to look at.
+    fn is_told(&self) -> bool {
+        self.is_used() && self.name != "received" || self.wrong.is_some() || !self.offers.is_empty()
     }
 }
 
@@ -204,7 +241,7 @@ pub(super) struct SymptomView {
     value: &'static str,
     label: &'static str,
     ticked: bool,
-    words: Option<String>,
+    words: Option<Excerpt>,
 }
 
 impl SymptomView {
@@ -212,8 +249,8 @@ impl SymptomView {
         self.value
     }
 
-    pub(super) fn read_from(&mut self, words: &str) {
-        self.words = Some(words.to_owned());
+    pub(super) fn read_from(&mut self, words: Excerpt) {
+        self.words = Some(words);
     }
 }
 
@@ -260,5 +297,40 @@ impl SaidForm {
     /// Every field that a figure may be read into.
     pub(super) fn fields(&mut self) -> impl Iterator<Item = &mut FieldView> {
         self.usual.iter_mut().chain(&mut self.more).chain(&mut self.bow)
+    }
+}
+
+/// The same fields as the page of a mail shows them: what was found first, all else folded away.
+#[derive(Serialize)]
+pub(super) struct FoundForm {
+    /// Symptoms that were read or ticked.
+    said: Vec<SymptomView>,
+    /// Fields that hold something, or for which something is offered.
+    found: Vec<FieldView>,
+    /// Something is offered that one press takes.
+    pub(super) takes: bool,
+    /// The rest, as a form.
+    rest: SaidForm,
+}
+
+impl FoundForm {
+    pub(super) fn new(form: SaidForm) -> Self {
+        let (said, symptoms) =
+            form.symptoms.into_iter().partition(|symptom| symptom.ticked || symptom.words.is_some());
+        let mut found = Vec::new();
+        let mut parted = |fields: Vec<FieldView>| {
+            let (told, rest) = fields.into_iter().partition(FieldView::is_told);
+            let told: Vec<FieldView> = told;
+            found.extend(told);
+            rest
+        };
+        let (usual, more, bow) = (parted(form.usual), parted(form.more), parted(form.bow));
+        let takes = found.iter().flat_map(|field| &field.offers).any(|offer| offer.first && !offer.taken);
+        Self {
+            said,
+            found,
+            takes,
+            rest: SaidForm { symptoms, usual, more, bow, more_open: false, bow_open: false, text: form.text },
+        }
     }
 }

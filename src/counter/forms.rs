@@ -66,6 +66,17 @@ impl Filled {
             .filter(|value| !value.trim().is_empty())
     }
 
+    /// Every value of a field.
+    pub(super) fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        self.fields.iter().filter(move |(field, _)| field == name).map(|(_, value)| value.as_str())
+    }
+
+    /// Fills a field in, or anew.
+    pub(super) fn set(&mut self, name: &str, value: &str) {
+        self.fields.retain(|(field, _)| field != name);
+        self.fields.push((name.to_owned(), value.to_owned()));
+    }
+
     /// Whether a field has a value, among several of its name.
     pub(super) fn has(&self, name: &str, value: &str) -> bool {
         self.fields.iter().any(|(field, has)| field == name && has == value)
@@ -310,15 +321,26 @@ impl Kept {
     /// Keeps a form, and gives the mark it is found by. The oldest make room.
     pub(super) fn keep(&self, filled: Filled) -> Result<String, Problem> {
         let mark = hex(&random::<8>()?);
+        self.keep_as(mark.clone(), filled);
+        Ok(mark)
+    }
+
+    /// Keeps a form under a mark of its own, in place of the one before.
+    pub(super) fn keep_as(&self, mark: String, filled: Filled) {
         let mut forms = locked(&self.forms);
-        forms.put(mark.clone(), filled);
+        forms.take(&mark);
+        forms.put(mark, filled);
         let mut bytes: usize = forms.held.iter().map(|(_, form)| form.bytes()).sum();
         while bytes > MOST_BYTES_KEPT
             && let Some((_, oldest)) = forms.held.pop_front()
         {
             bytes -= oldest.bytes();
         }
-        Ok(mark)
+    }
+
+    /// Forgets the form of a mark.
+    pub(super) fn drop_of(&self, mark: &str) {
+        locked(&self.forms).take(mark);
     }
 
     /// Forgets all that is kept.

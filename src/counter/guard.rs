@@ -17,6 +17,9 @@ use crate::error::{Kind, Problem};
 /// No script, style, picture or form but ours, in no frame of another page.
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
+/// Where files are sent to, in the form in which browsers send them.
+const FILES: &str = "/mail/files";
+
 /// The names under which this computer knows itself.
 const OURSELVES: [&str; 2] = ["127.0.0.1", "localhost"];
 
@@ -57,7 +60,12 @@ fn refusal(request: &Request, port: u16) -> Option<&'static str> {
     }
     let kind = text(headers, header::CONTENT_TYPE).unwrap_or_default();
     let kind = kind.split(';').next().unwrap_or_default().trim();
-    if !kind.eq_ignore_ascii_case("application/x-www-form-urlencoded") {
+    let ours = if request.uri().path() == FILES {
+        "multipart/form-data"
+    } else {
+        "application/x-www-form-urlencoded"
+    };
+    if !kind.eq_ignore_ascii_case(ours) {
         return Some("what was sent is no form");
     }
     None

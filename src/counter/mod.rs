@@ -11,6 +11,8 @@ mod find;
 mod forms;
 mod guard;
 mod mail;
+mod mail_files;
+mod mail_page;
 mod month;
 mod page;
 mod peg;
@@ -24,6 +26,7 @@ mod server;
 mod sheet;
 mod strike;
 mod string;
+mod together;
 
 use std::path::PathBuf;
 use std::sync::Arc;

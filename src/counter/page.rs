@@ -15,7 +15,7 @@ use super::{Open, Reply, Shared};
 use crate::app;
 use crate::error::{Kind, Problem};
 
-const TEMPLATES: [(&str, &str); 15] = [
+const TEMPLATES: [(&str, &str); 16] = [
     ("frame.html", include_str!("pages/frame.html")),
     ("fields.html", include_str!("pages/fields.html")),
     ("bare.html", include_str!("pages/bare.html")),
@@ -26,6 +26,7 @@ const TEMPLATES: [(&str, &str); 15] = [
     ("mail.html", include_str!("pages/mail.html")),
     ("mail_read.html", include_str!("pages/mail_read.html")),
     ("report.html", include_str!("pages/report.html")),
+    ("together.html", include_str!("pages/together.html")),
     ("struck.html", include_str!("pages/struck.html")),
     ("bench.html", include_str!("pages/bench.html")),
     ("month.html", include_str!("pages/month.html")),

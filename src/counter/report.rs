@@ -135,6 +135,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
                 no_damage: said.no_damage,
                 no_danger: false,
                 questions: Vec::new(),
+                fits: filled.get("fits").is_some(),
             };
             let logged = app::reports::add_reading(book, new, author)?;
             return Ok(logged_at(shared, open, logged)?);

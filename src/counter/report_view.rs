@@ -61,16 +61,21 @@ struct SignLine {
 
 /// What stands between the report and a letter that has the bow strung.
 #[derive(Serialize)]
-struct DangerView {
+pub(super) struct DangerView {
     signs: Vec<SignLine>,
     /// A sign is open.
-    open: bool,
+    pub(super) open: bool,
     /// The tick is wanted: no sign is open, and nobody has said yet that there is no danger.
-    tick: bool,
+    pub(super) tick: bool,
 }
 
 impl DangerView {
-    fn new(answer: &Answer, kind: LetterKind) -> Self {
+    /// Its signs, as sentences.
+    pub(super) fn sentences(self) -> Vec<String> {
+        self.signs.into_iter().map(|sign| sign.sentence).collect()
+    }
+
+    pub(super) fn new(answer: &Answer, kind: LetterKind) -> Self {
         let signs: Vec<SignLine> = answer
             .view
             .signs

@@ -15,7 +15,8 @@ use super::forms::Filled;
 use super::problem::{ProblemView, status};
 use super::server::SLOWEST_REQUEST;
 use super::{
-    Desk, Reply, Shared, bench, copies, find, guard, mail, month, page, peg, report, rules, sheet, string,
+    Desk, Reply, Shared, bench, copies, find, guard, mail, mail_files, month, page, peg, report, rules,
+    sheet, string, together,
 };
 use crate::error::{Kind, Problem};
 
@@ -71,11 +72,23 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         .route("/found/{mark}", get(|s, p, q| named(s, p, q, find::found)))
         .route("/mail/{mark}", get(|s, p, q| named(s, p, q, mail::says)))
         .route("/mail/log", post(|s, r| form(s, r, mail::log)).get(|| async { Redirect::to("/mail") }))
+        .route("/mail/files", post(files).get(|| async { Redirect::to("/mail") }))
+        .route(
+            "/mail/away",
+            post(|s, r| form(s, r, mail_files::put_away)).get(|| async { Redirect::to("/mail") }),
+        )
         .route("/report/{id}", get(|s, p, q| named(s, p, q, report::show)))
         .route(
             "/report/{id}/{step}",
             post(step_at).get(|Path((id, _)): Path<(String, String)>| async move {
                 Redirect::to(&string::address(&id).replacen("/string/", "/report/", 1))
+            }),
+        )
+        .route("/together/{ids}", get(|s, p, q| named(s, p, q, together::show)))
+        .route(
+            "/together/{ids}/{step}",
+            post(together_at).get(|Path((ids, _)): Path<(String, String)>| async move {
+                Redirect::to(&string::address(&ids).replacen("/string/", "/together/", 1))
             }),
         )
         .route("/sheet/{of}", get(|s, p, q| named(s, p, q, sheet::sheet)))
@@ -181,6 +194,25 @@ async fn step_at(
         Err(refused) => return *refused,
     };
     answer(shared, move |shared| report::step(shared, &id, &step, &filled)).await
+}
+
+async fn together_at(
+    State(shared): State<Arc<Shared>>,
+    Path((ids, step)): Path<(String, String)>,
+    request: Request<Body>,
+) -> Response {
+    match filled(request).await {
+        Ok(filled) => answer(shared, move |shared| together::step(shared, &ids, &step, &filled)).await,
+        Err(refused) => *refused,
+    }
+}
+
+/// Mails that are chosen as files.
+async fn files(State(shared): State<Arc<Shared>>, request: Request<Body>) -> Response {
+    match mail_files::chosen(request).await {
+        Ok(chosen) => answer(shared, move |shared| mail_files::keep(shared, chosen)).await,
+        Err(refused) => problem(&refused),
+    }
 }
 
 /// The fields of a form, none of it kept where it is larger than any form of ours.

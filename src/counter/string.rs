@@ -16,6 +16,7 @@ use crate::app::views::{ReportView, SentView, StringView};
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::{Kind, Problem};
 use crate::letters;
+use crate::mail::brace_symptom;
 use crate::quantity::{Unit, parse_date};
 use crate::show::page::TextPage;
 use crate::show::sentences::standing_name;
@@ -64,6 +65,14 @@ impl Said {
         })
     }
 
+    /// A brace height and a wanted range say by themselves whether the brace is low or high.
+    pub(super) fn add_brace_symptom(&mut self) {
+        let want = self.measured.want.or(self.bow.brace_range);
+        let symptom = self.measured.brace.zip(want).and_then(|(brace, want)| brace_symptom(brace, want));
+        let is_said = self.symptoms.iter().any(|held| matches!(held, Symptom::BraceLow | Symptom::BraceHigh));
+        self.symptoms.extend(symptom.filter(|_| !is_said));
+    }
+
     /// As a report of a string, or its open report's next reading unless it is `separate`.
     pub(super) fn into_report(self, serial: String, separate: bool) -> NewReport {
         NewReport {
@@ -77,6 +86,7 @@ impl Said {
             no_damage: self.no_damage,
             no_danger: false,
             new_address: None,
+            fits: false,
             separate,
             questions: Vec::new(),
             unspoken: None,

@@ -78,6 +78,8 @@ words! {
         LookOver = "look-over",
         /// Nothing is wrong.
         Reassure = "reassure",
+        /// The archer says that it fits now.
+        Fits = "fits",
         /// More must be measured.
         Ask = "ask",
         /// Put right on the bow.
@@ -115,6 +117,7 @@ impl LetterKind {
     pub const fn has_the_bow_strung(self) -> bool {
         match self {
             Self::Reassure
+            | Self::Fits
             | Self::Ask
             | Self::Adjust
             | Self::Mend
@@ -156,6 +159,7 @@ impl LetterKind {
     fn fits(self, verdict: Verdict, way: &Way) -> bool {
         match self {
             Self::Receipt | Self::LookOver => true,
+            Self::Fits => Self::says_fits(verdict, way),
             Self::Bench => way.remake.is_some(),
             Self::Posted => way.remake.as_ref().is_some_and(|remake| remake.sent_on.is_some()),
             Self::Reminder => way.answered || way.remake.is_some(),
@@ -171,8 +175,20 @@ impl LetterKind {
             Standing::OnBench => Self::Bench,
             Standing::InPost | Standing::WithArcher if silent => Self::Reminder,
             Standing::InPost => Self::Posted,
+            Standing::ToAnswer | Standing::WithArcher if Self::says_fits(verdict, way) => Self::Fits,
             Standing::ToAnswer | Standing::WithArcher => Self::of_verdict(verdict),
         }
+    }
+
+    /// The archer says that it fits, and no figure and no danger speaks against it: a verdict on an
+    /// older brace height does not.
+    const fn says_fits(verdict: Verdict, way: &Way) -> bool {
+        way.says_fits
+            && match verdict {
+                Verdict::Reassure => true,
+                Verdict::Ask | Verdict::Adjust => !way.read_last,
+                Verdict::Mend | Verdict::Remake | Verdict::Refer | Verdict::Stop => false,
+            }
     }
 
     const fn of_verdict(verdict: Verdict) -> Self {
@@ -208,6 +224,7 @@ impl LetterKind {
             Self::Receipt => include_str!("receipt.txt"),
             Self::LookOver => include_str!("look-over.txt"),
             Self::Reassure => include_str!("reassure.txt"),
+            Self::Fits => include_str!("fits.txt"),
             Self::Ask => include_str!("ask.txt"),
             Self::Adjust => include_str!("adjust.txt"),
             Self::Mend => include_str!("mend.txt"),

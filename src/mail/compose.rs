@@ -4,6 +4,7 @@
 use std::ops::Range;
 
 use super::context::{Candidate, Context, Link, Read};
+use super::letter::Voice;
 use super::numbers::{Measured, Shape};
 use super::weighed::{MEANINGS, Weights};
 
@@ -54,21 +55,105 @@ const OFFERED: f64 = 0.04;
 /// Most values that are offered for one field.
 const MOST_OFFERED: usize = 4;
 
-/// Chance from which a value is sure where no other comes near (method V30): so that of mails that were left out of
-/// learning less than one in a hundred had a wrong one (docs/mail-reading.md).
-fn sure_from(field: Field) -> f64 {
-    match field {
-        Field::MakerRange | Field::Want => 0.85,
-        Field::Brace => 0.93,
-        Field::DrawWeight => 0.8,
-        Field::BowYear => 0.95,
-        Field::Turns | Field::Shots | Field::StringLength => 0.97,
-        Field::BowLength => 0.98,
+/// Chance from which a value is sure where no other comes near (method V30): so that of mails whose
+/// whole batch was left out of learning less than one in a hundred had a wrong one
+/// (docs/mail-reading.md).
+fn sure_from(field: Field, stands: Stands) -> f64 {
+    match (stands, field) {
+        (Stands::Labelled, _) => 0.6,
+        (Stands::Answer, Field::Brace | Field::Shots | Field::BowLength) => 0.9,
+        (_, Field::MakerRange | Field::Want | Field::DrawWeight) => 0.88,
+        (_, Field::Brace | Field::BowYear) => 0.95,
+        (_, Field::Turns | Field::StringLength) => 0.97,
+        (_, Field::Shots) => 0.975,
+        (_, Field::BowLength) => 0.98,
     }
 }
 
 /// Chance of another value of the same field up to which the first is sure.
-const RIVAL: f64 = 0.07;
+const fn rival_to(stands: Stands) -> f64 {
+    match stands {
+        Stands::Labelled => 0.2,
+        Stands::Answer | Stands::InWords => 0.07,
+    }
+}
+
+/// How a value stands in its line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stands {
+    /// Alone behind a label: "Brace: 7 1/8".
+    Labelled,
+    /// Alone below a question that we asked.
+    Answer,
+    /// Among words.
+    InWords,
+}
+
+/// Words that leave a value alone in its line.
+const UNITS: [&str; 33] = [
+    "about",
+    "approx",
+    "approximately",
+    "arrows",
+    "centimeters",
+    "centimetres",
+    "cm",
+    "exactly",
+    "far",
+    "full",
+    "in",
+    "inch",
+    "inches",
+    "ins",
+    "lb",
+    "lbs",
+    "measured",
+    "millimeters",
+    "millimetres",
+    "mm",
+    "now",
+    "or",
+    "pounds",
+    "roughly",
+    "shots",
+    "so",
+    "strung",
+    "today",
+    "total",
+    "turn",
+    "turns",
+    "twist",
+    "twists",
+];
+
+/// Most words of a label.
+const LABEL: usize = 7;
+
+/// Words behind a number of shots that count them from another day than the string's first.
+const SINCE: [&str; 2] = ["ago", "later"];
+
+fn words_in(text: &str) -> impl Iterator<Item = String> {
+    text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase)
+}
+
+/// How what stands between the two parts of a line stands there.
+fn stands(before: &str, after: &str, is_answer: bool) -> Stands {
+    if !words_in(after).all(|word| UNITS.contains(&word.as_str())) {
+        return Stands::InWords;
+    }
+    let label = before.trim_start_matches(|c: char| !c.is_alphabetic());
+    let is_label =
+        label.trim_end_matches(|c: char| c.is_whitespace() || "\"(+~*_".contains(c)).ends_with([':', '='])
+            && !label.contains(|c: char| c.is_ascii_digit())
+            && words_in(label).count() <= LABEL;
+    if is_label {
+        Stands::Labelled
+    } else if is_answer && words_in(before).next().is_none() {
+        Stands::Answer
+    } else {
+        Stands::InWords
+    }
+}
 
 /// What the numbers of a letter are taken for, each with its chances; and of which kind the letter is.
 pub(super) fn weigh(context: &Context, weights: &Weights) -> (Vec<Vec<f64>>, Vec<f64>) {
@@ -188,12 +273,14 @@ impl Composer<'_> {
             // What somebody else wrote, or what was typed into a copy of a letter, is never sure.
             let is_new =
                 self.context.reads.get(one.read).is_some_and(|read| read.is_subject || read.place.is_some());
+            let stands = self.stands(one);
             // One height alone may be one end of a range of which the other was not seen.
             let is_height = matches!(one.values.as_slice(), [low, high] if (high - low).abs() < 0.01);
             one.sure = self.is_case
                 && !is_height
-                && one.chance >= sure_from(one.field)
-                && rival <= RIVAL
+                && one.chance >= sure_from(one.field, stands)
+                && rival <= rival_to(stands)
+                && !(one.field == Field::Shots && self.counts_since(one))
                 && is_new
                 && is_plausible(one.field, &one.values);
         }
@@ -204,6 +291,25 @@ impl Composer<'_> {
         });
         kept.truncate(MOST_OFFERED);
         kept
+    }
+
+    /// The rest of its line on both sides of a value.
+    fn around(&self, said: &Said) -> Option<(&str, &str)> {
+        let text = self.context.reads.get(said.read)?.text.as_str();
+        let before = text.get(..said.place.start)?.rsplit('\n').next()?;
+        let after = text.get(said.place.end..)?.split('\n').next()?;
+        Some((before, after))
+    }
+
+    fn stands(&self, said: &Said) -> Stands {
+        let is_answer = self.context.reads.get(said.read).is_some_and(|read| read.voice == Voice::Answer);
+        self.around(said).map_or(Stands::InWords, |(before, after)| stands(before, after, is_answer))
+    }
+
+    /// "50 arrows ago" are no shots since the string was new.
+    fn counts_since(&self, said: &Said) -> bool {
+        self.around(said)
+            .is_some_and(|(_, after)| words_in(after).take(3).any(|word| SINCE.contains(&word.as_str())))
     }
 
     fn length(&self, at: usize) -> Option<(f64, Measured)> {
@@ -591,4 +697,26 @@ fn is_plausible(field: Field, values: &[f64]) -> bool {
         _ => true,
     };
     values.iter().all(|value| (low..=high).contains(value)) && is_narrow
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_alone_behind_its_label_is_told_from_one_among_words() {
+        for (before, after, is_answer, wanted) in [
+            ("Brace: ", "", false, Stands::Labelled),
+            ("- Brace height now (strung) = ", " inches", false, Stands::Labelled),
+            ("> Turns: +", " full turns", false, Stands::Labelled),
+            ("Brace: ", " or it was yesterday", false, Stands::InWords),
+            ("Brace 7 and now: ", "", false, Stands::InWords),
+            ("My friend who shoots with me on every other Sunday says: ", "", false, Stands::InWords),
+            ("", "\"", true, Stands::Answer),
+            ("", "\"", false, Stands::InWords),
+            ("about ", "", true, Stands::InWords),
+        ] {
+            assert_eq!(stands(before, after, is_answer), wanted, "{before:?} {after:?}");
+        }
+    }
 }

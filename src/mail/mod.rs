@@ -42,6 +42,6 @@ mod weighed;
 pub use form::{FilledForm, FormDoubt, FormSays};
 pub use message::{LARGEST_MAIL, Mail, MailError, read_mail};
 pub use pasted::read_pasted;
-pub use proposal::{Fact, Found, Proposal, propose, references_in};
+pub use proposal::{Fact, Found, Proposal, brace_symptom, propose, references_in};
 pub use questions::{About, Ambiguous, MOST_QUESTIONS};
 pub use taught::{Lesson, Spot, lessons, meanings};

@@ -52,6 +52,29 @@ pub fn read_pasted(text: &str, from: Option<&str>) -> Result<Mail, MailError> {
     Ok(mail)
 }
 
+impl Mail {
+    /// The mail as somebody would paste it, with its own header lines and without what is attached.
+    #[must_use]
+    pub fn as_pasted(&self) -> String {
+        let mut pasted = String::from("MIME-Version: 1.0\n");
+        let name = self.from_name.as_ref().map(|name| name.replace(['\\', '"'], ""));
+        match (name, &self.from_address) {
+            (Some(name), Some(address)) => pasted.push_str(&format!("From: \"{name}\" <{address}>\n")),
+            (None, Some(address)) => pasted.push_str(&format!("From: {address}\n")),
+            _ => {}
+        }
+        if let Some(subject) = &self.subject {
+            pasted.push_str(&format!("Subject: {subject}\n"));
+        }
+        if let Some(day) = self.sent_on {
+            pasted.push_str(&format!("Date: {}\n", day.format("%a, %d %b %Y 12:00:00 +0000")));
+        }
+        pasted.push_str("Content-Type: text/plain; charset=utf-8\n\n");
+        pasted.push_str(&self.whole);
+        pasted
+    }
+}
+
 fn has_headers(text: &str) -> bool {
     text.trim_start().lines().next().and_then(|line| line.split_once(':')).is_some_and(|(name, _)| {
         FIRST_LINES.contains(&name.to_ascii_lowercase().as_str()) || name.starts_with("X-")
@@ -79,6 +102,20 @@ mod tests {
         assert_eq!(of("Maelis Ostwick"), (Some("Maelis Ostwick".to_owned()), None));
         let forged = of("a@example.org\r\nSubject: other");
         assert!(forged.0.as_ref().is_none_or(|name| !name.contains('\n')), "{forged:?}");
+    }
+
+    #[test]
+    fn a_mail_of_a_file_is_read_alike_when_it_is_pasted() {
+        for raw in [
+            "From: =?utf-8?q?J=C3=B8rn_=22the_Bow=22_B?= <j@example.org>\r\nSubject: =?utf-8?q?6=C2=BE?=\r\nDate: Fri, 27 Feb 2026 23:59:00 -0500\r\nContent-Type: multipart/mixed; boundary=x\r\n\r\n--x\r\nContent-Type: text/html\r\n\r\n<p>Brace is 6&frac34;.</p><blockquote>Brace height?</blockquote><p>7</p>\r\n--x\r\nContent-Type: image/png\r\n\r\nAAAA\r\n--x--\r\n",
+            "Subject: low\n\nBrace is 6 7/8.\n\n> How many turns?\n\n8\n\n-----Original Message-----\nFrom: bench@example.org\n\nold",
+            "From: a@example.org\n\nFrom: b@example.org\nSubject: x\n\nThat was passed on.",
+        ] {
+            let mail = read_mail(raw.as_bytes()).unwrap();
+            let again = read_pasted(&mail.as_pasted(), None).unwrap();
+            let name = mail.from_name.as_ref().map(|name| name.replace('"', ""));
+            assert_eq!(again, Mail { attachments: 0, from_name: name, ..mail });
+        }
     }
 
     #[test]

@@ -45,6 +45,8 @@ pub struct Found<T> {
     /// Where these stand in what is new in the mail, bytes; the subject and what was passed on stand
     /// elsewhere.
     pub place: Option<(usize, usize)>,
+    /// How likely it is that it is so; what stands there in words is certain.
+    pub chance: f64,
 }
 
 /// Something that a mail says.
@@ -251,7 +253,7 @@ fn words_at(read: &Read, range: Range<usize>) -> String {
 fn found<T>(context: &Context, value: T, place: Place) -> Option<Found<T>> {
     let read = context.reads.get(place.read)?;
     let range = place.start..place.end;
-    Some(Found { value, words: words_at(read, range.clone()), place: read.place_of(&range) })
+    Some(Found { value, words: words_at(read, range.clone()), place: read.place_of(&range), chance: 1.0 })
 }
 
 /// The fact that a value is, by the reader of its quantity.
@@ -295,36 +297,30 @@ impl Proposal {
         let Some(found) = fact(context, said, unit).and_then(|fact| found(context, fact, place)) else {
             return;
         };
-        if !said.sure {
-            self.likely.push(found);
-            return;
-        }
+        let found = Found { chance: said.chance, ..found };
         let readings = u32::try_from(said.readings).ok().filter(|count| *count > 1);
-        if let Some(count) = readings {
-            self.read.push(Found { value: Fact::Readings(count), ..found.clone() });
-        }
-        self.read.push(found);
+        let counted = readings.map(|count| Found { value: Fact::Readings(count), ..found.clone() });
+        let side = if said.sure { &mut self.read } else { &mut self.likely };
+        side.extend(counted);
+        side.push(found);
     }
 
     /// A brace height and a wanted range say by themselves whether the brace is low or high.
     fn weigh_brace(&mut self, questions: &mut Questions) {
         let measured = self.measurements();
         let want = measured.want.or(self.bow_changes().brace_range);
-        let derived = measured.brace.zip(want).and_then(|(brace, want)| {
-            if brace.inches() < want.low().inches() - MISS_INCHES {
-                Some(Symptom::BraceLow)
-            } else if brace.inches() > want.high().inches() + MISS_INCHES {
-                Some(Symptom::BraceHigh)
-            } else {
-                None
-            }
-        });
+        let derived = measured.brace.zip(want).and_then(|(brace, want)| brace_symptom(brace, want));
         let holds =
             |symptoms: &[Found<Symptom>], wanted: Symptom| symptoms.iter().any(|found| found.value == wanted);
         if let (Some(symptom), Some(brace)) = (derived, self.brace())
             && !holds(&self.symptoms, symptom)
         {
-            let sign = Found { value: symptom, words: brace.words.clone(), place: brace.place };
+            let sign = Found {
+                value: symptom,
+                words: brace.words.clone(),
+                place: brace.place,
+                chance: brace.chance,
+            };
             self.symptoms.push(sign);
         }
         if holds(&self.symptoms, Symptom::BraceLow) && holds(&self.symptoms, Symptom::BraceHigh) {
@@ -386,6 +382,18 @@ impl Proposal {
 
     fn mention<T: Copy>(&mut self, context: &Context, mention: Option<Mention<T>>, of: fn(T) -> Fact) {
         self.read.extend(mention.and_then(|mention| found(context, of(mention.value), mention.place)));
+    }
+}
+
+/// Whether a brace height is low or high of what is wanted.
+#[must_use]
+pub fn brace_symptom(brace: Length, want: LengthRange) -> Option<Symptom> {
+    if brace.inches() < want.low().inches() - MISS_INCHES {
+        Some(Symptom::BraceLow)
+    } else if brace.inches() > want.high().inches() + MISS_INCHES {
+        Some(Symptom::BraceHigh)
+    } else {
+        None
     }
 }
 

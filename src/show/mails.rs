@@ -16,7 +16,9 @@ fn worded(line: &ReadLine, length: impl Fn(f64) -> String) -> String {
             ends.iter().map(|end| number(&length, end)).collect::<Vec<_>>().join(" to ")
         }
         ("brace" | "length" | "marked" | "nock-to-nock", value) => number(&length, value),
-        ("turns-changed", value) => number(&|turns| format!("{turns:+}"), value),
+        ("turns-changed", value) => {
+            number(&|turns| if turns == 0.0 { "0".to_owned() } else { format!("{turns:+}") }, value)
+        }
         ("weight", value) => number(&|pounds| format!("{pounds} lb"), value),
         (_, serde_json::Value::String(text)) => text.clone(),
         (_, value) => value.to_string(),
@@ -54,6 +56,8 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
             None => format!("not clear: {}", view.found_by),
         }),
     );
+    page.field("goes on with", view.goes_on.as_deref());
+    page.field("noted already", view.held_by.as_deref());
     page.field(
         "could be",
         view.string.is_none().then(|| view.candidates.join(", ")).filter(|list| !list.is_empty()),

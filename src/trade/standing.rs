@@ -10,6 +10,8 @@ words! {
         Reported = "report",
         /// A further measurement came in.
         Read = "reading",
+        /// The message that was noted just before says that the string fits now.
+        Fits = "fits",
         /// A verdict was worked out.
         Advised = "advice",
         /// The letter was written.
@@ -64,7 +66,7 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
     let mut asked = false;
     for step in steps {
         match step {
-            Step::Reported | Step::Read | Step::Advised | Step::Withdrawn => unanswered = true,
+            Step::Reported | Step::Read | Step::Fits | Step::Advised | Step::Withdrawn => unanswered = true,
             // What may be written now is another letter.
             Step::CalledOff | Step::Confirmed | Step::NoDanger | Step::Decided => unanswered = true,
             Step::Resumed => (settled, unanswered) = (false, true),
@@ -94,6 +96,13 @@ pub fn has_to_withdraw(steps: &[Step]) -> bool {
     let last =
         steps.iter().rev().find(|step| matches!(step, Step::Withdrawn | Step::Answered | Step::LookOver));
     last == Some(&Step::Withdrawn)
+}
+
+/// True where the last message says that the string fits now.
+#[must_use]
+pub fn says_fits(steps: &[Step]) -> bool {
+    let last = steps.iter().rev().find(|step| matches!(step, Step::Reported | Step::Read | Step::Fits));
+    last == Some(&Step::Fits)
 }
 
 /// True where the archer has written since the last answer or parcel.
@@ -126,6 +135,14 @@ mod tests {
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Read]));
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Confirmed]));
         assert!(is_danger_ruled_out(&[Reported, NoDanger, Read, NoDanger]));
+    }
+
+    #[test]
+    fn a_string_fits_until_the_archer_writes_otherwise() {
+        use Step::{Advised, Answered, Fits, Read, Reported};
+        assert!(says_fits(&[Reported, Answered, Read, Fits, Advised]));
+        assert!(!says_fits(&[Reported, Read, Fits, Read, Advised]) && !says_fits(&[Reported]));
+        assert_eq!(standing_after(&[Reported, Answered, Read, Fits], false), Standing::ToAnswer);
     }
 
     #[test]

@@ -264,6 +264,8 @@ answer! {
         signs: Vec<ReadSignData>,
         denied: Vec<String>,
         questions: Vec<String>,
+        #[serde(deserialize_with = "there")] goes_on: Option<String>,
+        #[serde(deserialize_with = "there")] held_by: Option<String>,
         #[serde(deserialize_with = "there")] report: Option<String>,
         reports: Vec<String>,
     }

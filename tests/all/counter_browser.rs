@@ -8,7 +8,7 @@ const MAIL: &str = "From: Tamsel Orrin <tamsel@example.org>\nSubject: my string\
 const TAB: &str = "\u{e004}";
 const ENTER: &str = "\u{e007}";
 
-fn world() -> World {
+pub(crate) fn world() -> World {
     let world = World::demo(400);
     world.ok(&[
         "sold",
@@ -42,7 +42,7 @@ fn world() -> World {
 }
 
 /// Takes pictures for the documents where FISTMELE_PICTURES names a folder.
-fn picture(browser: &Browser, name: &str) {
+pub(crate) fn picture(browser: &Browser, name: &str) {
     if let Ok(folder) = std::env::var("FISTMELE_PICTURES") {
         browser.picture(&std::path::Path::new(&folder).join(format!("{name}.png")));
     }
@@ -88,7 +88,7 @@ while (walker.nextNode()) {
 return faults.join("\n");
 "#;
 
-fn assert_good(browser: &Browser, where_at: &str) {
+pub(crate) fn assert_good(browser: &Browser, where_at: &str) {
     let faults = browser.run(FAULTS);
     assert_eq!(faults, "", "{where_at}");
     let complaints = browser.complaints();
@@ -103,7 +103,7 @@ fn paste(browser: &Browser, counter: &Running) {
 }
 
 /// Ticks that there is no danger, which shows the letter.
-fn tick(browser: &Browser) {
+pub(crate) fn tick(browser: &Browser) {
     browser.click(".nodanger input[type=checkbox]");
     browser.click(".nodanger button");
     browser.says(".told", |text| text.contains("nothing broken, cut or cracked"));
@@ -312,6 +312,7 @@ fn one_of_several_strings_is_chosen_and_what_was_corrected_stays() {
     paste(&browser, &counter);
     browser.says("h1", |text| text == "What the mail says");
     assert_eq!(browser.run("return document.querySelector('#string').value"), "");
+    browser.click(".foundform details summary");
     browser.fill("#mail-shots", "250");
     browser.click("button.choice[value='S-9002']");
     let value = |id: &str| browser.run(&format!("return document.querySelector('{id}').value"));

@@ -140,6 +140,7 @@ impl Desk {
             whole: None,
             no_damage: false,
             no_danger: false,
+            fits: false,
             new_address: None,
             separate: false,
             questions: Vec::new(),
@@ -176,6 +177,7 @@ fn every_door_reads_the_same_sentence_alike() {
             whole: None,
             no_damage: false,
             no_danger: false,
+            fits: false,
             questions: Vec::new(),
         };
         let author = desk.author.clone();

@@ -76,8 +76,12 @@ mod layers;
 mod learning;
 #[cfg(all(test, target_os = "linux"))]
 mod limits;
+#[cfg(all(test, unix))]
+mod mail_browser;
 #[cfg(test)]
 mod mail_corpus;
+#[cfg(test)]
+mod mail_files;
 #[cfg(test)]
 mod mail_job;
 #[cfg(test)]

@@ -109,6 +109,12 @@ impl Browser {
         self.tell(&format!("element/{element}/value"), &json!({ "text": text }));
     }
 
+    /// Types into an element as it is, such as the place of a file into what chooses one.
+    pub(crate) fn send(&self, css: &str, text: &str) {
+        let element = self.find(css);
+        self.tell(&format!("element/{element}/value"), &json!({ "text": text }));
+    }
+
     /// Presses keys where the focus is.
     pub(crate) fn press(&self, keys: &[&str]) {
         let actions: Vec<Value> = keys

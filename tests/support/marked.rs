@@ -267,8 +267,9 @@ pub(crate) fn number(words: &str) -> Option<f64> {
 pub(crate) fn inches(words: &str) -> Option<f64> {
     let size = number(words)?;
     let lower = words.to_lowercase();
-    if let Some((cm, mm)) = lower.split_once("cm").filter(|(_, mm)| mm.contains("mm")) {
-        // 19 cm and 3 mm
+    let parted = lower.split_once("cm").or_else(|| lower.split_once("centimetres"));
+    if let Some((cm, mm)) = parted.filter(|(_, mm)| mm.contains("mm") || mm.contains("millimetres")) {
+        // 19 cm and 3 mm, or in full words
         return Some((number(cm)? + number(mm)? / 10.0) / 2.54);
     }
     let has = |unit: &str| lower.split(|c: char| !c.is_alphabetic()).any(|word| word == unit);

@@ -21,6 +21,51 @@ for (const button of document.querySelectorAll("[data-copy]")) {
   });
 }
 
+// A likely value goes into its field without loading the page anew.
+const offers = [...document.querySelectorAll(".offer button[name=take]")];
+if (offers.length) {
+  const form = offers[0].form;
+  const fieldOf = (what) => form.elements.namedItem(what);
+  const pairs = (button) => button.value.split(/\r?\n/).map((pair) => pair.split(/=(.*)/s).slice(0, 2));
+  const show = () => {
+    for (const button of offers) {
+      const isTaken = pairs(button).every(([what, value]) => fieldOf(what)?.value === value);
+      button.setAttribute("aria-pressed", isTaken);
+    }
+  };
+  const take = (button, over) => {
+    for (const [what, value] of pairs(button)) {
+      const field = fieldOf(what);
+      if (field && (over || !field.value)) field.value = value;
+    }
+  };
+  form.addEventListener("click", (event) => {
+    const button = event.target.closest("button[name=take][formaction]");
+    if (!button) return;
+    event.preventDefault();
+    if (button.value === "all") offers.filter((one) => one.hasAttribute("data-first")).forEach((one) => take(one, false));
+    else take(button, true);
+    show();
+  });
+  form.addEventListener("input", show);
+}
+
+// Mails that are dropped on the page, or chosen, are read at once.
+const files = document.querySelector("form.files input[type=file]");
+if (files) {
+  files.addEventListener("change", () => files.form.requestSubmit());
+  for (const what of ["dragover", "drop"]) {
+    document.addEventListener(what, (event) => {
+      if ([...event.dataTransfer.types].includes("Files")) event.preventDefault();
+    });
+  }
+  document.addEventListener("drop", (event) => {
+    if (event.dataTransfer.files.length === 0) return;
+    files.files = event.dataTransfer.files;
+    files.form.requestSubmit();
+  });
+}
+
 // The brace rule answers without loading the page anew.
 const rule = document.querySelector("svg.brace");
 const turner = document.querySelector("form.turner");

@@ -138,8 +138,41 @@ fn a_letter_follows_the_report_to_its_end() {
     for kind in ["receipt", "look-over", "remake", "bench", "posted", "reminder", "settled"] {
         assert!(kinds.contains(kind), "{kind}");
     }
+    let world = workshop();
+    world.report("K-1", "--symptom brace-low --brace 7-1/4 --readings 3");
+    let _ = world.released_letter("R-1");
+    world.reading("R-1", "--fits");
+    let fits: LetterData = world.json("letter R-1 --no-danger");
+    snapshot!("letter-fits", fits.text);
+    check_letter(&fits.text);
+    kinds.insert(fits.letter);
     // All kinds there are: these and the letters of the seven verdicts.
+    assert!(kinds.contains("fits"));
     assert_eq!(LetterKind::ALL.len(), kinds.len() + Verdict::ALL.len() - 1);
+}
+
+#[test]
+fn that_it_fits_gets_a_short_letter_unless_a_figure_or_a_danger_speaks_against_it() {
+    let world = workshop();
+    world.report("K-1", "--symptom brace-low --brace 7-1/4 --readings 3");
+    let _ = world.released_letter("R-1");
+    let letter = |said: &str| {
+        world.reading("R-1", &format!("{said} --no-danger"));
+        world.letter("R-1").letter
+    };
+    assert_eq!(letter("--fits"), "fits");
+    assert_eq!(letter("--fits --turns-changed +11 --brace 7-3/4"), "fits");
+    // Too low as before, whatever is said; and what comes without the word is answered by its figure.
+    assert_ne!(letter("--fits --brace 7-1/8"), "fits");
+    assert_ne!(letter("--brace 7-3/4"), "fits");
+    world.reading("R-1", "--fits --symptom broken-strand");
+    assert_eq!(world.letter("R-1").letter, "stop");
+    // It is asked before it is sent, as with every letter that has a string shot.
+    world.report("P-1", "--symptom brace-low --brace 7-1/4 --readings 3");
+    world.reading("R-2", "--fits");
+    assert_eq!(world.letter("R-2").letter, "look-over");
+    let _ = world.line("letter R-2 --of fits").refused().says(&["fits", "R-2"]);
+    let _ = world.line("verify").done().says(&["sound"]);
 }
 
 #[test]
