@@ -285,20 +285,18 @@ impl MonthRules {
     /// The rules for the sheet as the workshop set them.
     #[must_use]
     pub fn of(rules: &Rules) -> Self {
-        let number = |name: &str, default: f64| {
-            rules.get(name).and_then(|value| value.parse::<f64>().ok()).unwrap_or(default)
-        };
-        let (shorten, lengthen) = (number("month.play-shorten", 0.75), number("month.play-lengthen", 0.25));
+        let number = |name: &str| rules.number(name);
+        let (shorten, lengthen) = (number("month.play-shorten"), number("month.play-lengthen"));
         // No play at all would leave nothing that fits.
         let none = shorten + lengthen < 1.0 / 16.0;
         Self {
             play_shorten: if none { 1.0 / 16.0 } else { shorten },
             play_lengthen: lengthen,
-            told_share: number("month.told-share", 0.9),
-            horizon_days: number("month.horizon", 180.0) as u32,
-            memory_months: number("month.memory", 24.0) as u32,
-            delivery_days: number("month.delivery-days", 5.0) as u32,
-            questions: number("month.questions", 5.0) as u32,
+            told_share: number("month.told-share"),
+            horizon_days: number("month.horizon") as u32,
+            memory_months: number("month.memory") as u32,
+            delivery_days: number("month.delivery-days") as u32,
+            questions: number("month.questions") as u32,
             reports_since: rules.get("month.reports-since").and_then(|day| day.parse().ok()),
         }
     }

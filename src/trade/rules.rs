@@ -543,6 +543,12 @@ pub struct Rules {
     values: BTreeMap<String, String>,
 }
 
+/// A number that is kept; its default where it cannot be read.
+fn number_of(values: &BTreeMap<String, String>, name: &str) -> f64 {
+    let kept = values.get(name).and_then(|value| value.parse().ok());
+    kept.or_else(|| find_setting(name).ok()?.default.parse().ok()).unwrap_or_default()
+}
+
 impl Default for Rules {
     fn default() -> Self {
         Self::from_values(BTreeMap::new())
@@ -560,11 +566,7 @@ impl Rules {
         let email = values.remove("workshop.email").unwrap_or_default();
         let text = |name: &str| values.get(name).cloned().unwrap_or_default();
         let optional = |name: &str| text(name).parse::<f64>().ok();
-        let number = |name: &str| {
-            optional(name)
-                .or_else(|| find_setting(name).ok().and_then(|setting| setting.default.parse().ok()))
-                .unwrap_or_default()
-        };
+        let number = |name: &str| number_of(&values, name);
         Self {
             units: text("units").parse().unwrap_or(Unit::Inch),
             currency: text("currency"),
@@ -629,6 +631,12 @@ impl Rules {
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&str> {
         self.value(name)
+    }
+
+    /// A setting that is a number.
+    #[must_use]
+    pub fn number(&self, name: &str) -> f64 {
+        number_of(&self.values, name)
     }
 
     /// Offset in use for a route and kind of bow, inches taken off.
