@@ -116,7 +116,7 @@ Example: fistmele settle R-1 --cause sizing")]
     /// Takes a settled report up again.
     #[command(after_help = "Example: fistmele resume R-1")]
     Resume(cases::Resume),
-    /// Strikes what was noted by mistake: a report or a reading.
+    /// Strikes what was noted by mistake: a report, a reading, a letter that never went out, a string.
     Strike(strike::Strike),
     /// Brings back what was struck.
     Unstrike(strike::Unstrike),

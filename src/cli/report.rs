@@ -543,6 +543,12 @@ impl Letter {
             let letter = Outgoing { kind: kind.as_str(), text: &text };
             outgoing::about_report(&mut book, report, letter, kind.step(), &author)?;
         }
+        // Whoever only wanted to see it has noted it as sent.
+        if !self.preview && kind.step().is_some() && Session::can_ask() {
+            session.warn(format!(
+                "{report} counts as answered with this letter; if it does not go out, strike it (fistmele report show {report} names it)"
+            ));
+        }
         if let Some(reminder) = letters::label_to_attach(kind, &text) {
             session.warn(reminder);
         }

@@ -130,6 +130,7 @@ pub fn settled(page: &mut TextPage, view: &SettledView, style: &Style) {
             .map(|error| format!("{} (+ came too short, - too long)", signed_inches(error, style.unit))),
     );
     page.field("cost", Some(money(view.cost_cents, &style.currency)));
+    page.gap().next(format!("If that is wrong: fistmele resume {0}, and settle it anew", view.report));
 }
 
 fn due_table(page: &mut TextPage, lines: &[DueLine]) {
