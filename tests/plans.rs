@@ -52,7 +52,6 @@ fn new_string(day: NaiveDate) -> NewSold {
         archer: Archer { name: Some("Odalind".to_owned()), email: Some("odalind@example.org".to_owned()) },
         bow: BowProfile { kind: crate::mechanics::bow::BowKind::Recurve, ..BowProfile::default() },
         which: app::bow::WhichBow::Usual,
-        ordered: Some(ordered),
         string,
     }
 }

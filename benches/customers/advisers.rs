@@ -337,7 +337,7 @@ impl Thumb {
             Word::Turn { turns, first: turns, then: Vec::new(), expected: None }
         } else {
             // One inch of string for one and a half of brace height is as good as any thumb.
-            Word::Remake { length: Some(archer.customer.sold.ordered.inches() - off / 1.5) }
+            Word::Remake { length: archer.customer.sold.ordered.map(|ordered| ordered.inches() - off / 1.5) }
         };
         (word, Asked::default())
     }

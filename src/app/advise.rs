@@ -449,10 +449,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
     let advice = decide_by(case, decision).map_err(|fault| match fault {
         NoVerdict::NoReport => AppError::Internal("a report without its own record".to_owned()),
         NoVerdict::NoBody => AppError::refused(
-            format!(
-                "a string of {:.2} in is too short to have a body that takes turns",
-                facts.string.string.ordered.inches()
-            ),
+            "the string is too short to have a body that takes turns",
             "check the length on record with: fistmele sold show",
         ),
     })?;

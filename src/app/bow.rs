@@ -8,6 +8,7 @@ use super::error::AppError;
 use super::sold::{card, find_string};
 use super::views::{ArcherView, BowView, StringView};
 use crate::book::{Author, Book, Happened, Page, StoredString};
+use crate::quantity::Length;
 use crate::trade::bows::{are_alike, put_together};
 use crate::trade::plausible;
 use crate::trade::records::{Archer, BowChanges, BowProfile, SoldString};
@@ -211,7 +212,7 @@ fn check(
 ) -> Result<(), AppError> {
     if let Some(range) = changes.brace_range {
         let unit = super::page_rules(page)?.units;
-        plausible::brace_range(range, stored.string.ordered, unit)
+        plausible::brace_range(range, stored.string.length(), unit)
             .map_err(AppError::cannot_be("check --brace-range and the string's length, and both units"))?;
     }
     if let Some(year) = changes.year {
@@ -324,7 +325,7 @@ pub struct StringOfBow {
     /// How it was sized.
     pub route: Route,
     /// Ordered length.
-    pub ordered_length_inch: f64,
+    pub ordered_length_inch: Option<f64>,
     /// How many reports there are of it.
     pub reports: usize,
 }
@@ -363,7 +364,7 @@ pub fn show(book: &mut Book, serial: &str) -> Result<BowCard, AppError> {
                 serial: string.serial,
                 sold_on: string.sold_on,
                 route: string.route,
-                ordered_length_inch: string.ordered.inches(),
+                ordered_length_inch: string.ordered.map(Length::inches),
                 reports: page.reports_of(row)?.len(),
             });
         }

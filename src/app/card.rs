@@ -12,7 +12,7 @@ use crate::mechanics::estimate::Chain;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::Length;
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
-use crate::trade::known::Subject;
+use crate::trade::known::{LengthFrom, Subject};
 use crate::trade::month::initials;
 use crate::trade::ranges::wanted;
 use crate::trade::reply::{Asks, form, mailto};
@@ -58,7 +58,7 @@ pub struct CardView {
     /// Length of the bow it is for.
     pub bow_length_inch: Option<f64>,
     /// Loaded length.
-    pub loaded_length_inch: f64,
+    pub loaded_length_inch: Option<f64>,
     /// Measuring load, pounds.
     pub load_lb: f64,
     /// Yarn.
@@ -131,10 +131,16 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
         };
         let build = subject.build().ok_or_else(|| {
             AppError::refused(
-                format!("a string of {} in is too short to take turns", string.ordered.inches()),
+                "the string is too short to take turns",
                 "check the length on record with: fistmele sold show",
             )
         })?;
+        if build.length_from == LengthFrom::Nothing {
+            return Err(AppError::refused(
+                format!("nobody knows the length of {0}, nor that of its bow", string.serial),
+                format!("note the bow's: fistmele bow edit {} --marked M", string.serial),
+            ));
+        }
         let range = wanted(&bow, None, subject.marked_length(), &rules);
         let constant = constant_from_kind(bow.kind, build.length);
         let turns = build.turns;
@@ -169,7 +175,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             workshop: rules.workshop_name.clone(),
             bow_kind: bow.kind,
             bow_length_inch: bow.marked_length.map(Length::inches),
-            loaded_length_inch: build.length,
+            loaded_length_inch: (build.length_from == LengthFrom::Record).then_some(build.length),
             load_lb: rules.load_lb,
             yarn: string.yarn,
             strands: string.strands,

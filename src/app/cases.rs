@@ -15,12 +15,13 @@ use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, Store
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Turns};
 use crate::trade::cause::{Evidence, outcome_of, propose};
+use crate::trade::decision::Limit;
 use crate::trade::known::{Known, known};
 use crate::trade::records::{Report, SoldString};
 use crate::trade::standing::{Step, has_to_withdraw, heard_since_answer, says_fits, standing_after};
 use crate::trade::strength::strength;
 use crate::trade::verdict::{may_be_built, remedy};
-use crate::trade::words::{Cause, CostOf, Outcome, Standing, Symptom, Verdict};
+use crate::trade::words::{Cause, CostOf, Outcome, Route, Standing, Symptom, Verdict};
 
 /// A replacement to be made.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -136,21 +137,23 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
         )
     })?;
     let internal = || AppError::Internal("a length or turns out of all bounds".to_owned());
-    let worked_out = Length::try_from_inches(remedy.length).ok_or_else(internal)?;
+    let worked_out =
+        remedy.length.map(|length| Length::try_from_inches(length).ok_or_else(internal)).transpose()?;
     let decided = facts.decision.as_ref().and_then(|stored| stored.decision.length);
-    let length = new.length.or_else(|| decided.and_then(Length::try_from_inches)).unwrap_or(worked_out);
     let old = &facts.string.string;
-    if (length.inches() - old.ordered.inches()).abs() > 6.0 {
+    let length = new.length.or_else(|| decided.and_then(Length::try_from_inches)).or(worked_out);
+    let length = length.ok_or_else(|| beyond(Limit::NoLength, id, &old.serial))?;
+    if let Some(ordered) = old.ordered.filter(|ordered| (length.inches() - ordered.inches()).abs() > 6.0) {
         return Err(AppError::refused(
             format!(
                 "{:.2} in is more than 6 in off the {:.2} in that were ordered",
                 length.inches(),
-                old.ordered.inches()
+                ordered.inches()
             ),
             "the loaded length of the string is needed, not the bow's",
         ));
     }
-    if length != worked_out
+    if Some(length) != worked_out
         && let Ok(Err(limit)) = may_be_built(case, length.inches(), remedy.yarn)
     {
         return Err(beyond(limit, id, &old.serial));
@@ -188,9 +191,11 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
             serial,
             sold_on: author.day,
             delivered_on: None,
+            // Of the new string it is known how its length came about.
+            route: if old.route == Route::Unknown { Route::WorkedOut } else { old.route },
             stated: None,
             offset: None,
-            ordered: length,
+            ordered: Some(length),
             built: None,
             yarn: remedy.yarn,
             strands,
@@ -211,7 +216,8 @@ pub fn remake(book: &mut Book, id: &str, new: &NewRemake, author: &Author) -> Re
         page.add_cost(number, author.day, CostOf::Remake, super::page_rules(page)?.costs.remake)?;
         let stored = page.remakes(number)?.pop().ok_or_else(internal)?;
         let mut view = remake_view(page, number, &first.string.serial, &stored)?;
-        view.worked_out_length_inch = (length != worked_out).then_some(worked_out.inches());
+        view.worked_out_length_inch =
+            worked_out.filter(|worked_out| *worked_out != length).map(Length::inches);
         Ok(view)
     })
 }
@@ -246,6 +252,12 @@ fn serial_after(page: &Page<'_>, first: &StoredString) -> Result<String, AppErro
     Ok(page.next_serial()?)
 }
 
+/// The length of a replacement, inches, which is always worked out or said.
+fn ordered(made: &SoldString) -> Result<f64, AppError> {
+    let internal = || AppError::Internal(format!("replacement {} without a length", made.serial));
+    Ok(made.ordered.ok_or_else(internal)?.inches())
+}
+
 fn remake_view(
     page: &Page<'_>,
     number: i64,
@@ -258,7 +270,7 @@ fn remake_view(
     Ok(RemakeView {
         report: format!("R-{number}"),
         replaces: replaces.to_owned(),
-        length_inch: string.ordered.inches(),
+        length_inch: ordered(&string)?,
         worked_out_length_inch: None,
         turns: string.turns.map(|turns| turns.value()),
         yarn: string.yarn,
@@ -372,7 +384,7 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             ));
         }
         let remade = match remakes.last() {
-            Some(remake) => Some(page.string_of_row(remake.string_id)?.string.ordered.inches()),
+            Some(remake) => Some(ordered(&page.string_of_row(remake.string_id)?.string)?),
             None => None,
         };
         let last = page.last_verdict(number)?;
@@ -406,7 +418,9 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             proposed_cause: proposed,
             evidence,
             right_length_inch: right,
-            length_error_inch: right.map(|right| right - string.string.ordered.inches()),
+            length_error_inch: right
+                .zip(string.string.ordered)
+                .map(|(right, ordered)| right - ordered.inches()),
             cost_cents: page.cost_of_report(number)?,
             standing: standing(page, number)?,
             heard,

@@ -301,6 +301,10 @@ pub(super) fn beyond(limit: Limit, report: &str, string: &str) -> AppError {
             format!("nothing is made for {report}, so neither who pays nor a length is to be decided"),
             "decide with --remake that a new string is made".to_owned(),
         ),
+        Limit::NoLength => (
+            format!("nobody knows how long {string} was, and nothing says how long a new one has to be"),
+            format!("say it with --length, or note the bow's length: fistmele bow edit {string} --marked M"),
+        ),
         Limit::ReadSince => (
             format!(
                 "{report} was measured since these turns were decided, or a reading behind them was struck"

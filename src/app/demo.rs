@@ -111,6 +111,8 @@ struct Drawn {
     archer: Archer,
     bow: BowProfile,
     string: SoldString,
+    /// Its ordered length.
+    ordered: Length,
     /// Right minus ordered length, inches.
     error: f64,
     /// It was built off what was ordered.
@@ -206,7 +208,7 @@ fn draw_string(
         Route::NockToNock => draw.normal(0.2, 0.25),
         Route::OldString => draw.normal(0.15, 0.22),
         Route::BowMaker | Route::Repeat => draw.normal(0.2, 0.12),
-        Route::WorkedOut => draw.normal(0.2, 0.16),
+        Route::WorkedOut | Route::Unknown => draw.normal(0.2, 0.16),
     };
     let stated = match route {
         Route::Marked => inches(marked, 1.0)?,
@@ -261,6 +263,7 @@ fn draw_string(
         archer: Archer { name: Some(format!("{first} {last}")), email: Some(mail) },
         bow,
         string,
+        ordered,
         error: right - ordered.inches(),
         built_off,
         true_brace,

@@ -596,7 +596,10 @@ pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) 
     let serial = read.view.string.clone().ok_or_else(|| AppError::Refused {
         message: format!("which string the mail is about is not clear: {}", read.view.found_by),
         hints: if read.view.candidates.is_empty() {
-            vec!["find it with: fistmele sold find NAME, and say it with --string SERIAL".to_owned()]
+            vec![
+                "find it with: fistmele sold find NAME, and say it with --string SERIAL".to_owned(),
+                "if it is not in the book, enter it first with what the archer tells: fistmele sold add --route unknown".to_owned(),
+            ]
         } else {
             vec![format!("say it with --string, one of {}", read.view.candidates.join(", "))]
         },

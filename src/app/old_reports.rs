@@ -59,7 +59,7 @@ fn beside_string(row: &ReportRow, string: &SoldString, unit: Unit) -> Option<Mis
         return Some(mismatch("reported_on", row.reported_on.to_string(), error));
     }
     if let Some(brace) = row.brace
-        && let Err(error) = plausible::brace_high(brace, string.ordered, unit)
+        && let Err(error) = plausible::brace_high(brace, string.length(), unit)
     {
         return Some(mismatch("brace", show_length(brace, unit), error));
     }

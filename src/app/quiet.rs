@@ -236,7 +236,7 @@ fn check(string: &SoldString, said: Said, rules: &Rules) -> Result<(), AppError>
     match (said, string.turns) {
         (Said::Turned(changed), Some(built)) => plausible::turns_after(built.value(), changed)
             .map_err(|error| AppError::refused(error.said, format!("count {}", error.needed))),
-        (Said::Brace(brace), _) => plausible::brace_high(brace, string.ordered, rules.units)
+        (Said::Brace(brace), _) => plausible::brace_high(brace, string.length(), rules.units)
             .map_err(AppError::cannot_be("brace height is from the string to the deepest point of the grip")),
         (Said::Fits | Said::Turned(_), _) => Ok(()),
     }
@@ -300,7 +300,13 @@ fn error_of(page: &Page<'_>, rules: &Rules, string: &StoredString, said: Said) -
         bow_effect: None,
         recorded: &recorded,
     };
-    let length = string.string.built.unwrap_or(string.string.ordered).inches();
+    let length = string.string.built.or(string.string.ordered).ok_or_else(|| {
+        AppError::refused(
+            format!("nobody knows the length of {}", string.string.serial),
+            "nothing is learned from such a string",
+        )
+    })?;
+    let length = length.inches();
     // More than this no bow takes, whatever the figures say.
     let bounded = |error: f64| error.clamp(-6.0, 6.0);
     match said {

@@ -208,7 +208,7 @@ fn check(
     plausible::reported(received_on, &string.string.serial, string.string.sold_on)
         .map_err(AppError::cannot_be("check --received and the serial"))?;
     if let Some(brace) = measured.brace {
-        plausible::brace_high(brace, string.string.ordered, unit).map_err(AppError::cannot_be(
+        plausible::brace_high(brace, string.string.length(), unit).map_err(AppError::cannot_be(
             "brace height is from the string to the deepest point of the grip; check its unit too",
         ))?;
     }
@@ -226,7 +226,8 @@ fn check(
     }
     if let (Some(counted), Some(over), Some(built)) =
         (measured.turns_counted, measured.counted_over, string.string.turns)
-        && let Some(body) = crate::mechanics::twist::twistable_length(string.string.ordered.inches())
+        && let Some(length) = string.string.length()
+        && let Some(body) = crate::mechanics::twist::twistable_length(length.inches())
     {
         let turns = counted.value() / over.inches() * body;
         let expected =

@@ -136,7 +136,7 @@ fn belief(route: Route, kind: BowKind, own: &MonthRules) -> LengthPrior {
         Route::Repeat => 0.15,
         Route::OldString | Route::BowMaker | Route::WorkedOut => 0.22,
         Route::NockToNock => 0.28,
-        Route::Marked => 0.30,
+        Route::Marked | Route::Unknown => 0.30,
     };
     let wide = if matches!(kind, BowKind::Horsebow | BowKind::Unknown) { 1.7 } else { 1.0 };
     LengthPrior {

@@ -21,6 +21,7 @@ use crate::trade::plausible;
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::sizing::{Start, ordered_from, usual_offset};
+use crate::trade::words::Route;
 use crate::words::nearest;
 
 /// A string to be entered by hand; what is `None` is worked out or stays unknown.
@@ -34,9 +35,8 @@ pub struct NewSold {
     pub bow: BowProfile,
     /// Which bow of the archer that is.
     pub which: WhichBow,
-    /// Ordered length; from the stated measure and the offset where absent.
-    pub ordered: Option<Length>,
-    /// Everything else. Its serial and ordered length are not looked at.
+    /// Everything else. Its serial is not looked at; its ordered length follows from the stated measure
+    /// and the offset where absent.
     pub string: SoldString,
 }
 
@@ -71,12 +71,12 @@ pub(super) fn check(
         plausible::happened(delivered, today)
             .map_err(AppError::cannot_be("leave --delivered-on out until it is delivered"))?;
     }
-    if let Some(built) = string.built {
-        plausible::built(built, string.ordered, unit)
+    if let (Some(built), Some(ordered)) = (string.built, string.ordered) {
+        plausible::built(built, ordered, unit)
             .map_err(AppError::cannot_be("was the bow's length given for one of them?"))?;
     }
     if let Some(range) = bow.brace_range {
-        plausible::brace_range(range, string.ordered, unit)
+        plausible::brace_range(range, string.length(), unit)
             .map_err(AppError::cannot_be("check --brace-range and --ordered, and both units"))?;
     }
     Ok(())
@@ -120,7 +120,7 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
         }
         let archer = archer_of(page, &new.archer, &string, &new.which)?;
         let place = Placed::find(page, archer, &new.bow, &string, &new.which)?;
-        size(&mut string, new.ordered, place.bow.kind, &rules)?;
+        size(&mut string, place.bow.kind, &rules)?;
         check(&string, &place.bow, rules.units, author.day)?;
         let archer = match archer {
             Some(archer) => archer,
@@ -134,12 +134,10 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
 }
 
 /// The ordered length of a string and its offset, of which one may follow from the other. Method V23.
-fn size(
-    string: &mut SoldString,
-    given: Option<Length>,
-    kind: BowKind,
-    rules: &Rules,
-) -> Result<(), AppError> {
+fn size(string: &mut SoldString, kind: BowKind, rules: &Rules) -> Result<(), AppError> {
+    plausible::sized_by(string.route, string.stated, string.offset).map_err(AppError::cannot_be(
+        "leave --stated and --offset out; a length that is known is --ordered",
+    ))?;
     let start = string.stated.map(|stated| Start {
         route: string.route,
         stated: stated.inches(),
@@ -147,28 +145,28 @@ fn size(
         old_yarn: string.old_yarn,
         yarn: string.yarn,
     });
-    match (given, start, string.offset) {
+    match (string.ordered, start, string.offset) {
         (Some(ordered), Some(start), Some(offset)) => {
             plausible::ordered(ordered, &start, offset, rules)
                 .map_err(AppError::cannot_be("correct one of --stated, --offset and --ordered"))?;
-            string.ordered = ordered;
         }
         (Some(ordered), Some(start), None) => {
-            string.ordered = ordered;
             string.offset = usual_offset(ordered, &start, kind, rules);
         }
-        (Some(ordered), None, _) => string.ordered = ordered,
+        (Some(_), None, _) => {}
         (None, Some(start), offset) => {
             let offset = offset.map_or_else(|| rules.offset(string.route, kind), Length::inches);
             string.offset = Length::try_from_inches(offset);
-            string.ordered = ordered_from(&start, offset, rules.rounding).ok_or_else(|| {
+            let ordered = ordered_from(&start, offset, rules.rounding).ok_or_else(|| {
                 AppError::refused("the offset leaves no string", "check --stated and --offset")
             })?;
+            string.ordered = Some(ordered);
         }
+        (None, None, _) if string.route == Route::Unknown => {}
         (None, None, _) => {
             return Err(AppError::refused(
                 "the ordered length is missing",
-                "give --ordered, or --stated for the measure the route starts from",
+                "give --ordered, or --stated for the measure the route starts from; where nobody knows how it was sized: --route unknown",
             ));
         }
     }

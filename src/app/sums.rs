@@ -216,7 +216,7 @@ fn ready(on: &BowAndString, rules: &Rules) -> Result<Ready, AppError> {
         }
     };
     let brace = on.brace.inches();
-    let string = Length::try_from_inches(length).unwrap_or(on.brace);
+    let string = Length::try_from_inches(length);
     plausible::brace_high(on.brace, string, rules.units).map_err(AppError::cannot_be(
         "check which number is the brace height: string to the deepest point of the grip",
     ))?;

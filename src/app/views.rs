@@ -12,7 +12,7 @@ use crate::book::{SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Length;
-use crate::trade::known::Build;
+use crate::trade::known::{Build, LengthFrom};
 use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use crate::trade::signs::SignOf;
 use crate::trade::usual::UsualFrom;
@@ -376,7 +376,7 @@ pub struct StringView {
     /// Taken off.
     pub offset_inch: Option<f64>,
     /// Ordered length.
-    pub ordered_length_inch: f64,
+    pub ordered_length_inch: Option<f64>,
     /// Built length as measured.
     pub built_length_inch: Option<f64>,
     /// How.
@@ -493,11 +493,14 @@ impl From<StringParts<'_>> for StringView {
             stated_inch: inches(string.stated),
             stated_at: string.stated_at,
             offset_inch: inches(string.offset),
-            ordered_length_inch: string.ordered.inches(),
+            ordered_length_inch: inches(string.ordered),
             built_length_inch: inches(string.built),
             built_at: string.built_at,
             built_across: string.built_across,
-            loaded_length_inch: parts.build.map(|build| build.length),
+            loaded_length_inch: parts
+                .build
+                .filter(|build| build.length_from == LengthFrom::Record)
+                .map(|build| build.length),
             old_yarn: string.old_yarn,
             old_make: string.old_make,
             old_measured: string.old_measured,

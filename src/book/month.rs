@@ -7,7 +7,7 @@ use super::rows::{self, Named, insert};
 use super::{BookError, Page};
 use crate::mechanics::bow::BowKind;
 use crate::trade::month::{
-    AnswerFacts, DrawnBy, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, initials,
+    AnswerFacts, DrawnBy, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, SizingUnknown, initials,
 };
 use crate::trade::records::BowProfile;
 use crate::trade::words::{Cause, Outcome, Route};
@@ -144,7 +144,8 @@ fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
 
 impl Page<'_> {
     /// Strings delivered from `from` to `to` with what had come in by then: alike quiet strings
-    /// of a day in one row, each report or answer in its own.
+    /// of a day in one row, each report or answer in its own. Where nobody knows how a string was
+    /// sized it is left out: see [`Page::month_lots`].
     ///
     /// # Errors
     /// The database refuses.
@@ -158,7 +159,7 @@ impl Page<'_> {
         const QUIET: &str = "SELECT coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
                 s.replaces_id IS NOT NULL AS replacement, count(*) AS strings
             FROM string s JOIN bow b ON b.id = s.bow_id
-            WHERE coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2
+            WHERE s.route <> 'unknown' AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2
                 AND s.id NOT IN (SELECT r.string_id FROM report r WHERE r.received_on <= ?2)
                 AND s.id NOT IN (SELECT q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?2)
             GROUP BY 1, 2, 3, 4, 5, 6";
@@ -182,7 +183,7 @@ impl Page<'_> {
                 LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2
                 LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = r.number AND x.settled_on <= ?2)
                 LEFT JOIN question_answer a ON a.id = (SELECT n.id FROM question q JOIN question_answer n ON n.question_id = q.id WHERE q.string_id = s.id AND n.answered_on <= ?2 ORDER BY n.id DESC LIMIT 1)
-            WHERE delivered BETWEEN ?1 AND ?2 ORDER BY s.id, r.number";
+            WHERE s.route <> 'unknown' AND delivered BETWEEN ?1 AND ?2 ORDER BY s.id, r.number";
         let mut found = Vec::new();
         let mut quiet = self.transaction.prepare_cached(QUIET)?;
         let mut rows = quiet.query((from, to, delivery_days))?;
@@ -207,7 +208,7 @@ impl Page<'_> {
     }
 
     /// How many strings delivered from `from` to `to` that are no replacements each lot of yarn
-    /// went into, and how many each maker made, both by name.
+    /// went into, and how many each maker made, both by name; and those that are left out.
     ///
     /// # Errors
     /// The database refuses.
@@ -218,10 +219,26 @@ impl Page<'_> {
         delivery_days: u32,
     ) -> Result<MonthLots, BookError> {
         const SPOOLS: &str = "SELECT p.name, c.strings FROM (
-                SELECT spool_id, count(*) AS strings FROM string WHERE replaces_id IS NULL AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY spool_id
+                SELECT spool_id, count(*) AS strings FROM string WHERE replaces_id IS NULL AND route <> 'unknown' AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY spool_id
             ) c JOIN spool p ON p.id = c.spool_id";
-        const MAKERS: &str = "SELECT maker, maker_initials, count(*) AS strings FROM string WHERE replaces_id IS NULL AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY maker, maker_initials";
-        let mut lots = MonthLots::default();
+        const MAKERS: &str = "SELECT maker, maker_initials, count(*) AS strings FROM string WHERE replaces_id IS NULL AND route <> 'unknown' AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY maker, maker_initials";
+        const UNKNOWN: &str = "WITH left_out AS (SELECT id FROM string WHERE route = 'unknown' AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2),
+                told AS (SELECT r.number FROM report r WHERE r.string_id IN (SELECT id FROM left_out) AND r.received_on <= ?2)
+            SELECT (SELECT count(*) FROM left_out) AS strings, (SELECT count(*) FROM told) AS reports,
+                (SELECT coalesce(sum(m.cents), 0) FROM cost m WHERE m.report_number IN (SELECT number FROM told) AND m.day <= ?2) AS cents";
+        let mut lots = MonthLots {
+            sizing_unknown: self.transaction.prepare_cached(UNKNOWN)?.query_row(
+                (from, to, delivery_days),
+                |row| {
+                    Ok(SizingUnknown {
+                        strings: row.get("strings")?,
+                        reports: row.get("reports")?,
+                        cost_cents: row.get("cents")?,
+                    })
+                },
+            )?,
+            ..MonthLots::default()
+        };
         let mut spools = self.transaction.prepare_cached(SPOOLS)?;
         let mut rows = spools.query((from, to, delivery_days))?;
         while let Some(row) = rows.next()? {
@@ -295,7 +312,7 @@ impl Page<'_> {
         const SQL: &str = "SELECT s.id, s.serial, s.archer_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind,
                 EXISTS (SELECT 1 FROM report r WHERE r.string_id = s.id) AS reported,
                 EXISTS (SELECT 1 FROM question q JOIN string o ON o.id = q.string_id WHERE o.archer_id = s.archer_id AND q.month <> ?4) AS asked
-            FROM string s JOIN bow b ON b.id = s.bow_id WHERE s.replaces_id IS NULL AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 ORDER BY s.id";
+            FROM string s JOIN bow b ON b.id = s.bow_id WHERE s.replaces_id IS NULL AND s.route <> 'unknown' AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 ORDER BY s.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement
             .query_map((from, to, delivery_days, month), |row| {

@@ -127,7 +127,8 @@ pub(super) fn bow(row: &mut Named<'_, '_>) -> rusqlite::Result<BowProfile> {
 /// What a string is made like; how it was sized and sold is left out.
 pub(super) fn made(row: &mut Named<'_, '_>) -> rusqlite::Result<SoldString> {
     let (serial, sold_on) = (row.get("serial")?, row.get("sold_on")?);
-    let string = SoldString::new(serial, sold_on, row.get("route")?, row.get("ordered_inch")?);
+    let ordered: Option<Length> = row.get("ordered_inch")?;
+    let string = SoldString::new(serial, sold_on, row.get("route")?, ordered);
     Ok(SoldString {
         built: row.get("built_inch")?,
         built_at: row.get("built_at")?,

@@ -29,6 +29,7 @@ const SHAPES: &[&str] = &[
     "d40fd03a9c5bc971",
     "549e360098d041d0",
     "6765339e66cff15a",
+    "982ee069b3c364ab",
 ];
 
 /// Kind and name of a part, and how it was declared.

@@ -294,7 +294,7 @@ impl Page<'_> {
         most: u32,
     ) -> Result<Vec<(Construction, Length, Turns)>, BookError> {
         // Word for word the condition of the index string_by_recorded_turns.
-        const SQL: &str = "SELECT strands, plies, coalesce(built_inch, ordered_inch) AS length_inch, turns FROM main.string INDEXED BY string_by_recorded_turns WHERE yarn = ?1 AND turns IS NOT NULL AND strands IS NOT NULL AND replaces_id IS NULL AND id NOT IN (SELECT id FROM struck_string) ORDER BY id DESC LIMIT ?2";
+        const SQL: &str = "SELECT strands, plies, coalesce(built_inch, ordered_inch) AS length_inch, turns FROM main.string INDEXED BY string_by_recorded_turns WHERE yarn = ?1 AND turns IS NOT NULL AND strands IS NOT NULL AND replaces_id IS NULL AND coalesce(built_inch, ordered_inch) IS NOT NULL AND id NOT IN (SELECT id FROM struck_string) ORDER BY id DESC LIMIT ?2";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let strings = statement
             .query_map((yarn, most), |row| {

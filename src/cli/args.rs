@@ -15,7 +15,7 @@ use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Measure, Turns, Unit, parse_date, parse_length};
 use crate::trade::plausible::{self, LONGEST_LINE, Whole};
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::words::{LengthAt, Marker, Photo, ReadBy, Stave, Symptom, Tips};
+use crate::trade::words::{LengthAt, Marker, Photo, ReadBy, Route, Stave, Symptom, Tips};
 use crate::words::UnknownWord;
 
 /// Reads a unit.
@@ -49,7 +49,13 @@ word_parser!(marker, Marker);
 word_parser!(photo, Photo);
 word_parser!(read_by, ReadBy);
 word_parser!(lay, crate::trade::words::Lay);
-word_parser!(route, crate::trade::words::Route);
+word_parser!(route, Route);
+
+/// A route by which a length comes about.
+pub(super) fn sizing_route() -> impl TypedValueParser<Value = Route> {
+    word(Route::SIZED, Route::as_str)
+}
+
 word_parser!(across, crate::trade::words::Across);
 word_parser!(old_make, crate::trade::words::OldMake);
 word_parser!(standing, crate::trade::words::Standing);

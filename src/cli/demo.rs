@@ -253,7 +253,6 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         archer: Archer { name: Some(scene.archer.0.to_owned()), email: Some(scene.archer.1.to_owned()) },
         bow: scene.bow,
         which: WhichBow::Usual,
-        ordered: Some(ordered),
         string,
     };
     let sold = app::sold::add(book, new, author)?;

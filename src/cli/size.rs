@@ -20,7 +20,7 @@ use crate::trade::words::{LengthAt, Route, Stave, Tips};
 Example: fistmele size --route marked --kind recurve --stated 62 --tips reinforced")]
 pub(super) struct Size {
     /// How the length is arrived at.
-    #[arg(long, value_name = "ROUTE", value_parser = args::route())]
+    #[arg(long, value_name = "ROUTE", value_parser = args::sizing_route())]
     route: Route,
     /// Kind of bow; a longbow that bends in the grip answers more like a selfbow: take that.
     #[arg(long, visible_alias = "bow-kind", value_name = "KIND", value_parser = args::kind())]

@@ -72,7 +72,7 @@ pub(super) struct Add {
     /// Day of delivery.
     #[arg(long, value_name = "DATE")]
     delivered_on: Option<String>,
-    /// How the length was arrived at.
+    /// How the length was arrived at; unknown where nobody knows, and then the length may be too.
     #[arg(long, value_name = "ROUTE", value_parser = args::route())]
     route: Option<Route>,
     /// What the archer stated: the measure the route starts from.
@@ -262,12 +262,12 @@ impl Add {
         }
         if self.route.is_none() {
             self.route = Some(prompt::ask(
-                "How was it sized (old-string, marked, nock-to-nock, bow-maker, worked-out, repeat)",
+                "How was it sized (old-string, marked, nock-to-nock, bow-maker, worked-out, repeat, unknown)",
                 Some("marked"),
                 read_word,
             )?);
         }
-        if self.ordered.is_none() && self.stated.is_none() {
+        if self.ordered.is_none() && self.stated.is_none() && self.route != Some(Route::Unknown) {
             self.ordered = Some(prompt::ask("Ordered length, loaded", None, |text| {
                 parse_length(text, unit, Measure::StringLength)?;
                 plain(text)
@@ -302,10 +302,13 @@ impl Add {
         let ordered = args::length(self.ordered.as_deref(), unit, Measure::StringLength)?;
         let build = self.build;
         let sold_on = args::day(self.sold_on.as_deref())?.unwrap_or(today);
-        // Replaced when the string is added; until then any length stands in.
-        let placeholder =
-            ordered.or(stated).ok_or_else(|| missing("the ordered length", "--ordered or --stated"))?;
-        let mut string = SoldString::new(String::new(), sold_on, route, placeholder);
+        if ordered.is_none() && stated.is_none() && route != Route::Unknown {
+            return Err(missing(
+                "the ordered length",
+                "--ordered or --stated (--route unknown where nobody knows)",
+            ));
+        }
+        let mut string = SoldString::new(String::new(), sold_on, route, ordered);
         string.order_ref = args::one_line(self.order, "--order")?;
         string.delivered_on = args::day(self.delivered_on.as_deref())?;
         string.stated = stated;
@@ -345,7 +348,6 @@ impl Add {
                 (None, true) => WhichBow::Another,
                 (None, false) => WhichBow::Usual,
             },
-            ordered,
             string,
         })
     }

@@ -70,6 +70,18 @@ pub(super) const MORE: [Field; 13] = [
     text("fade-to-nock", "Fades: from there to the nock along the limb", "23"),
 ];
 
+/// What may be known of a string that is not in the book.
+pub(super) const NEW_STRING: [Field; 8] = [
+    text("serial", "Serial on its label, if it has one", "the next free one"),
+    text("archer", "The archer's name", "not known"),
+    text("email", "The archer's e-mail address", "not known"),
+    text("sold-on", "Day of sale", "by the day of the mail"),
+    text("ordered", "Length that was ordered, loaded", "not known"),
+    one_of("yarn", "Yarn", all!(Yarn)),
+    text("strands", "Strands in the whole string", "not known"),
+    text("turns", "Full turns as built", "not known"),
+];
+
 /// What is known of the bow.
 pub(super) const BOW: [Field; 9] = [
     one_of("bow-kind", "Kind of bow (a longbow that bends in the grip: selfbow)", all!(BowKind)),
@@ -222,6 +234,11 @@ impl FieldView {
 
     pub(super) fn offer(&mut self, offer: Offer) {
         self.offers.push(Offer { taken: offer.typed == self.value, ..offer });
+    }
+
+    /// Fills it in.
+    pub(super) fn propose(&mut self, value: &str) {
+        value.clone_into(&mut self.value);
     }
 
     /// True where something was typed or is wrong.

@@ -6,6 +6,7 @@
 
 mod bench;
 mod copies;
+mod enter;
 mod fields;
 mod find;
 mod forms;

@@ -15,7 +15,7 @@ use super::{Open, Reply, Shared};
 use crate::app;
 use crate::error::{Kind, Problem};
 
-const TEMPLATES: [(&str, &str); 16] = [
+const TEMPLATES: [(&str, &str); 17] = [
     ("frame.html", include_str!("pages/frame.html")),
     ("fields.html", include_str!("pages/fields.html")),
     ("bare.html", include_str!("pages/bare.html")),
@@ -24,6 +24,7 @@ const TEMPLATES: [(&str, &str); 16] = [
     ("found.html", include_str!("pages/found.html")),
     ("string.html", include_str!("pages/string.html")),
     ("mail.html", include_str!("pages/mail.html")),
+    ("enter.html", include_str!("pages/enter.html")),
     ("mail_read.html", include_str!("pages/mail_read.html")),
     ("report.html", include_str!("pages/report.html")),
     ("together.html", include_str!("pages/together.html")),

@@ -15,8 +15,8 @@ use super::forms::Filled;
 use super::problem::{ProblemView, status};
 use super::server::SLOWEST_REQUEST;
 use super::{
-    Desk, Reply, Shared, bench, copies, find, guard, mail, mail_files, month, page, peg, report, rules,
-    sheet, string, together,
+    Desk, Reply, Shared, bench, copies, enter, find, guard, mail, mail_files, month, page, peg, report,
+    rules, sheet, string, together,
 };
 use crate::error::{Kind, Problem};
 
@@ -77,6 +77,9 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
             "/mail/away",
             post(|s, r| form(s, r, mail_files::put_away)).get(|| async { Redirect::to("/mail") }),
         )
+        .route("/enter", get(|s, q| plain(s, q, enter::empty)).post(|s, r| form(s, r, enter::begin)))
+        .route("/enter/{mark}", get(|s, p, q| named(s, p, q, enter::begun)))
+        .route("/enter/add", post(|s, r| form(s, r, enter::add)).get(|| async { Redirect::to("/enter") }))
         .route("/report/{id}", get(|s, p, q| named(s, p, q, report::show)))
         .route(
             "/report/{id}/{step}",

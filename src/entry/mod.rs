@@ -6,6 +6,7 @@
 mod bow;
 mod measured;
 mod sums;
+mod unknown;
 
 use std::str::FromStr;
 
@@ -14,6 +15,7 @@ use thiserror::Error;
 pub use bow::bow_changes;
 pub use measured::measurements;
 pub use sums::{bow_and_string, twist_request};
+pub use unknown::unknown_string;
 
 use crate::quantity::{Length, LengthRange, Measure, QuantityError, Turns, Unit};
 use crate::trade::plausible::{self, Implausible, Whole};

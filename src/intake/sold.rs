@@ -123,7 +123,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
     let old_yarn = cells.word("old_yarn", Yarn::ALL, Yarn::as_str);
     let old_measured = cells.word("old_measured", Across::ALL, Across::as_str);
     let sizing = sizing.worked_out(cells, route, bow.kind, old_yarn, yarn.unwrap_or(Yarn::Unknown));
-    check_lengths(cells, sizing.ordered, built, bow.brace_range);
+    check_lengths(cells, sizing.ordered, built, bow.brace_range, route);
     if !cells.are_good() {
         return None;
     }
@@ -145,7 +145,7 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
         spool,
         maker,
         price_cents,
-        ..SoldString::new(serial?, sold_on?, route?, sizing.ordered?)
+        ..SoldString::new(serial?, sold_on?, route?, sizing.ordered)
     };
     Some(SoldRow { line: cells.place().line, archer, bow, string, given: Vec::new() })
 }
@@ -214,14 +214,17 @@ fn check_lengths(
     ordered: Option<Length>,
     built: Option<Length>,
     range: Option<LengthRange>,
+    route: Option<Route>,
 ) {
-    let (Some(ordered), unit) = (ordered, cells.rules.units) else { return };
-    if let Some(built) = built {
+    let unit = cells.rules.units;
+    if let (Some(built), Some(ordered)) = (built, ordered) {
         cells.check("built_length", plausible::built(built, ordered, unit));
     }
+    // A length that was refused leaves nothing to hold a height against.
+    let string = if route == Some(Route::Unknown) { ordered.or(built) } else { ordered };
     if let Some(range) = range {
-        cells.check("brace_low", plausible::brace_low(range.low(), ordered, unit));
-        cells.check("brace_high", plausible::brace_high(range.high(), ordered, unit));
+        cells.check("brace_low", plausible::brace_low(range.low(), string, unit));
+        cells.check("brace_high", plausible::brace_high(range.high(), string, unit));
     }
 }
 
@@ -262,12 +265,18 @@ impl Sizing {
             old_yarn,
             yarn,
         });
+        if let Some(route) = route {
+            cells.check("stated_measure", plausible::sized_by(route, self.stated, None));
+            cells.check("offset", plausible::sized_by(route, None, self.offset));
+        }
         if cells.is_given("ordered_length") {
             self.check_ordered(cells, start, kind);
+        } else if route == Some(Route::Unknown) {
+            // Then nobody has to know it.
         } else if !cells.is_given("stated_measure") {
             cells.refuse(
                 "ordered_length",
-                "the length ordered, or a stated_measure from which it follows with the offset",
+                "the length ordered, or a stated_measure from which it follows with the offset; route unknown where nobody knows it",
             );
         } else if let (Some(start), Some(route)) = (start, route)
             && self.offset.is_some() == cells.is_given("offset")

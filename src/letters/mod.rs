@@ -356,6 +356,7 @@ const fn told(reason: &Reason) -> bool {
         reason,
         Reason::Danger { .. }
             | Reason::PhotoShowsDamage
+            | Reason::NoLengthToBuild
             | Reason::LastMessageUnclear
             | Reason::TooWeak { .. }
             | Reason::SpliceMaySlip { .. }

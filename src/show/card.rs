@@ -7,7 +7,7 @@ use super::page::{Meaning, TextPage};
 use super::reply::code;
 use super::sentences::{LEAST_TAG, Style, caution_sentence, yarn_name};
 use super::strength::strength_not_checked;
-use super::{inches, signed_inches, turns};
+use super::{NOT_ON_RECORD, inches, signed_inches, turns};
 use crate::app::card::CardView;
 use crate::trade::words::WantSource;
 
@@ -23,7 +23,10 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
     fields.push(("for the bow", bow));
     fields.push((
         "loaded length",
-        format!("{} under the workshop's load of {} lb", len(view.loaded_length_inch), view.load_lb),
+        view.loaded_length_inch.map_or_else(
+            || NOT_ON_RECORD.to_owned(),
+            |length| format!("{} under the workshop's load of {} lb", len(length), view.load_lb),
+        ),
     ));
     let strands = view
         .strands

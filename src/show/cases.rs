@@ -57,6 +57,9 @@ pub fn evidence_sentence(evidence: Evidence, style: &Style) -> String {
             len((right - ordered).abs()),
             if right > ordered { "short" } else { "long" }
         ),
+        Evidence::RightLengthAlone { right } => {
+            format!("The right length is {}; nobody knows what was ordered.", len(right))
+        }
         Evidence::RightLengthAsOrdered { right } => {
             format!("The right length, {}, is what was ordered.", len(right))
         }

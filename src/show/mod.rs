@@ -100,6 +100,9 @@ pub fn small(value: f64, unit: Unit) -> String {
     inches(value.abs(), unit)
 }
 
+/// What stands in the place of a length that nobody knows.
+pub const NOT_ON_RECORD: &str = "not on record";
+
 /// An amount of money.
 #[must_use]
 pub fn money(cents: i64, currency: &str) -> String {

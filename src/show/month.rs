@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::month_sentences::{
-    CAUTION_OF_THE_MEAN, change_in_words, commands, error_in_words, in_hundred, one_decimal, range_in_words,
-    remarks, row_name, sentences,
+    CAUTION_OF_THE_MEAN, change_in_words, commands, error_in_words, in_hundred, left_out, one_decimal,
+    range_in_words, remarks, row_name, sentences,
 };
 use super::page::{Meaning, TextPage};
 use super::sentences::Style;
@@ -164,6 +164,9 @@ pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
         }
     }
     if view.shop.strings == 0 {
+        if let Some(left) = left_out(view, style) {
+            page.point(Meaning::Aside, left);
+        }
         return;
     }
     page.heading("By route");

@@ -10,7 +10,7 @@ use super::month::{
     other_rows, rate, route_rows, unit_row,
 };
 use super::month_sentences::{
-    CAUTION_OF_THE_MEAN, commands, error_in_words, one_decimal, remarks, row_name, sentences,
+    CAUTION_OF_THE_MEAN, commands, error_in_words, left_out, one_decimal, remarks, row_name, sentences,
 };
 use super::sentences::Style;
 use crate::app::month::view::{MonthRowView, MonthView};
@@ -99,7 +99,10 @@ fn render(template: &str, view: &MonthView, style: &Style, workshop: &str) -> Re
         memory_from: view.memory_from.to_string(),
         first,
         parts: if view.shop.strings == 0 { Vec::new() } else { parts(view, style)? },
-        remarks: if view.shop.strings == 0 { Vec::new() } else { remarks(view, style) },
+        remarks: match view.shop.strings {
+            0 => left_out(view, style).into_iter().collect(),
+            _ => remarks(view, style),
+        },
     };
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);

@@ -1,7 +1,7 @@
 //! What a maker should read first, in sentences with the numbers in them.
 
 use super::sentences::Style;
-use super::{inches, percent};
+use super::{inches, money, percent};
 use crate::app::month::Finding;
 use crate::app::month::view::{MonthRowView, MonthView, SinceChange};
 use crate::mechanics::bow::BowKind;
@@ -22,6 +22,7 @@ pub const fn by_route(route: Route) -> &'static str {
         Route::BowMaker => "cut to the bow maker's figure",
         Route::WorkedOut => "worked out with the workshop",
         Route::Repeat => "cut like an earlier string",
+        Route::Unknown => "sized nobody knows how",
     }
 }
 
@@ -356,6 +357,24 @@ pub fn row_name(row: &MonthRowView) -> String {
     }
 }
 
+fn counted(count: u32, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+/// Strings that are in none of the figures, and why; nothing where there are none.
+#[must_use]
+pub fn left_out(view: &MonthView, style: &Style) -> Option<String> {
+    let left = view.sizing_unknown;
+    (left.strings > 0).then(|| {
+        format!(
+            "Left out of all figures: {} whose sizing nobody knows (route unknown), with {} that cost {}.",
+            counted(left.strings, "string"),
+            counted(left.reports, "report"),
+            money(left.cost_cents, &style.currency)
+        )
+    })
+}
+
 /// Cautions that go with the figures of a sheet.
 #[must_use]
 pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
@@ -385,6 +404,7 @@ pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
             "More changes look worth making than are named first; make the first ones, and look again next month.".to_owned(),
         );
     }
+    remarks.extend(left_out(view, style));
     remarks.extend(waiting(view, unit));
     remarks.extend(answers_would_help(view, unit));
     if view.months.iter().all(|line| line.expected.is_none())

@@ -4,7 +4,7 @@ use super::page::{Meaning, TextPage};
 use super::sentences::{Style, cause_name, symptom_name, usual_by, yarn_name};
 use super::strength::{own_strength, strength_line, strength_sum};
 use super::terms::decision_line;
-use super::{inches, money, signed_inches, turns};
+use super::{NOT_ON_RECORD, inches, money, signed_inches, turns};
 use crate::app::bench::BenchTestView;
 use crate::app::bow::BowCard;
 use crate::app::effects::{EffectLine, EffectsView};
@@ -188,7 +188,8 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
         )
     });
     page.field("sized by", Some(format!("{}{}", view.route, stated.unwrap_or_default())));
-    page.field("ordered", Some(format!("{} loaded", len(view.ordered_length_inch))));
+    let ordered = view.ordered_length_inch.map(|ordered| format!("{} loaded", len(ordered)));
+    page.field("ordered", Some(ordered.unwrap_or_else(|| NOT_ON_RECORD.to_owned())));
     page.field("built", view.built_length_inch.map(|built| format!("{} {}", len(built), at(view.built_at))));
     let strands = view
         .strands
@@ -292,7 +293,9 @@ pub fn bow(page: &mut TextPage, view: &BowCard, style: &Style) {
                 string.serial.clone(),
                 string.sold_on.to_string(),
                 string.route.to_string(),
-                inches(string.ordered_length_inch, unit),
+                string
+                    .ordered_length_inch
+                    .map_or_else(|| NOT_ON_RECORD.to_owned(), |ordered| inches(ordered, unit)),
                 string.reports.to_string(),
             ]
         }),

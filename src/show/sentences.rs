@@ -9,10 +9,11 @@ use crate::mechanics::estimate::CHECKED_CHANGE;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Mistake, Reason, TenderBow};
+use crate::trade::known::LengthFrom;
 use crate::trade::signs::SignOf;
 use crate::trade::slips::Slip;
 use crate::trade::usual::UsualFrom;
-use crate::trade::words::{Cause, Standing, Symptom, Verdict, WantSource};
+use crate::trade::words::{Cause, Route, Standing, Symptom, Verdict, WantSource};
 
 /// How numbers are shown.
 #[derive(Debug, Clone, PartialEq)]
@@ -391,10 +392,40 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             len(*now)
         ),
         Reason::LengthMeasured { measured, ordered } => format!(
-            "The archer measured the string itself under load: {}; that is believed ({} was ordered).",
+            "The archer measured the string itself under load: {}; that is believed ({}).",
             len(*measured),
-            len(*ordered)
+            ordered.map_or("nobody knows what was ordered".to_owned(), |ordered| format!(
+                "{} was ordered",
+                len(ordered)
+            ))
         ),
+        Reason::LengthNotOnRecord { from, length, sd } => format!(
+            "The length of this string is not on record. {}",
+            match from {
+                LengthFrom::Record => String::new(),
+                LengthFrom::Measured => format!("It is taken as it was measured, {} loaded.", len(*length)),
+                LengthFrom::Bow => format!(
+                    "By the bow's length it is about {} ± {}: enough for turns, not to cut another by it.",
+                    len(*length),
+                    small(*sd, unit)
+                ),
+                LengthFrom::Nothing => format!(
+                    "The bow's is not known either, so {} ± {} is taken, the middle of what there is: enough for turns, not to cut another by it.",
+                    len(*length),
+                    small(*sd, unit)
+                ),
+            }
+        ),
+        Reason::SizedAnew { route, stated, offset, length } => format!(
+            "Nobody knows how long this string was ordered, so a new one is sized anew: {} {} less {}, {} loaded.",
+            if *route == Route::NockToNock { "nock to nock" } else { "marked" },
+            len(*stated),
+            len(*offset),
+            len(*length)
+        ),
+        Reason::NoLengthToBuild => {
+            "Nobody knows how long this string was ordered, so a new one is sized anew, and for that the bow's marked length or the length of a string that fits is needed.".to_owned()
+        }
         Reason::LargeChange { string_change } => format!(
             "A change of {} lies beyond the {CHECKED_CHANGE} in for which the law was checked, so the figures are rough.",
             small(*string_change, unit)

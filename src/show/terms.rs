@@ -89,7 +89,12 @@ pub const fn lapsed_sentence(limit: Limit) -> &'static str {
         Limit::Window { .. } | Limit::Range { .. } | Limit::Length { .. } => {
             "What the maker decided would by now lead outside what is allowed: it is as worked out."
         }
-        Limit::UpsideDown | Limit::NoBrace | Limit::NoRange | Limit::WhatInstead | Limit::NothingMade => {
+        Limit::UpsideDown
+        | Limit::NoBrace
+        | Limit::NoRange
+        | Limit::WhatInstead
+        | Limit::NothingMade
+        | Limit::NoLength => {
             "What the maker decided does not go with what is known by now: it is as worked out."
         }
     }

@@ -6,12 +6,13 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::decision::{Decided, Limit};
+use super::known::LengthFrom;
 use super::signs::SignOf;
 use super::slips::Slip;
 use super::strength::{Missing, Sum};
 use super::terms::TermsOf;
 use super::usual::UsualFrom;
-use super::words::{Ask, Cause, Symptom, Verdict, WantSource};
+use super::words::{Ask, Cause, Route, Symptom, Verdict, WantSource};
 use crate::mechanics::reacting::Row;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 
@@ -125,7 +126,13 @@ pub enum Reason {
     /// More, or fewer, turns than such a string should have.
     TurnsOutsideWindow { turns: f64, min: i32, max: i32 },
     /// A length under load that an archer measured and that is believed.
-    LengthMeasured { measured: f64, ordered: f64 },
+    LengthMeasured { measured: f64, ordered: Option<f64> },
+    /// What length a string is judged by of which none is on record.
+    LengthNotOnRecord { from: LengthFrom, length: f64, sd: f64 },
+    /// A new string in place of one whose length nobody knows, sized from the bow.
+    SizedAnew { route: Route, stated: f64, offset: f64, length: f64 },
+    /// Nothing says how long a new string has to be.
+    NoLengthToBuild,
     /// The change lies beyond what the law was checked for.
     LargeChange { string_change: f64 },
     /// Before a free remake the measurement is taken once more.

@@ -19,6 +19,8 @@ pub enum Evidence {
     RightLengthOff { right: f64, ordered: f64 },
     /// The right length is what was ordered.
     RightLengthAsOrdered { right: f64 },
+    /// The right length; nobody knows what was ordered.
+    RightLengthAlone { right: f64 },
     /// It was shot without an arrow.
     DryFired,
     /// It was on upside down.
@@ -88,21 +90,19 @@ pub fn built_off(string: &SoldString, known: &Known, rules: &Rules) -> Option<(f
     if string.built.is_none() && known.length_measured.is_none() {
         return None;
     }
-    let (built, ordered) = (known.build.length, string.ordered.inches());
+    let (built, ordered) = (known.build.length, string.ordered?.inches());
     is_off(built, known.build.length_sd, ordered, rules).then_some((built, ordered))
 }
 
 /// The cause that an old report's right length shows, of which nothing else is known. Method V16.
 #[must_use]
 pub fn of_old_report(string: &SoldString, right_length: Option<Length>, rules: &Rules) -> Cause {
-    let ordered = string.ordered.inches();
-    match right_length {
-        None => Cause::Unknown,
-        Some(_) if string.built.is_some_and(|built| is_off(built.inches(), 0.0, ordered, rules)) => {
-            Cause::Workshop
-        }
-        Some(right) if is_sized_wrong(right.inches(), ordered) => Cause::Sizing,
-        Some(_) => Cause::Unknown,
+    let Some((right, ordered)) = right_length.zip(string.ordered) else { return Cause::Unknown };
+    let ordered = ordered.inches();
+    match right.inches() {
+        _ if string.built.is_some_and(|built| is_off(built.inches(), 0.0, ordered, rules)) => Cause::Workshop,
+        right if is_sized_wrong(right, ordered) => Cause::Sizing,
+        _ => Cause::Unknown,
     }
 }
 
@@ -117,7 +117,6 @@ pub fn propose(
     rules: &Rules,
 ) -> (Cause, Evidence) {
     let has = |symptom: Symptom| report.symptoms.contains(&symptom);
-    let ordered = string.ordered.inches();
     if last.is_some_and(|last| last.likely_cause == Some(Cause::YarnChoice)) {
         return (Cause::YarnChoice, Evidence::Yarn);
     }
@@ -156,6 +155,9 @@ pub fn propose(
     }
     let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());
     if let Some(right) = right_length.filter(|_| fit) {
+        let Some(ordered) = string.ordered.map(Length::inches) else {
+            return (Cause::Unknown, Evidence::RightLengthAlone { right });
+        };
         return if is_sized_wrong(right, ordered) {
             (Cause::Sizing, Evidence::RightLengthOff { right, ordered })
         } else {

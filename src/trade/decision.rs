@@ -71,6 +71,8 @@ pub enum Limit {
     WhatInstead,
     /// Nothing is made for this report.
     NothingMade,
+    /// Nothing says how long a new string has to be.
+    NoLength,
     /// Measured or turned since it was decided, or a reading behind it was struck.
     ReadSince,
 }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::ranges::{Wanted, wanted};
 use super::records::{BowProfile, Measurements, Report, SoldString};
 use super::rules::Rules;
-use super::slips::{AMO_DIFFERENCE, Slip, brace_slip, string_length_slip};
+use super::slips::{AMO_DIFFERENCE, Slip, brace_slip, standard_string_length, string_length_slip};
 use super::usual::{Recorded, Usual, UsualFrom, usual};
 use super::words::{Across, LengthAt, Marker, Photo, ReadBy};
 use crate::mechanics::bow::{
@@ -59,6 +59,36 @@ pub struct TurnsIn {
     pub known: TurnsKnown,
 }
 
+/// Where the length comes from that a string is judged by. Method V42.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum LengthFrom {
+    /// Built or ordered so.
+    Record,
+    /// Not on record; the archer measured it.
+    Measured,
+    /// Not on record; what the trade standard gives for the bow's length.
+    Bow,
+    /// Nothing is known; the middle of what there is.
+    Nothing,
+}
+
+impl LengthFrom {
+    /// Somebody has measured the string itself: another can be cut by it.
+    #[must_use]
+    pub const fn is_of_the_string(self) -> bool {
+        matches!(self, Self::Record | Self::Measured)
+    }
+}
+
+/// Doubt of a length taken from the bow's, inches: workshops take off 3 to 4 in, and archers err by as
+/// much again (judgement, no source). Method V42.
+const BY_THE_BOW_SD: f64 = 1.0;
+/// Doubt of an archer's measurement of a string, inches (judgement, no source). Method V42.
+const MEASURED_SD: f64 = 0.25;
+/// Loaded length of any string and its sd, inches: bows are marked 48 to 72 in, and their strings are
+/// 3 in shorter (common practice, no source; the ends are taken for two sd). Method V42.
+const ANY_LENGTH: (f64, f64) = (57.0, 6.0);
+
 /// What the build alone says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Build {
@@ -66,6 +96,8 @@ pub struct Build {
     pub length: f64,
     /// Its sd, inches.
     pub length_sd: f64,
+    /// Where it comes from.
+    pub length_from: LengthFrom,
     /// The body that takes the turns.
     pub body: TwistBody,
     /// Turns it may have.
@@ -94,19 +126,59 @@ impl Subject<'_> {
     /// The bow's marked length, or the nearest thing to it, inches.
     #[must_use]
     pub fn marked_length(&self) -> Option<f64> {
-        self.bow
-            .marked_length
-            .map(crate::quantity::Length::inches)
-            .or_else(|| (self.bow.kind != BowKind::Horsebow).then(|| self.build_length().0 + AMO_DIFFERENCE))
+        self.marked_length_beside(None)
     }
 
-    fn build_length(&self) -> (f64, f64) {
-        match self.string.built {
-            Some(built) => {
-                loaded_length(built.inches(), self.string.built_at, self.string.built_across, self.string)
+    fn marked_length_beside(&self, measured: Option<(f64, LengthAt)>) -> Option<f64> {
+        let by_the_string = || {
+            let (length, _, from) = self.build_length(measured);
+            let known = self.bow.kind != BowKind::Horsebow && from != LengthFrom::Nothing;
+            known.then_some(length + AMO_DIFFERENCE)
+        };
+        self.bow.marked_length.map(crate::quantity::Length::inches).or_else(by_the_string)
+    }
+
+    /// Length, its sd, and where it comes from; of a string whose length is not on record, what an
+    /// archer measured, unless that was plainly something else. Method V42.
+    fn build_length(&self, measured: Option<(f64, LengthAt)>) -> (f64, f64, LengthFrom) {
+        let string = self.string;
+        match (string.built, string.ordered) {
+            (Some(built), _) => {
+                let (length, sd) =
+                    loaded_length(built.inches(), string.built_at, string.built_across, string);
+                (length, sd, LengthFrom::Record)
             }
-            None => (self.string.ordered.inches(), self.rules.build_tolerance),
+            (None, Some(ordered)) => (ordered.inches(), self.rules.build_tolerance, LengthFrom::Record),
+            (None, None) => match measured.filter(|measured| self.slip_by_the_bow(*measured).is_none()) {
+                Some((length, at)) => {
+                    let (loaded, sd) = loaded_length(length, at, Across::Outside, string);
+                    (loaded, sd.hypot(MEASURED_SD), LengthFrom::Measured)
+                }
+                None => self
+                    .length_by_the_bow()
+                    .map_or((ANY_LENGTH.0, ANY_LENGTH.1, LengthFrom::Nothing), |length| {
+                        (length, BY_THE_BOW_SD, LengthFrom::Bow)
+                    }),
+            },
         }
+    }
+
+    /// What the trade standard gives for the bow's length; a bow with stiff ears is never sized by it.
+    fn length_by_the_bow(&self) -> Option<f64> {
+        let bow = self.bow.marked_length.or(self.bow.nock_to_nock);
+        bow.filter(|_| self.bow.kind != BowKind::Horsebow).map(|bow| standard_string_length(bow.inches()))
+    }
+
+    /// The slip in a measured length that even the bow's length shows. Method V42.
+    fn slip_by_the_bow(&self, (length, at): (f64, LengthAt)) -> Option<Slip> {
+        let slip =
+            string_length_slip(length, at == LengthAt::Loaded, self.string.yarn, self.length_by_the_bow()?);
+        slip.filter(|slip| {
+            matches!(
+                slip,
+                Slip::BowLengthForString { .. } | Slip::LoopsLeftOut { .. } | Slip::CentimetresForInches
+            )
+        })
     }
 
     /// The body of a string of this construction and a length, with its window and usual turns.
@@ -141,8 +213,17 @@ impl Subject<'_> {
     /// What the build says; `None` for a string too short to have a body.
     #[must_use]
     pub fn build(&self) -> Option<Build> {
-        let (length, length_sd) = self.build_length();
-        let (body, window, usual) = self.body_and_usual(length)?;
+        self.build_beside(None)
+    }
+
+    /// The same beside a length that an archer measured, which counts where none is on record.
+    fn build_beside(&self, measured: Option<(f64, LengthAt)>) -> Option<Build> {
+        let (length, length_sd, length_from) = self.build_length(measured);
+        let (mut body, window, usual) = self.body_and_usual(length)?;
+        if length_from != LengthFrom::Record {
+            // What turns do goes by the length.
+            body.string_factor_log_sd = body.string_factor_log_sd.hypot(length_sd / length);
+        }
         // What the workshop is known to put in is believed, as long as a splice holds with it (V12).
         let least = match usual.from {
             UsualFrom::Recorded { .. } => (f64::from(window.min) / 2.0).ceil(),
@@ -162,7 +243,16 @@ impl Subject<'_> {
         };
         let built = (usual.turns.round() as i32).clamp(window.min, window.max);
         let window = window.narrowed(&body, turns.turns, self.rules.play_shorten, self.rules.play_lengthen);
-        Some(Build { length, length_sd, body, window, usual: built, usual_from: usual.from, turns })
+        Some(Build {
+            length,
+            length_sd,
+            length_from,
+            body,
+            window,
+            usual: built,
+            usual_from: usual.from,
+            turns,
+        })
     }
 }
 
@@ -342,12 +432,13 @@ fn standing_measures(readings: &[(usize, &Measurements)], build: &Build) -> Stan
 /// `None` for a string too short to have a body.
 #[must_use]
 pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &Settling) -> Option<Known> {
-    let mut build = subject.build()?;
     let readings: Vec<(usize, &Measurements)> = reports
         .iter()
         .flat_map(|report| report.readings.iter().enumerate())
         .map(|(place, reading)| (place, &reading.measurements))
         .collect();
+    let measured = readings.iter().rev().find_map(|(_, measured)| measured.length_off_the_bow());
+    let mut build = subject.build_beside(measured)?;
     let standing = standing_measures(&readings, &build);
     build.turns = standing.turns_in;
     let kind = subject.bow.kind;
@@ -355,7 +446,10 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
         .fades
         .and_then(|(measures, brace)| constant_from_fades(kind, &measures, brace))
         .unwrap_or_else(|| {
-            let tabled = constant_from_kind(kind, build.length);
+            let mut tabled = constant_from_kind(kind, build.length);
+            if build.length_from != LengthFrom::Record {
+                tabled.log_sd = tabled.log_sd.hypot(build.length_sd / build.length);
+            }
             match subject.bow_effect {
                 Some(BowEffect { ratio, log_sd }) => {
                     BowConstant { value: tabled.value * ratio, log_sd, measured: true }
@@ -380,7 +474,7 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
         answered: false,
         count_against_record: None,
         length_measured: None,
-        wanted: wanted(subject.bow, standing.wish, subject.marked_length(), subject.rules),
+        wanted: wanted(subject.bow, standing.wish, subject.marked_length_beside(measured), subject.rules),
         marker: Marker::Unknown,
         serving: None,
         shots: None,
@@ -449,10 +543,7 @@ impl Known {
         self.marker = marker;
         self.serving = measured.serving.map(crate::quantity::Length::inches).or(self.serving);
         self.photo = measured.photo.or(self.photo);
-        self.measured = measured
-            .length
-            .map(|length| (length.inches(), measured.length_at.unwrap_or(LengthAt::HandTight)))
-            .or(self.measured);
+        self.measured = measured.length_off_the_bow().or(self.measured);
         self.shots = measured.shots.or(self.shots);
         let before = self.turns_changed;
         self.turns_changed = total_change(place, measured, before);
@@ -583,11 +674,23 @@ impl Known {
     }
 
     /// Compares a length measured off the bow with the record. One under the measuring load
-    /// that differs beyond doubt, and by no known slip, is believed.
+    /// that differs beyond doubt, and by no known slip, is believed; so is any where none is on record.
     fn take_length(&mut self, subject: Subject<'_>) {
         let Some((length, at)) = self.measured.filter(|_| subject.bow.kind != BowKind::Horsebow) else {
             return;
         };
+        match self.build.length_from {
+            LengthFrom::Record => {}
+            // It was measured as it is by now.
+            LengthFrom::Measured => {
+                self.build.length += self.shortened_by_turns();
+                return;
+            }
+            LengthFrom::Bow | LengthFrom::Nothing => {
+                self.slips.extend(subject.slip_by_the_bow((length, at)));
+                return;
+            }
+        }
         let now = self.build.length - self.shortened_by_turns();
         let slip = string_length_slip(length, at == LengthAt::Loaded, subject.string.yarn, now);
         self.slips.extend(slip);
@@ -643,9 +746,11 @@ impl Known {
 }
 
 /// What a report's readings say about the effect of turns, for the pool: first brace reading
-/// against the last, with the turns between. Method M21.
+/// against the last, with the turns between. A string whose length is not on record teaches nothing.
+/// Method M21.
 #[must_use]
 pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectReading> {
+    subject.string.length()?;
     let nothing = Pool::from_readings(&[]);
     let settling = Settling { expected: 0.0, sd: 0.0, readings: 0 };
     let first = report.readings.iter().position(|reading| reading.measurements.brace.is_some())?;
@@ -702,7 +807,7 @@ pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectRea
 /// between, both with their shots. Method M20.
 #[must_use]
 pub fn growth_readings(subject: Subject<'_>, report: &Report) -> Vec<GrowthReading> {
-    let Some(build) = subject.build() else { return Vec::new() };
+    let Some(build) = subject.string.length().and_then(|_| subject.build()) else { return Vec::new() };
     let constant = constant_from_kind(subject.bow.kind, build.length).value;
     let with_brace: Vec<&Measurements> = report
         .readings

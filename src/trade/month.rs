@@ -90,6 +90,19 @@ pub struct MonthLots {
     pub spools: BTreeMap<String, u32>,
     /// Strings by initials of the maker.
     pub makers: BTreeMap<String, u32>,
+    /// Strings that are left out of all figures.
+    pub sizing_unknown: SizingUnknown,
+}
+
+/// Strings whose sizing nobody knows: no route is better or worse for them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct SizingUnknown {
+    /// Strings.
+    pub strings: u32,
+    /// Their reports.
+    pub reports: u32,
+    /// Money booked for these.
+    pub cost_cents: i64,
 }
 
 /// What counts of an answer to the question whether a string fits.

@@ -10,6 +10,7 @@ use thiserror::Error;
 
 use super::rules::Rules;
 use super::sizing::{Start, follows};
+use super::words::Route;
 use crate::quantity::{Length, LengthRange, Turns, Unit, show_length};
 use crate::words::is_unsafe;
 
@@ -289,14 +290,15 @@ pub fn built(built: Length, ordered: Length, unit: Unit) -> Result<(), Implausib
 
 /// Brace heights lie between these parts of the string's length. Bows stand at about a
 /// fourteenth (old longbows) to a sixth (short recurves) of it; beyond a thirtieth or a fourth
-/// one of the two was read in another unit.
+/// one of the two was read in another unit. Beside a string of no known length any will do.
 const BRACE_SHARE: (f64, f64) = (1.0 / 30.0, 1.0 / 4.0);
 
 /// The low end of a brace range beside the string's length.
 ///
 /// # Errors
 /// It is too low.
-pub fn brace_low(low: Length, string: Length, unit: Unit) -> Result<(), Implausible> {
+pub fn brace_low(low: Length, string: Option<Length>, unit: Unit) -> Result<(), Implausible> {
+    let Some(string) = string else { return Ok(()) };
     if low.inches() >= string.inches() * BRACE_SHARE.0 - SLACK {
         return Ok(());
     }
@@ -312,7 +314,8 @@ pub fn brace_low(low: Length, string: Length, unit: Unit) -> Result<(), Implausi
 ///
 /// # Errors
 /// It is too high.
-pub fn brace_high(high: Length, string: Length, unit: Unit) -> Result<(), Implausible> {
+pub fn brace_high(high: Length, string: Option<Length>, unit: Unit) -> Result<(), Implausible> {
+    let Some(string) = string else { return Ok(()) };
     if high.inches() <= string.inches() * BRACE_SHARE.1 + SLACK {
         return Ok(());
     }
@@ -327,7 +330,7 @@ pub fn brace_high(high: Length, string: Length, unit: Unit) -> Result<(), Implau
 ///
 /// # Errors
 /// One of its ends cannot be.
-pub fn brace_range(range: LengthRange, string: Length, unit: Unit) -> Result<(), Implausible> {
+pub fn brace_range(range: LengthRange, string: Option<Length>, unit: Unit) -> Result<(), Implausible> {
     brace_low(range.low(), string, unit)?;
     brace_high(range.high(), string, unit)
 }
@@ -347,6 +350,24 @@ pub fn offset(offset: Length, unit: Unit) -> Result<Length, Implausible> {
         format!(
             "a positive number, which is taken off the stated measure; write {} if so much is taken off",
             show(-offset)
+        ),
+    ))
+}
+
+/// What a string was sized by beside its route.
+///
+/// # Errors
+/// Nobody knows how it was sized, and yet a measure or an offset is told.
+pub fn sized_by(route: Route, stated: Option<Length>, offset: Option<Length>) -> Result<(), Implausible> {
+    if route != Route::Unknown || stated.is_none() && offset.is_none() {
+        return Ok(());
+    }
+    Err(refused(
+        format!(
+            "of a string whose sizing nobody knows (route {route}) there is no stated measure and no offset"
+        ),
+        format!(
+            "the route that was gone, or nothing with route {route}; a length that is known is the ordered one"
         ),
     ))
 }

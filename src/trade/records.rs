@@ -134,8 +134,8 @@ pub struct SoldString {
     pub stated_at: LengthAt,
     /// Inches taken off the stated measure.
     pub offset: Option<Length>,
-    /// Length ordered, loaded.
-    pub ordered: Length,
+    /// Length ordered, loaded; absent where nobody knows it, which is so on the route `unknown` alone.
+    pub ordered: Option<Length>,
     /// Length built.
     pub built: Option<Length>,
     /// How the built length was measured.
@@ -189,7 +189,7 @@ pub const USUAL_STRANDS: u32 = 14;
 impl SoldString {
     /// A string of which only what every order has is known.
     #[must_use]
-    pub fn new(serial: String, sold_on: NaiveDate, route: Route, ordered: Length) -> Self {
+    pub fn new(serial: String, sold_on: NaiveDate, route: Route, ordered: impl Into<Option<Length>>) -> Self {
         Self {
             serial,
             order_ref: None,
@@ -199,7 +199,7 @@ impl SoldString {
             stated: None,
             stated_at: LengthAt::Unknown,
             offset: None,
-            ordered,
+            ordered: ordered.into(),
             built: None,
             built_at: LengthAt::Loaded,
             built_across: Across::Outside,
@@ -223,6 +223,12 @@ impl SoldString {
             price_cents: None,
             replaces: None,
         }
+    }
+
+    /// The length on record that what is said of the string is held against.
+    #[must_use]
+    pub fn length(&self) -> Option<Length> {
+        self.ordered.or(self.built)
     }
 
     /// Yarn, strands and plies; unrecorded strands are taken as usual.
@@ -267,6 +273,13 @@ pub struct Measurements {
 }
 
 impl Measurements {
+    /// The string's length off the bow, inches, and how it was measured: pulled tight by hand, unless
+    /// it is said.
+    #[must_use]
+    pub fn length_off_the_bow(&self) -> Option<(f64, LengthAt)> {
+        Some((self.length?.inches(), self.length_at.unwrap_or(LengthAt::HandTight)))
+    }
+
     /// True where nothing was said.
     #[must_use]
     pub fn is_empty(&self) -> bool {

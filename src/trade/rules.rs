@@ -278,7 +278,7 @@ pub fn all_settings() -> Vec<Setting> {
         default: (*default).to_owned(),
         about: "brace range where the bow's maker gave none".to_owned(),
     }));
-    for &route in Route::ALL {
+    for &route in Route::SIZED {
         for &kind in BowKind::ALL {
             all.push(Setting {
                 name: format!("offset.{route}.{kind}"),

@@ -95,7 +95,14 @@ words! {
         WorkedOut = "worked-out",
         /// As an earlier string.
         Repeat = "repeat",
+        /// Nobody knows: an old one, one from a fair, a gift.
+        Unknown = "unknown",
     }
+}
+
+impl Route {
+    /// The routes by which a length comes about.
+    pub const SIZED: &'static [Self] = Self::ALL.split_at(Self::ALL.len() - 1).0;
 }
 
 words! {

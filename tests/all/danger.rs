@@ -123,7 +123,6 @@ impl Desk {
             archer: Archer { name: None, email },
             bow: BowProfile { kind: fistmele::mechanics::bow::BowKind::Recurve, ..BowProfile::default() },
             which: fistmele::app::bow::WhichBow::Usual,
-            ordered: Some(ordered),
             string,
         };
         sold::add(&mut self.book, new, &self.author).unwrap().serial

@@ -154,6 +154,8 @@ mod tour;
 #[cfg(all(test, unix))]
 mod trust;
 #[cfg(test)]
+mod unknown;
+#[cfg(test)]
 mod unused;
 #[cfg(all(test, unix))]
 mod updates;

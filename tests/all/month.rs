@@ -84,6 +84,7 @@ struct Sheet {
     routes: Vec<Row>,
     replacements: u32,
     remakes_again: u32,
+    sizing_unknown: SizingUnknown,
     by_spool: Vec<Spool>,
     by_maker: Vec<Maker>,
     by_yarn: Vec<Yarn>,
@@ -107,6 +108,14 @@ struct Sheet {
     sentences: Vec<String>,
     commands: Vec<String>,
     remarks: Vec<String>,
+}
+
+#[derive(Debug, Deserialize, PartialEq)]
+#[serde(deny_unknown_fields)]
+struct SizingUnknown {
+    strings: u32,
+    reports: u32,
+    cost_cents: i64,
 }
 
 #[derive(Debug, Deserialize)]

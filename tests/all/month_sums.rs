@@ -47,7 +47,7 @@ fn complaint() -> impl Strategy<Value = Complaint> {
 fn bought() -> impl Strategy<Value = Bought> {
     (
         0..720_u64,
-        prop::sample::select(Route::ALL.to_vec()),
+        prop::sample::select(Route::SIZED.to_vec()),
         prop::sample::select(vec![BowKind::Recurve, BowKind::Longbow]),
         prop::sample::select(vec![Yarn::Hmpe, Yarn::Polyester]),
         prop::sample::select(vec![None, Some("RK"), Some("BT")]),

@@ -11,7 +11,7 @@ use crate::bare_world::{World, text};
 
 /// SHA-256 of every landed migration. A landed one is never edited: books were made with it.
 /// A new one gets its line when it lands.
-const LANDED: [(&str, &str); 17] = [
+const LANDED: [(&str, &str); 18] = [
     ("0001_book.sql", "b3fbd485b93925ac43a9e7351ebc284596c2bc686383ca961431045b21ac212d"),
     ("0002_case.sql", "0330b25a1502a6e817edd44133a7419466bc621324fbab7e04659540e8181de2"),
     ("0003_questions.sql", "45b4fdff4422307d52e983d0ec3baeb7c1af3aae471dca869b70f9515065b434"),
@@ -29,6 +29,7 @@ const LANDED: [(&str, &str); 17] = [
     ("0015_decision_reading.sql", "6b1d641eadde2776e7897fd4eb63ed3f883f1fd82a3e3bee2f22569c91892821"),
     ("0016_strip.sql", "2400713901665b808987aeeecd6f8e88f186d71f91d2152cd725617480684e8c"),
     ("0017_asked_by.sql", "11539d9dc4a86377f0811321a5c0a589c5a3ac7f575fe7bd37571c7305f9ce88"),
+    ("0018_unknown.sql", "03cad96799139899884ee1a713e1dc9910bd0b85b6233d74951a784f48100b27"),
 ];
 
 fn folder(name: &str) -> PathBuf {
@@ -89,12 +90,18 @@ const REWRITTEN: [(&str, &str); 2] = [("verdict", "inputs"), ("report", "bow_sig
 /// ever made a book of a version between, so none of these needs a book of its own.
 const LAST_OF_ITS_OWN: i64 = 5;
 
+/// A version before the table of strings is made anew.
+const BEFORE_UNKNOWN: i64 = 16;
+
+/// A mark that something is still to be done; it does not stay.
+const MARKS: &str = "owed_scrub";
+
 #[test]
 fn a_book_of_every_version_is_brought_up_to_date_and_worked_with() {
-    for version in 1..=LAST_OF_ITS_OWN {
+    for version in (1..=LAST_OF_ITS_OWN).chain([BEFORE_UNKNOWN]) {
         let world = world_of(version);
         let before = content(&world.book);
-        for (table, rows) in &before {
+        for (table, rows) in before.iter().filter(|(table, _)| *table != MARKS) {
             assert!(!rows.is_empty(), "version {version}: nothing in {table}");
         }
         assert!(world.ok(&["verify"]).contains("older version"), "{version}");
@@ -133,7 +140,10 @@ fn a_book_of_every_version_is_brought_up_to_date_and_worked_with() {
         for string in &before["string"] {
             let serial = string["serial"].strip_prefix("Text(\"").unwrap().trim_end_matches("\")").to_owned();
             world.ok(&["sold", "show", &serial]);
-            world.ok(&["card", &serial]);
+            let is_weak = |row: &BTreeMap<String, String>| row["string_id"] == string["id"];
+            if !before.get("below_floor").is_some_and(|rows| rows.iter().any(is_weak)) {
+                world.ok(&["card", &serial]);
+            }
         }
         for command in
             [["due"].as_slice(), &["month", "2026-02"], &["effects"], &["history"], &["setting", "list"]]

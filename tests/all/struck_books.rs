@@ -179,6 +179,8 @@ struct Story {
     /// Reports that stand, by string.
     standing: BTreeMap<usize, usize>,
     reports: usize,
+    /// Strings entered by mistake so far.
+    strings: usize,
     open: Vec<Mistake>,
 }
 
@@ -211,6 +213,9 @@ impl Story {
     fn day(&mut self, day: u32, chance: &mut Chance) {
         if chance.one_in(3) && !self.open.is_empty() {
             return self.strike(day, chance);
+        }
+        if chance.one_in(8) {
+            return self.string_by_mistake(day, chance);
         }
         let serial = chance.below(SERIALS.len());
         if self.open.iter().any(|mistake| mistake.serial == serial) {
@@ -310,6 +315,27 @@ impl Story {
         self.open.push(Mistake { serial, strike: format!("R-{newest}{call_off}") });
     }
 
+    /// A string that was never sold, for a bow that the book has or one of its own; at times somebody
+    /// is said to have complained of it.
+    fn string_by_mistake(&mut self, day: u32, chance: &mut Chance) {
+        let name = format!("M-{}", self.strings);
+        self.strings += 1;
+        let bow = chance.of(&["--same-bow S-1", "--archer A9 --bow-kind recurve --marked 64"]);
+        let route = chance.of(&["--route marked --stated 62", "--route unknown"]);
+        self.by_mistake(
+            day,
+            &format!(
+                "sold add --serial {name} {bow} {route} --yarn hmpe --strands 16 --spool L-1 --turns 30 --sold-on 2026-01-10"
+            ),
+        );
+        if chance.one_in(2) {
+            self.by_mistake(day, &format!("report add {name} --symptom loose-tags --no-danger"));
+            let newest = self.with.data("report list").as_array().unwrap().iter().map(number).max().unwrap();
+            self.by_mistake(day, &format!("settle R-{newest}"));
+        }
+        self.open.push(Mistake { serial: SERIALS.len(), strike: name });
+    }
+
     fn strike(&mut self, day: u32, chance: &mut Chance) {
         let mistake = self.open.remove(chance.below(self.open.len()));
         let line = format!("strike {} --why a_slip", mistake.strike);
@@ -331,6 +357,7 @@ fn told(seed: u64, book: &World) -> Story {
         lines: Vec::new(),
         standing: BTreeMap::new(),
         reports: 0,
+        strings: 0,
         open: Vec::new(),
     };
     for day in 0..DAYS {

@@ -87,7 +87,7 @@ pub(super) fn report(
 ) -> Result<(), AppError> {
     let Some(delivered) = drawn.string.delivered_on else { return Ok(()) };
     let received = delivered + Days::new(delay(draw));
-    let built_error = drawn.string.built.map_or(0.0, |built| drawn.string.ordered.inches() - built.inches());
+    let built_error = drawn.string.built.map_or(0.0, |built| drawn.ordered.inches() - built.inches());
     let error = drawn.error + if drawn.built_off { built_error } else { 0.0 };
     let about_fit = draw.chance(chance_to_write(error));
     let about_looks = draw.chance(0.03);
@@ -127,7 +127,7 @@ pub(super) fn report(
         () if inside => Cause::Unknown,
         () => Cause::Sizing,
     };
-    let exact = drawn.string.ordered.inches() + drawn.error;
+    let exact = drawn.ordered.inches() + drawn.error;
     let right = if draw.chance(0.85) && !inside { Some(inches(exact, 0.125)?) } else { None };
     if inside {
         return case.end(ended, Outcome::Reassured, cause, right);
@@ -205,7 +205,7 @@ fn remake(
     string.serial = format!("{}-B", drawn.string.serial);
     string.replaces = Some(drawn.string.serial.clone());
     (string.sold_on, string.delivered_on) = (made, Some(received + Days::new(12)));
-    (string.ordered, string.built) = (right, Some(right));
+    (string.ordered, string.built) = (Some(right), Some(right));
     string.price_cents = Some(0);
     let (_, bow_id, archer_id) = case.rows;
     let id = case.page.add_string(NewString { string: &string, bow_id, archer_id, imported: None })?;

@@ -312,6 +312,7 @@ pub fn work_out(
         routes,
         replacements: gathered.replacements,
         remakes_again: gathered.remakes_again,
+        sizing_unknown: lots.sizing_unknown,
         by_spool: by_spool(&lots, &gathered),
         by_maker: by_maker(&lots, &gathered, &row_of_shop),
         by_yarn: by_yarn(&look, &gathered)?,

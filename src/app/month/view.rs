@@ -7,7 +7,7 @@ use super::findings::Finding;
 use crate::evidence::advice::Reservation;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
-use crate::trade::month::OtherKind;
+use crate::trade::month::{OtherKind, SizingUnknown};
 use crate::trade::words::{Cause, Route};
 
 /// A row for the shop, a route, or a route and kind of bow. Rates are shares, lengths inches.
@@ -351,6 +351,8 @@ pub struct MonthView {
     pub replacements: u32,
     /// Of these misfits again.
     pub remakes_again: u32,
+    /// Strings delivered that are in none of the figures.
+    pub sizing_unknown: SizingUnknown,
     /// By lot of yarn.
     pub by_spool: Vec<SpoolLine>,
     /// By maker, counts only.

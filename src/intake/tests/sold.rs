@@ -26,7 +26,7 @@ fn refused(cells: &[(&str, &str)], column: &str, part: &str) {
 }
 
 fn inches(row: &SoldRow) -> f64 {
-    row.string.ordered.inches()
+    row.string.ordered.unwrap().inches()
 }
 
 #[test]

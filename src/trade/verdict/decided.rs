@@ -41,6 +41,9 @@ impl Situation<'_> {
         if let Some(length) = decision.length {
             self.built_as_decided(&mut advice, length)?;
         }
+        if advice.verdict == Verdict::Remake && advice.remake_length.is_none() {
+            return Err(Limit::NoLength);
+        }
         advice.reasons.insert(
             0,
             Reason::MakerDecided {
@@ -117,7 +120,7 @@ impl Situation<'_> {
     }
 
     fn built_as_decided(&self, advice: &mut Advice, length: f64) -> Result<(), Limit> {
-        let Some(yarn) = advice.remake_yarn.filter(|_| advice.remake_length.is_some()) else {
+        let Some(yarn) = advice.remake_yarn else {
             return Err(Limit::NothingMade);
         };
         let there = self.length_within_limits(length, yarn)?;
@@ -125,9 +128,15 @@ impl Situation<'_> {
         let subject = Subject { string: &string, bench_radius: None, ..self.case.subject };
         advice.remake_length = Some(length);
         advice.remake_turns = subject.body(length).map(|(_, _, usual)| usual);
-        advice
-            .reasons
-            .retain(|reason| !matches!(reason, Reason::RemakeLength { .. } | Reason::AsOldString { .. }));
+        advice.reasons.retain(|reason| {
+            !matches!(
+                reason,
+                Reason::RemakeLength { .. }
+                    | Reason::AsOldString { .. }
+                    | Reason::SizedAnew { .. }
+                    | Reason::NoLengthToBuild
+            )
+        });
         (advice.brace_after, advice.brace_after_sd, advice.chance_in_range) = (None, None, None);
         if let Some((brace, sd)) = there.filter(|_| advice.verdict == Verdict::Remake) {
             (advice.brace_after, advice.brace_after_sd) = (Some(brace), Some(sd));
@@ -140,9 +149,14 @@ impl Situation<'_> {
     }
 
     /// The brace height of a new string of that loaded length, with its sd; nothing where no brace
-    /// height was read that it could be worked out from. Method V35.
+    /// height was read that it could be worked out from, or the present string's length is not known.
+    /// Method V35.
     pub(super) fn length_within_limits(&self, length: f64, yarn: Yarn) -> Result<Option<(f64, f64)>, Limit> {
-        let (Some(chain), Some(wanted)) = (self.known.chain, self.known.wanted) else { return Ok(None) };
+        let (Some(chain), Some(wanted), true) =
+            (self.known.chain, self.known.wanted, self.known.build.length_from.is_of_the_string())
+        else {
+            return Ok(None);
+        };
         let subject = self.case.subject;
         let (exact, change) = self.known.right_length(chain.brace, wanted.middle());
         let (other, other_sd) = yarn_change(
@@ -232,6 +246,8 @@ fn without_a_new_string(advice: &mut Advice) {
                 | Reason::AsOldString { .. }
                 | Reason::OtherYarn { .. }
                 | Reason::LengthFromMark { .. }
+                | Reason::SizedAnew { .. }
+                | Reason::NoLengthToBuild
         )
     });
 }

@@ -306,6 +306,13 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
         advice.reasons.push(Reason::TableNeverRemakes);
         return Some(advice);
     }
+    // A string that nobody has the length of is measured before another is cut.
+    if !s.known.build.length_from.is_of_the_string() && !s.known.answered {
+        advice.reasons.extend(s.not_on_record());
+        advice.verdict = Verdict::Ask;
+        advice.ask = vec![Ask::StringLength];
+        return Some(advice);
+    }
     if let Some(ask) = s.measure_before_remake(&mut advice, brace, readings, &wanted) {
         advice.verdict = Verdict::Ask;
         advice.ask = ask;
@@ -400,15 +407,18 @@ impl Situation<'_> {
             _ => loaded_from_hand_tight(measured, string.yarn),
         };
         let (bow, rules) = (self.case.subject.bow, self.case.subject.rules);
-        let right = match bow.marked_length.filter(|_| bow.kind != BowKind::Horsebow) {
-            Some(marked) => {
-                let offset = rules.offset(Route::Marked, bow.kind).max(AMO_DIFFERENCE);
-                let length = marked.inches() - offset;
-                advice.reasons.push(Reason::LengthFromMark { marked: marked.inches(), offset, length });
-                // What was ordered for this bow may be better informed than its mark.
-                length.max(string.ordered.inches())
-            }
-            None => string.ordered.inches(),
+        let by_the_mark = bow.marked_length.filter(|_| bow.kind != BowKind::Horsebow).map(|marked| {
+            let offset = rules.offset(Route::Marked, bow.kind).max(AMO_DIFFERENCE);
+            let length = marked.inches() - offset;
+            advice.reasons.push(Reason::LengthFromMark { marked: marked.inches(), offset, length });
+            length
+        });
+        let ordered = string.ordered.map(crate::quantity::Length::inches);
+        // What was ordered for this bow may be better informed than its mark.
+        let Some(right) = ordered.into_iter().chain(by_the_mark).reduce(f64::max) else {
+            advice.reasons.push(Reason::NoLengthToBuild);
+            advice.ask = vec![Ask::StringLength, Ask::WhichWayUp];
+            return Some(advice);
         };
         let short = right - loaded;
         if short <= (2.0 * doubt).max(0.25) {
@@ -419,7 +429,7 @@ impl Situation<'_> {
         }
         let (body, now) = (&self.known.build.body, self.known.turns_now.turns);
         let turns = body.turns_for_change(now, -short).map(f64::round);
-        advice.likely_cause = Cause::Workshop;
+        advice.likely_cause = ordered.map_or(Cause::Unknown, |_| Cause::Workshop);
         advice.reasons.push(Reason::ShorterThanRight { short, turns });
         if let Some(turns) = turns
             && turns < 0.0

@@ -14,7 +14,7 @@ use chrono::NaiveDate;
 use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
 use super::cause::built_off;
 use super::decision::{Decision, Limit};
-use super::known::{Known, Subject, known};
+use super::known::{Build, Known, LengthFrom, Subject, known};
 use super::ranges::Wanted;
 use super::records::{Report, SoldString};
 use super::signs::ReportSign;
@@ -83,7 +83,12 @@ fn reach(case: Case<'_>) -> Result<(Situation<'_>, Advice), NoVerdict> {
     let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
     let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
     let situation = Situation { case, report, known };
-    let advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
+    let mut advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
+    // No string is promised as long as nobody can say how long it has to be. Method V42.
+    if advice.verdict == Verdict::Remake && advice.remake_length.is_none() {
+        (advice.verdict, advice.remake_yarn) = (Verdict::Ask, None);
+        advice.ask = vec![Ask::StringLength];
+    }
     Ok((situation, advice))
 }
 
@@ -140,8 +145,8 @@ pub fn may_be_built(case: Case<'_>, length: f64, yarn: Yarn) -> Result<Result<()
 /// The string that would be made again for a report, whatever the verdict is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Remedy {
-    /// Loaded length, rounded as the workshop rounds, inches.
-    pub length: f64,
+    /// Loaded length, rounded as the workshop rounds, inches; absent where nothing says it.
+    pub length: Option<f64>,
     /// Turns to build it with.
     pub turns: Option<i32>,
     /// Yarn.
@@ -160,12 +165,12 @@ pub fn remedy(case: Case<'_>, strands: Option<u32>) -> Result<Remedy, NoVerdict>
     let mut advice = Advice::new(Verdict::Remake, Cause::Unknown);
     let yarn = situation.polyester_if_tender();
     situation.add_remake(&mut advice, yarn);
-    let length = advice.remake_length.unwrap_or(situation.known.build.length);
+    let length = advice.remake_length;
     let turns = match strands {
         Some(_) => {
             let string = SoldString { yarn, strands, ..case.subject.string.clone() };
             let subject = Subject { string: &string, bench_radius: None, ..case.subject };
-            subject.body(length).map(|(_, _, usual)| usual)
+            length.and_then(|length| subject.body(length)).map(|(_, _, usual)| usual)
         }
         None => advice.remake_turns,
     };
@@ -270,7 +275,12 @@ impl Situation<'_> {
 
     /// Built off what was ordered beyond tolerance is the workshop's; the rest is sizing.
     fn fit_cause(&self) -> Cause {
-        if self.built_off().is_some() { Cause::Workshop } else { Cause::Sizing }
+        match self.case.subject.string.ordered {
+            // Nobody knows what it was ordered like.
+            None => Cause::Unknown,
+            Some(_) if self.built_off().is_some() => Cause::Workshop,
+            Some(_) => Cause::Sizing,
+        }
     }
 
     fn built_off(&self) -> Option<(f64, f64)> {
@@ -322,10 +332,14 @@ impl Situation<'_> {
             advice.reasons.push(Reason::TurnsOutsideWindow { turns: now, min: window.min, max: window.max });
         }
         if let Some(measured) = known.length_measured.filter(|_| about_length) {
-            let ordered = self.case.subject.string.ordered.inches();
+            let ordered = self.case.subject.string.ordered.map(crate::quantity::Length::inches);
             advice.reasons.push(Reason::LengthMeasured { measured, ordered });
         }
         if about_length {
+            advice.reasons.extend(self.not_on_record());
+            if known.build.length_from == LengthFrom::Nothing && !advice.ask.contains(&Ask::StringLength) {
+                advice.ask.push(Ask::StringLength);
+            }
             if let Some((built, ordered)) = self.built_off() {
                 advice.reasons.push(Reason::BuiltOff {
                     built,
@@ -398,6 +412,13 @@ impl Situation<'_> {
         }
         let mut seen = std::collections::BTreeSet::new();
         advice.cautions.retain(|caution| seen.insert(*caution));
+    }
+
+    /// By which length, as it is by now, a string is judged of which none is on record. Method V42.
+    fn not_on_record(&self) -> Option<Reason> {
+        let Build { length, length_sd: sd, length_from: from, .. } = self.known.build;
+        let length = length - self.known.shortened_by_turns();
+        (from != LengthFrom::Record).then_some(Reason::LengthNotOnRecord { from, length, sd })
     }
 
     /// What else the archer complains of is answered too, whatever the verdict.

@@ -6,13 +6,14 @@ use crate::mechanics::reacting::{Aim, chance_with_table, table};
 use crate::mechanics::settling::growth_between;
 use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::Yarn;
+use crate::trade::BowKind;
 use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
 use crate::trade::ask::{Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
 use crate::trade::ranges::{Wanted, widened};
-use crate::trade::sizing::to_step;
+use crate::trade::sizing::{Start, ordered_from, to_step};
 use crate::trade::slips::mark_slip;
-use crate::trade::words::{Ask, LengthAt, Verdict, WantSource};
+use crate::trade::words::{Ask, LengthAt, Route, Verdict, WantSource};
 
 /// More turns than this are made in two goes (common practice, no source). Method V10.
 const LARGE_STEP: i32 = 12;
@@ -175,7 +176,7 @@ impl Situation<'_> {
         string_as_built.yarn = yarn;
         let subject = Subject { string: &string_as_built, bench_radius: None, ..self.case.subject };
         let usual = |length: f64| subject.body(length).map(|(_, _, usual)| usual);
-        if self.case.subject.bow.kind == crate::trade::BowKind::Horsebow
+        if self.case.subject.bow.kind == BowKind::Horsebow
             && let Some((length, at)) = self.known.measured
         {
             // Asked for was the length of an old string that fits; it is built again.
@@ -188,6 +189,13 @@ impl Situation<'_> {
             advice.remake_length = Some(rounded);
             advice.remake_turns = usual(rounded);
             advice.reasons.push(Reason::AsOldString { length: rounded });
+            return;
+        }
+        if !self.known.build.length_from.is_of_the_string() {
+            if let Some(length) = self.sized_anew(advice, yarn) {
+                advice.remake_length = Some(length);
+                advice.remake_turns = usual(length);
+            }
             return;
         }
         if let Some(remake) = wanted
@@ -243,6 +251,23 @@ impl Situation<'_> {
         if yarn != string.yarn {
             advice.reasons.push(Reason::OtherYarn { from: string.yarn, to: yarn, change: other, sd });
         }
+    }
+
+    /// Length of a new string in place of one whose length nobody knows: from the bow, as the
+    /// workshop sizes any. Method V42.
+    fn sized_anew(&self, advice: &mut Advice, yarn: Yarn) -> Option<f64> {
+        let (bow, rules) = (self.case.subject.bow, self.case.subject.rules);
+        let marked = bow.marked_length.map(|length| (Route::Marked, length));
+        let measured = marked.or(bow.nock_to_nock.map(|length| (Route::NockToNock, length)));
+        let sized = measured.filter(|_| bow.kind != BowKind::Horsebow).and_then(|(route, stated)| {
+            let (stated, offset) = (stated.inches(), rules.offset(route, bow.kind));
+            let start = Start { route, stated, at: LengthAt::Unknown, old_yarn: None, yarn };
+            let length = ordered_from(&start, offset, rules.rounding)?.inches();
+            Some((length, Reason::SizedAnew { route, stated, offset, length }))
+        });
+        let (length, reason) = sized.unzip();
+        advice.reasons.push(reason.unwrap_or(Reason::NoLengthToBuild));
+        length
     }
 
     /// Where the brace height is right now, the length that was turned in belongs to the remake.

@@ -57,7 +57,7 @@ fn bow() -> impl Strategy<Value = BowProfile> {
 fn sold() -> impl Strategy<Value = SoldString> {
     (
         (
-            select(Route::ALL),
+            select(Route::SIZED),
             40.0..78.0_f64,
             maybe(-2.0..2.0_f64),
             select(LengthAt::ALL),
@@ -260,7 +260,7 @@ proptest! {
             prop_assert_eq!(advice.verdict, Verdict::Stop);
         }
         let new = remedy(case, None).expect("a remedy");
-        prop_assert!(new.length.is_finite());
+        prop_assert!(new.length.is_some_and(f64::is_finite));
     }
 }
 
@@ -268,6 +268,6 @@ proptest! {
 fn without_a_report_or_a_body_there_is_no_verdict() {
     assert_eq!(Told::recurve().try_decide(), Err(NoVerdict::NoReport));
     let mut short = Told::recurve();
-    short.string.ordered = inches(15.0);
+    short.string.ordered = Some(inches(15.0));
     assert_eq!(short.said(Symptom::BraceLow, Measurements::default()).try_decide(), Err(NoVerdict::NoBody));
 }

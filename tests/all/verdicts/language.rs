@@ -72,7 +72,7 @@ fn recurve() -> (SoldString, BowProfile) {
 
 fn longbow() -> (SoldString, BowProfile) {
     let (mut string, mut bow) = recurve();
-    string.ordered = inches("65");
+    string.ordered = Some(inches("65"));
     string.built = Some(inches("65"));
     string.yarn = "polyester".parse().unwrap();
     string.strands = Some(14);
@@ -98,7 +98,7 @@ fn change(told: &mut Told, key: &str, value: &str) {
         "yarn" => string.yarn = value.parse().unwrap(),
         "strands" => string.strands = optional(value, number),
         "turns" => string.turns = optional(value, |text| Turns::new(number(text)).unwrap()),
-        "ordered" => string.ordered = inches(value),
+        "ordered" => string.ordered = Some(inches(value)),
         "built" => string.built = optional(value, inches),
         "serving-built" => string.serving = optional(value, inches),
         "stretched" => string.pre_stretched = Some(value == "yes"),
