@@ -141,7 +141,7 @@ def main():
             insert = [
                 "sqlite3",
                 book,
-                "PRAGMA synchronous = EXTRA; INSERT INTO setting (name, value, set_on) VALUES ('x', 'y', '2026-03-01')",
+                "PRAGMA synchronous = EXTRA; INSERT INTO setting (name, value, set_on) VALUES ('month.questions', '5', '2026-03-01')",
             ]
             pair(f"advise, first verdict, {strings} strings", (next_report, first, None), (None, insert, None), options.rounds)
             scan = ["sqlite3", book, "SELECT s.serial, a.name, a.email FROM string s JOIN archer a ON a.id = s.archer_id WHERE a.name LIKE '%quarrie%'"]

@@ -407,6 +407,12 @@ pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
     remarks.extend(left_out(view, style));
     remarks.extend(waiting(view, unit));
     remarks.extend(answers_would_help(view, unit));
+    remarks.extend(view.units().filter(|row| row.length_report_set_aside).map(|row| {
+        format!(
+            "{}: a single report speaks for a new length; it is not counted until a second one says the same.",
+            row_name(row)
+        )
+    }));
     if view.months.iter().all(|line| line.expected.is_none())
         && let Some(since) = view.reports_since
     {

@@ -508,7 +508,7 @@ fn one_report_that_contradicts_all_others_withdraws_no_advice() {
     let mut sold = SOLD.to_owned();
     for n in 90..93 {
         sold.push_str(&format!(
-            "M{n},2026-03-01,2026-03-02,marked,62,4,58,recurve,7.5,8,hmpe,HMPE-1,Bo Tamsin,Archer {n},a{n}@example.org\n"
+            "LATE-{n},2026-03-01,2026-03-02,marked,62,4,58,recurve,7.5,8,hmpe,HMPE-1,Bo Tamsin,Archer {n},a{n}@example.org\n"
         ));
     }
     world.import("sold", &sold);
@@ -520,12 +520,14 @@ fn one_report_that_contradicts_all_others_withdraws_no_advice() {
             ),
         );
     };
-    contradict("M90");
+    contradict("LATE-90");
     let one = unit();
     assert!(one.length_report_set_aside, "{one:?}");
+    let remarks = world.month(&[]).remarks;
+    assert!(remarks.iter().any(|remark| remark.contains("a single report speaks")), "{remarks:?}");
     assert!(one.advised_change_inch.is_some_and(|change| change >= 0.25), "{one:?}");
     // Two are no slip of the pen.
-    contradict("M91");
+    contradict("LATE-91");
     let two = unit();
     assert!(!two.length_report_set_aside, "{two:?}");
     assert!(two.advised_change_inch.is_none_or(|change| change < one.advised_change_inch.unwrap()));
