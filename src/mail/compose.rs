@@ -61,6 +61,8 @@ const MOST_OFFERED: usize = 4;
 fn sure_from(field: Field, stands: Stands) -> f64 {
     match (stands, field) {
         (Stands::Labelled, _) => 0.6,
+        // It is something else: an earlier one, a friend's, what a card says.
+        (Stands::Qualified, _) => f64::INFINITY,
         (Stands::Answer, Field::Brace | Field::Shots | Field::BowLength) => 0.9,
         (_, Field::MakerRange | Field::Want | Field::DrawWeight) => 0.88,
         (_, Field::Brace | Field::BowYear) => 0.95,
@@ -74,15 +76,17 @@ fn sure_from(field: Field, stands: Stands) -> f64 {
 const fn rival_to(stands: Stands) -> f64 {
     match stands {
         Stands::Labelled => 0.2,
-        Stands::Answer | Stands::InWords => 0.07,
+        Stands::Qualified | Stands::Answer | Stands::InWords => 0.07,
     }
 }
 
 /// How a value stands in its line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Stands {
-    /// Alone behind a label: "Brace: 7 1/8".
+    /// Alone behind a label that says what is measured: "Brace: 7 1/8".
     Labelled,
+    /// Alone behind a label that says more: "Old brace: 7 1/8".
+    Qualified,
     /// Alone below a question that we asked.
     Answer,
     /// Among words.
@@ -129,6 +133,17 @@ const UNITS: [&str; 33] = [
 /// Most words of a label.
 const LABEL: usize = 7;
 
+/// Words of labels that say nothing but what is measured.
+const LABELS: &str = include_str!("lists/labels.txt");
+
+fn is_of_a_label(word: &str) -> bool {
+    LABELS
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .flat_map(str::split_whitespace)
+        .any(|one| one == word)
+}
+
 /// Words behind a number of shots that count them from another day than the string's first.
 const SINCE: [&str; 2] = ["ago", "later"];
 
@@ -147,7 +162,8 @@ fn stands(before: &str, after: &str, is_answer: bool) -> Stands {
             && !label.contains(|c: char| c.is_ascii_digit())
             && words_in(label).count() <= LABEL;
     if is_label {
-        Stands::Labelled
+        let is_plain = words_in(label).all(|word| is_of_a_label(&word));
+        if is_plain { Stands::Labelled } else { Stands::Qualified }
     } else if is_answer && words_in(before).next().is_none() {
         Stands::Answer
     } else {
@@ -710,6 +726,11 @@ mod tests {
             ("- Brace height now (strung) = ", " inches", false, Stands::Labelled),
             ("> Turns: +", " full turns", false, Stands::Labelled),
             ("Brace: ", " or it was yesterday", false, Stands::InWords),
+            ("The bow maker's range: ", "", false, Stands::Labelled),
+            ("Old brace: ", "", false, Stands::Qualified),
+            ("Friend's brace: ", "", false, Stands::Qualified),
+            ("Brace on the card: ", "", false, Stands::Qualified),
+            ("Brace (yesterday): ", "", false, Stands::Qualified),
             ("Brace 7 and now: ", "", false, Stands::InWords),
             ("My friend who shoots with me on every other Sunday says: ", "", false, Stands::InWords),
             ("", "\"", true, Stands::Answer),

@@ -257,3 +257,32 @@ fn the_subject_what_was_passed_on_and_the_question_above_are_read() {
     let none = facts("> How many full turns did you put in?\r\nno turns yet");
     assert!(has(&none, "turns-changed", 0.0.into()), "{none:?}");
 }
+
+#[test]
+fn a_value_alone_behind_its_label_is_sure_unless_the_label_says_more() {
+    let world = workshop();
+    let sure = |body: &str| -> Vec<String> {
+        let file = world.write("label.eml", mail("maelis@example.org", DAY, body));
+        let read = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+        let lines = read["read"].as_array().unwrap();
+        lines.iter().map(|line| format!("{} {}", line["what"].as_str().unwrap(), line["value"])).collect()
+    };
+    let filled =
+        sure("Hello,\r\n\r\nBrace: 7 1/8\r\nTurns: +3\r\nShots: 150\r\nWanted: 7 1/2 to 8\r\n\r\nThanks");
+    for said in ["brace 7.125", "turns-changed 3.0", "shots 150", "want [7.5,8.0]"] {
+        assert!(filled.iter().any(|line| line == said), "{said}: {filled:?}");
+    }
+    for body in [
+        "Old brace: 7 3/4\r\nIt is too low.",
+        "Friend's brace: 8\r\nMine is lower.",
+        "Brace on the card: 7 5/8",
+        "Brace yesterday: 7",
+        "Old string shots: 900",
+    ] {
+        let filled = sure(body);
+        assert!(
+            !filled.iter().any(|line| line.starts_with("brace") || line.starts_with("shots")),
+            "{body}: {filled:?}"
+        );
+    }
+}
