@@ -533,7 +533,9 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         foreseen: has(|reason| matches!(reason, Reason::TurnedSince { .. })),
         dry_fire: has(|reason| matches!(reason, Reason::Danger { symptom: Symptom::DryFire })),
         ended_well: !matches!(way.outcome, Some(Outcome::Referred | Outcome::Unfinished)),
-        confirmed: way.read_since && has(|reason| matches!(reason, Reason::InRange { .. })),
+        // That letter says the same once it is noted as sent.
+        confirmed: (way.read_since || kind == LetterKind::Fits && way.read_last)
+            && has(|reason| matches!(reason, Reason::InRange { .. })),
         heard: way.heard,
         referred: way.outcome == Some(Outcome::Referred),
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
