@@ -31,6 +31,12 @@ pub fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
+/// SHA-256 of a text: tells this very text from another.
+#[must_use]
+pub fn digest(text: &str) -> String {
+    hex(&hmac_sha256::Hash::hash(text.as_bytes()))
+}
+
 /// Defines an enum whose variants have one fixed spelling each, for people, files and JSON.
 #[macro_export]
 macro_rules! words {

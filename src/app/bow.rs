@@ -269,7 +269,9 @@ pub fn same(book: &mut Book, serial: &str, as_of: &str, author: &Author) -> Resu
         let place = Placed::joined(first.bow_id, &page.bow(first.bow_id)?, &page.bow(string.bow_id)?)
             .map_err(|field| contradicts(there, field))?;
         super::sold::check(&string.string, &place.bow, super::page_rules(page)?.units, author.day)?;
-        place.take(page, string.archer_id, author.day)?;
+        if !place.added.is_empty() {
+            page.change_bow(first.bow_id, &place.bow)?;
+        }
         page.set_bow(string.id, first.bow_id)?;
         page.drop_bow_without_strings(string.bow_id)?;
         super::strength::mark_strings_of(page, first.bow_id, &place.bow, author.day)?;

@@ -510,7 +510,7 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
         };
         for line in page.open_reports()? {
             let standing = standing_after(&line.steps, line.last.is_some_and(|last| last.promises()));
-            let answered = matches!(line.steps.last(), Some(Step::Answered | Step::LookOver));
+            let answered = line.steps.last().is_some_and(|step| step.is_letter());
             let since = line.since.unwrap_or(line.received_on);
             let days = (today - since).num_days().max(0);
             let id = format!("R-{}", line.number);
@@ -624,7 +624,7 @@ pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError>
             },
             questions: page.open_questions(number)?,
             withdraws: if has_to_withdraw(&steps) { page.letter_after(number, None)? } else { None },
-            answered: matches!(steps.last(), Some(Step::Answered | Step::LookOver)),
+            answered: steps.last().is_some_and(|step| step.is_letter()),
             heard: heard_since_answer(&steps),
             says_fits: says_fits(&steps),
             read_last,

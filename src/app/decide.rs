@@ -6,16 +6,13 @@ use serde::Serialize;
 use super::advise::{Answer, advise, facts};
 use super::error::AppError;
 use super::reports::{find_report, refuse_settled};
+use super::settings::checked_reason;
 use crate::book::{Author, Book, Happened, StoredDecision};
 use crate::quantity::{Length, Turns};
 use crate::trade::decision::{Decision, Limit};
 use crate::trade::standing::Step;
 use crate::trade::terms::TermsOf;
 use crate::trade::verdict::{Case, decided};
-use crate::words::is_unsafe;
-
-/// Most characters of a reason.
-const LONGEST_WHY: usize = 500;
 
 /// A decision to be noted.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -82,7 +79,8 @@ impl From<StoredDecision> for DecisionView {
 /// Unknown or settled report, nothing decided or no reason, something beyond a limit, or the book
 /// cannot be written.
 pub fn decide(book: &mut Book, id: &str, new: &NewDecision, author: &Author) -> Result<Answer, AppError> {
-    let why = checked_why(&new.why)?;
+    let why = checked_reason(Some(&new.why))?
+        .ok_or_else(|| AppError::refused("a decision needs its reason", "say it with --why \"...\""))?;
     let turns = checked(new)?;
     let facts = book.read(|page| facts(page, id))?;
     let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
@@ -179,20 +177,6 @@ fn with_what_was_decided(case: Case<'_>, said: Decision, before: Option<&Decisio
         }
     }
     all
-}
-
-fn checked_why(why: &str) -> Result<String, AppError> {
-    let why = why.trim();
-    if why.is_empty() {
-        return Err(AppError::refused("a decision needs its reason", "say it with --why \"...\""));
-    }
-    if why.chars().count() > LONGEST_WHY || why.chars().any(is_unsafe) {
-        return Err(AppError::refused(
-            format!("\"{}\" will not do for a reason", crate::words::shorten(why)),
-            "one line of at most 500 characters without control characters is needed",
-        ));
-    }
-    Ok(why.to_owned())
 }
 
 /// The turns, where what is decided goes together.

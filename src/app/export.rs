@@ -75,7 +75,7 @@ pub fn export(book: &mut Book, make: Make<'_>) -> Result<Contents, AppError> {
         let mut text =
             serde_json::to_string_pretty(&contents).map_err(|error| AppError::Internal(error.to_string()))?;
         text.push('\n');
-        contents.digest = digest_of_text(&text);
+        contents.digest = crate::words::digest(&text);
         let text = text.replacen(&zeros(), &contents.digest, 1);
         let failed = file(CONTENTS, "written");
         let mut out = make(CONTENTS).map_err(&failed)?;
@@ -87,10 +87,6 @@ pub fn export(book: &mut Book, make: Make<'_>) -> Result<Contents, AppError> {
 /// What stands for a digest while it is worked out.
 fn zeros() -> String {
     "0".repeat(64)
-}
-
-fn digest_of_text(text: &str) -> String {
-    crate::words::hex(&Hash::hash(text.as_bytes()))
 }
 
 /// Takes the digest of what goes through it.
@@ -190,7 +186,7 @@ pub fn restore(path: &Path, open: Open<'_>) -> Result<i64, AppError> {
             )
         })?;
     let signed = !contents.digest.is_empty()
-        && digest_of_text(&text.replacen(&contents.digest, &zeros(), 1)) == contents.digest;
+        && crate::words::digest(&text.replacen(&contents.digest, &zeros(), 1)) == contents.digest;
     if !signed {
         return Err(changed(CONTENTS));
     }

@@ -1,7 +1,7 @@
 //! Letters that go out: noted, and kept as they went.
 
 use super::error::AppError;
-use super::reports::{event, find_report, standing};
+use super::reports::{event, find_report, report_number, standing};
 use crate::book::{Author, Book, Page, SentLetter, StoredString};
 use crate::trade::standing::Step;
 use crate::trade::words::{CostOf, Standing};
@@ -81,8 +81,7 @@ pub fn about_report(
 ) -> Result<Standing, AppError> {
     book.write(|page| {
         note(page, id, letter, step, true, author)?;
-        let (stored, _) = find_report(page, id)?;
-        standing(page, stored.report.number)
+        standing(page, report_number(id)?)
     })
 }
 

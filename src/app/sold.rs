@@ -12,7 +12,7 @@ use super::reports::report_view;
 use super::strength::{StrengthStand, StrengthView, mark};
 use super::strikes::{StruckMark, left_out, refuse_struck};
 use super::views::{StringParts, StringView};
-use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString, ToWeigh};
+use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString};
 use crate::intake::SoldRow;
 use crate::mechanics::bow::BowKind;
 use crate::quantity::{Length, Unit};
@@ -127,7 +127,7 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
             None => page.add_archer(&new.archer)?,
         };
         let stored = store(page, archer, &place, &string, None, author)?;
-        mark(page, &weighed(stored, &string, &place.bow), &rules, author.day)?;
+        mark(page, stored, &string, &place.bow, &rules, author.day)?;
         page.log(author, Happened { what: "sold", string: Some(stored), report: None, fields: "all" })?;
         card(page, &page.string_of_row(stored)?, &rules)
     })
@@ -171,10 +171,6 @@ fn size(string: &mut SoldString, kind: BowKind, rules: &Rules) -> Result<(), App
         }
     }
     Ok(())
-}
-
-fn weighed(string_id: i64, string: &SoldString, bow: &BowProfile) -> ToWeigh {
-    ToWeigh { string_id, yarn: string.yarn, strands: string.strands, draw_weight: bow.draw_weight }
 }
 
 /// Stores a string with its place among the archer's bows.
@@ -485,7 +481,7 @@ impl SoldRows<'_> {
             None => page.add_archer(&row.archer)?,
         };
         let id = store(page, archer, &place, &string, Some(&kept_import(&given)?), self.author)?;
-        mark(page, &weighed(id, &row.string, &place.bow), &self.rules, self.author.day)?;
+        mark(page, id, &row.string, &place.bow, &self.rules, self.author.day)?;
         page.log(self.author, Happened { what: "sold", string: Some(id), report: None, fields: "import" })?;
         self.done.added += 1;
         self.done.same_bow += usize::from(place.is_shared());

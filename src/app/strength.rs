@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::error::AppError;
 use super::outgoing::{Outgoing, keep};
 use super::sold::find_string;
-use crate::book::{Author, Book, Happened, Page, StoredString, ToWeigh};
+use crate::book::{Author, Book, Happened, Page, StoredString};
 use crate::mechanics::twist::Yarn;
 use crate::trade::records::{BowProfile, SoldString};
 use crate::trade::rules::Rules;
@@ -109,17 +109,16 @@ pub(super) fn refuse_below(strength: &Strength, way_out: &str) -> Result<(), App
 /// Marks a string that is below the floor.
 pub(super) fn mark(
     page: &Page<'_>,
-    weigh: &ToWeigh,
+    string_id: i64,
+    string: &SoldString,
+    bow: &BowProfile,
     rules: &Rules,
     day: NaiveDate,
-) -> Result<Option<Sum>, AppError> {
-    match strength(weigh.yarn, weigh.strands, weigh.draw_weight, rules) {
-        Strength::Below(sum) => {
-            page.mark_below_floor(weigh.string_id, day)?;
-            Ok(Some(sum))
-        }
-        _ => Ok(None),
+) -> Result<(), AppError> {
+    if strength_of(string, bow, rules).below().is_some() {
+        page.mark_below_floor(string_id, day)?;
     }
+    Ok(())
 }
 
 /// Marks the strings of a bow that are below the floor, now that more is known of it.
@@ -131,10 +130,7 @@ pub(super) fn mark_strings_of(
 ) -> Result<(), AppError> {
     let rules = super::page_rules(page)?;
     for string_id in page.strings_of_bow(bow_id)? {
-        let string = page.string_of_row(string_id)?.string;
-        let weigh =
-            ToWeigh { string_id, yarn: string.yarn, strands: string.strands, draw_weight: bow.draw_weight };
-        mark(page, &weigh, &rules, day)?;
+        mark(page, string_id, &page.string_of_row(string_id)?.string, bow, &rules, day)?;
     }
     Ok(())
 }
@@ -143,7 +139,9 @@ pub(super) fn mark_strings_of(
 pub(super) fn mark_strings_made_of(page: &Page<'_>, yarn: Yarn, day: NaiveDate) -> Result<(), AppError> {
     let rules = super::page_rules(page)?;
     for weigh in page.strings_to_weigh(yarn)? {
-        mark(page, &weigh, &rules, day)?;
+        if strength(weigh.yarn, weigh.strands, weigh.draw_weight, &rules).below().is_some() {
+            page.mark_below_floor(weigh.string_id, day)?;
+        }
     }
     Ok(())
 }

@@ -18,7 +18,7 @@ use super::reports::{find_any_report, refuse_settled, standing};
 use super::settings::checked_reason;
 use crate::book::{Author, Book, Happened, Page, Struck, Thing};
 use crate::trade::records::Reading;
-use crate::trade::signs::ReportSign;
+use crate::trade::signs::{ReportSign, SignStanding};
 use crate::trade::standing::Step;
 use crate::trade::words::{Photo, Standing, Symptom, Verdict};
 
@@ -237,16 +237,20 @@ fn posted(serial: &str, report: i64, day: NaiveDate) -> String {
     format!("{serial} was posted for R-{report} on {day}: that is a parcel, and no mistake of the pen")
 }
 
+/// What was posted for a report, said as that; nothing where nothing was.
+fn posted_for(page: &Page<'_>, report: i64) -> Result<Option<String>, AppError> {
+    let sent = page.remakes(report)?.into_iter().find_map(|made| Some((made.serial, made.sent_on?)));
+    Ok(sent.map(|(serial, day)| posted(&serial, report, day)))
+}
+
 /// Refuses where something was done that rests on it: that is undone first, or stays as it is.
 fn refuse_resting(page: &Page<'_>, named: &Named) -> Result<(), AppError> {
     let Some(number) = named.number() else { return Ok(()) };
     if matches!(named.what, What::Reading { .. }) {
         refuse_settled(page, number)?;
-    } else if let Some((serial, day)) =
-        page.remakes(number)?.into_iter().find_map(|remake| remake.sent_on.map(|day| (remake.serial, day)))
-    {
+    } else if let Some(posted) = posted_for(page, number)? {
         return Err(AppError::refused(
-            posted(&serial, number, day),
+            posted,
             format!(
                 "strike what was wrong in it, such as a reading (fistmele report show R-{number} names them), or settle it as it ended: fistmele settle R-{number}"
             ),
@@ -300,7 +304,7 @@ fn dangers(page: &Page<'_>, named: &Named) -> Result<Vec<Danger>, AppError> {
             shown: "a photo that shows damage (photo)".to_owned(),
         })
     };
-    let stands = |sign: &&ReportSign| sign.is_open() || sign.danger().is_some() || sign.is_for_bowyer();
+    let stands = |sign: &&ReportSign| matches!(sign.standing, SignStanding::Open | SignStanding::Confirmed);
     let mut found = Vec::new();
     match &named.what {
         // What came in with the report stays with it.
@@ -394,14 +398,14 @@ fn refuse_moved_on(page: &Page<'_>, named: &Named, number: i64, struck: &Struck)
         let own = report == Some(number);
         let measured = || format!("log what it measured once more: fistmele reading add {of}");
         let (done, way) = match what.parse::<Step>() {
-            Ok(Step::Answered | Step::LookOver) if own && letter => (
+            Ok(step) if step.is_letter() && own && letter => (
                 format!("a letter went out on {of}"),
                 "it stays struck: what the newer letter says holds".to_owned(),
             ),
             // The letter keeps its place before whatever else came since.
             _ if letter => continue,
             Ok(Step::Read) if own => (format!("{of} has a newer reading"), measured()),
-            Ok(Step::Answered | Step::LookOver) if own => (format!("a letter went out on {of}"), measured()),
+            Ok(step) if step.is_letter() && own => (format!("a letter went out on {of}"), measured()),
             Ok(Step::Remade) if own => (format!("a replacement was put on the bench for {of}"), measured()),
             Ok(Step::NoDanger) if own => (format!("somebody ruled danger out in {of}"), measured()),
             Ok(Step::Reported) if !own => (

@@ -17,6 +17,13 @@ pub struct StoredArcher {
     pub archer: Archer,
 }
 
+/// The columns of what is known of a bow.
+macro_rules! bow_columns {
+    () => {
+        "kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch"
+    };
+}
+
 impl Page<'_> {
     /// Adds an archer.
     ///
@@ -137,7 +144,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn bow(&self, id: i64) -> Result<BowProfile, BookError> {
-        const SQL: &str = "SELECT kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch FROM bow WHERE id = ?1";
+        const SQL: &str = concat!("SELECT ", bow_columns!(), " FROM bow WHERE id = ?1");
         Ok(self.transaction.prepare_cached(SQL)?.query_row([id], |row| rows::bow(&mut Named::of(row)))?)
     }
 
@@ -146,7 +153,8 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn bows_of_archer(&self, archer: i64) -> Result<Vec<(i64, BowProfile)>, BookError> {
-        const SQL: &str = "SELECT id, kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch FROM bow WHERE archer_id = ?1 ORDER BY id";
+        const SQL: &str =
+            concat!("SELECT id, ", bow_columns!(), " FROM bow WHERE archer_id = ?1 ORDER BY id");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let bows = statement
             .query_map([archer], |row| {

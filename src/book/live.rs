@@ -9,6 +9,7 @@
 use rusqlite::Connection;
 
 use super::BookError;
+use super::rows::measured_columns;
 
 /// What was struck, by kind, and the tables without it. What belongs to a report is reached through
 /// its report, so most of these need not look whether that was struck.
@@ -62,33 +63,11 @@ CREATE TEMP VIEW sign AS
         OR EXISTS (SELECT 1 FROM main.sign_said w WHERE w.sign_id = s.id AND w.again = 1 AND w.reading_id NOT IN (SELECT id FROM struck_reading));
 ";
 
-/// What is measured in a reading.
-const MEASURED: [&str; 18] = [
-    "brace_inch",
-    "readings",
-    "read_by",
-    "want_low_inch",
-    "want_high_inch",
-    "length_inch",
-    "length_at",
-    "turns_changed",
-    "turns_counted",
-    "counted_over_inch",
-    "free_string_inch",
-    "fade_span_inch",
-    "fade_gap_inch",
-    "fade_to_nock_inch",
-    "shots",
-    "marker",
-    "serving_inch",
-    "photo",
-];
-
 /// The readings. The first of a report came in with it: where that is struck, the report came in
 /// without a measurement.
 fn reading_view() -> String {
-    let measured: Vec<String> = MEASURED
-        .iter()
+    let measured: Vec<String> = measured_columns!()
+        .split(", ")
         .map(|column| format!("iif(id IN (SELECT id FROM struck_reading), NULL, {column}) AS {column}"))
         .collect();
     format!(

@@ -66,12 +66,12 @@ pub const PLACES: &[Place] = &[
     place("report", "imported", Whose::OfString, Fate::Without(&["$.note"])),
     // A sign of danger stays a sign; the words it was read in are the person's.
     place("sign", "words", Whose::OfReport, Fate::Blank),
-    // Neither keeps the order's reference or the archer's words of danger: older ones lost the
-    // reference when they were brought up to date, and never had words but of a fixed list.
     // Why something was struck may quote the archer.
     place("strike", "why", Whose::OfString, Fate::Emptied),
     place("strike", "what", Whose::OfString, WORD),
     place("symptom_again", "symptom", Whose::OfReport, WORD),
+    // Neither keeps the order's reference or the archer's words of danger: older ones lost the
+    // reference when they were brought up to date, and never had words but of a fixed list.
     place("verdict", "inputs", Whose::OfReport, Fate::Stays("figures and words of fixed lists")),
     place("verdict", "advice", Whose::OfReport, Fate::Stays("figures and words of the program")),
     place("decision", "who", Whose::OfReport, Fate::Stays("who of the workshop decided")),

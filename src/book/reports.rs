@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 use rusqlite::types::ValueRef;
 
-use super::rows::{self, Named, insert};
+use super::rows::{self, Named, insert, measured_columns};
 use super::{BookError, Page};
 use crate::quantity::LengthRange;
 use crate::trade::advice::Advice;
@@ -201,7 +201,11 @@ impl Page<'_> {
     }
 
     fn readings(&self, report: i64) -> Result<Vec<Reading>, BookError> {
-        const SQL: &str = "SELECT taken_on, brace_inch, readings, read_by, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM reading WHERE report_number = ?1 ORDER BY id";
+        const SQL: &str = concat!(
+            "SELECT taken_on, ",
+            measured_columns!(),
+            " FROM reading WHERE report_number = ?1 ORDER BY id"
+        );
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let readings = statement
             .query_map([report], |row| rows::reading(&mut Named::of(row)))?

@@ -26,6 +26,14 @@ macro_rules! insert {
 }
 pub(super) use insert;
 
+/// The columns of what is measured in a reading.
+macro_rules! measured_columns {
+    () => {
+        "brace_inch, readings, read_by, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo"
+    };
+}
+pub(super) use measured_columns;
+
 /// A row whose columns are read by name. A name is first looked for right after the one before it:
 /// whoever asks in the order of the statement has each at once, however wide the row is. No name may
 /// stand twice in a statement.

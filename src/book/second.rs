@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::rows::{self, Named};
+use super::rows::{self, Named, measured_columns};
 use super::{BookError, Page};
 use crate::trade::records::{BowProfile, Report, SoldString};
 
@@ -21,10 +21,10 @@ pub struct SecondReadings {
 }
 
 macro_rules! newest {
-    ($rest:literal) => {
+    ($($rest:tt)*) => {
         concat!(
             "WITH chosen AS (SELECT report_number AS number FROM main.reading INDEXED BY reading_by_brace WHERE brace_inch IS NOT NULL AND id NOT IN (SELECT id FROM struck_reading) AND report_number NOT IN (SELECT number FROM struck_report) GROUP BY report_number HAVING count(*) >= 2 ORDER BY report_number DESC LIMIT ?1) ",
-            $rest
+            $($rest)*
         )
     };
 }
@@ -40,7 +40,9 @@ impl Page<'_> {
             "SELECT r.number, r.string_id, r.received_on, s.serial, s.sold_on, s.route, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, b.kind, b.marked_inch, b.nock_to_nock_inch, b.brace_low_inch, b.brace_high_inch, b.tips, b.stave, b.year, b.maker_allows_low_stretch FROM chosen JOIN report r ON r.number = chosen.number JOIN string s ON s.id = r.string_id JOIN bow b ON b.id = s.bow_id"
         );
         const READINGS: &str = newest!(
-            "SELECT g.report_number, g.taken_on, g.brace_inch, g.readings, g.read_by, g.want_low_inch, g.want_high_inch, g.length_inch, g.length_at, g.turns_changed, g.turns_counted, g.counted_over_inch, g.free_string_inch, g.fade_span_inch, g.fade_gap_inch, g.fade_to_nock_inch, g.shots, g.marker, g.serving_inch, g.photo FROM chosen JOIN reading g ON g.report_number = chosen.number ORDER BY g.report_number, g.id"
+            "SELECT g.report_number, g.taken_on, ",
+            measured_columns!(),
+            " FROM chosen JOIN reading g ON g.report_number = chosen.number ORDER BY g.report_number, g.id"
         );
         let mut statement = self.transaction.prepare_cached(HEADS)?;
         let mut found: BTreeMap<i64, SecondReadings> = BTreeMap::new();

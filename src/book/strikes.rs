@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, Row};
 
-use super::rows::{Named, reading};
+use super::rows::{Named, measured_columns, reading};
 use super::{BookError, Page};
 use crate::trade::records::Reading;
 
@@ -40,10 +40,6 @@ pub struct Struck {
     pub id: i64,
     /// What was struck.
     pub thing: Thing,
-    /// Its string.
-    pub string_id: i64,
-    /// Its report; absent for a string.
-    pub report: Option<i64>,
     /// Line of the history that says so.
     pub line: i64,
     /// Day.
@@ -65,8 +61,6 @@ fn struck(row: &Row<'_>) -> rusqlite::Result<Struck> {
     Ok(Struck {
         id: row.get("id")?,
         thing,
-        string_id: row.get("string_id")?,
-        report: row.get("report_number")?,
         line: row.get("event_id")?,
         on: row.get("day")?,
         who: row.get("who")?,
@@ -113,8 +107,7 @@ impl Page<'_> {
     /// The database refuses.
     pub fn struck_of(&self, string: i64) -> Result<Vec<Struck>, BookError> {
         const SQL: &str = "SELECT x.id, x.what, x.string_id, x.report_number, x.reading_id, x.letter_id, x.event_id, x.why, e.day, e.who
-            FROM strike x JOIN main.event e ON e.id = x.event_id
-            WHERE x.string_id = ?1 AND x.undoes IS NULL AND NOT EXISTS (SELECT 1 FROM strike u WHERE u.undoes = x.id) ORDER BY x.id";
+            FROM struck x JOIN main.event e ON e.id = x.event_id WHERE x.string_id = ?1 ORDER BY x.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([string], struck)?.collect::<Result<_, _>>()?)
     }
@@ -124,7 +117,11 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn all_readings(&self, report: i64) -> Result<Vec<(i64, Reading)>, BookError> {
-        const SQL: &str = "SELECT id, taken_on, brace_inch, readings, read_by, want_low_inch, want_high_inch, length_inch, length_at, turns_changed, turns_counted, counted_over_inch, free_string_inch, fade_span_inch, fade_gap_inch, fade_to_nock_inch, shots, marker, serving_inch, photo FROM main.reading WHERE report_number = ?1 ORDER BY id";
+        const SQL: &str = concat!(
+            "SELECT id, taken_on, ",
+            measured_columns!(),
+            " FROM main.reading WHERE report_number = ?1 ORDER BY id"
+        );
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let readings = statement
             .query_map([report], |row| Ok((row.get("id")?, reading(&mut Named::of(row))?)))?

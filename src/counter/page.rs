@@ -178,6 +178,18 @@ pub(super) fn response(status: u16, html: String) -> Response {
     response
 }
 
+/// Refuses to note a letter as sent that reads otherwise than the one that was seen.
+pub(super) fn expect_letter(filled: &Filled, text: &str) -> Result<(), Problem> {
+    if filled.get("letter") == Some(crate::words::digest(text).as_str()) {
+        return Ok(());
+    }
+    Err(Problem::new(
+        Kind::OutOfDate,
+        "the letter reads differently by now",
+        "read it again below, send it as it is now, and note that; nothing was changed",
+    ))
+}
+
 /// Lets the next writing through only if nothing has happened to a string or its bow since the
 /// form was made.
 pub(super) fn expect(open: &mut Open, serial: &str, filled: &Filled) -> Result<(), Refused> {

@@ -1,9 +1,9 @@
 //! A report: its verdict, brace rule and letter, and the steps it can take.
 
 use super::forms::Filled;
-use super::page::{Page, expect};
+use super::page::{Page, expect, expect_letter};
 use super::problem::{ProblemView, Refused, led_on};
-use super::report_view::{Letter, Tried, report_page};
+use super::report_view::{Letter, Looked, Tried, report_page};
 use super::routes::Asked;
 use super::strike::{self, StruckPage};
 use super::string::{self, Said, logged_at};
@@ -17,8 +17,8 @@ use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
 use crate::show::page::TextPage;
-use crate::show::records;
 use crate::show::sentences::standing_name;
+use crate::show::{records, web};
 use crate::trade::plausible::{STRANDS, Whole};
 
 fn page(
@@ -31,35 +31,28 @@ fn page(
 ) -> Result<Reply, Problem> {
     let told = shared.told.take(asked.get("told").map(String::as_str));
     let turns = asked.get("turns").and_then(|text| text.trim().parse().ok());
-    if let Some(gone) = struck(open, id, tried)? {
-        return gone.0.show(shared, open, &gone.1, told, problem);
+    let looked = Looked::at(open, id, tried)?;
+    if looked.view.struck.is_some() {
+        return struck(looked, open).show(shared, open, told, problem);
     }
-    let data = report_page(shared, open, id, turns, tried)?;
+    let data = report_page(shared, open, looked, turns, tried)?;
     let title = format!("Report {id}");
     Page { told, problem, ..Page::new("report.html", &title, "peg") }.with(shared, open, &data)
 }
 
-/// The page of a report that is struck, with its text.
-fn struck(open: &mut Open, id: &str, tried: &Tried<'_>) -> Result<Option<(StruckPage, TextPage)>, Problem> {
-    let string = app::reports::whose(&mut open.book, id)?.string;
-    let seen = app::reports::last_line(&mut open.book, &string)?;
-    let view = app::reports::show(&mut open.book, id)?;
-    if view.struck.is_none() {
-        return Ok(None);
-    }
+/// The page of a report that is struck.
+fn struck(looked: Looked, open: &Open) -> StruckPage {
     let mut text = TextPage::new(80);
-    records::report(&mut text, &view, &open.style, true);
-    let things = strike::views(app::strikes::of_report(&mut open.book, id)?, &tried.filled);
-    let address = string::address(&string);
-    let page = StruckPage {
-        title: format!("Report {id}"),
-        address: format!("/report/{id}"),
-        string: Some((string, address)),
-        seen,
-        said_html: String::new(),
-        things,
-    };
-    Ok(Some((page, text)))
+    records::report(&mut text, &looked.view, &open.style, true);
+    let address = string::address(&looked.view.string);
+    StruckPage {
+        title: format!("Report {}", looked.view.report),
+        address: format!("/report/{}", looked.view.report),
+        string: Some((looked.view.string, address)),
+        seen: looked.seen,
+        said_html: web::html(&text),
+        things: looked.things,
+    }
 }
 
 /// The page of a report; an address in other letters leads to its own.
@@ -108,14 +101,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
             let way = cases::way(book, id, author.day)?;
             let answer = advise::preview(book, id, author.day)?;
             let letter = Letter::write(shared, open, &answer, &way)?;
-            if filled.get("letter") != Some(letter.digest().as_str()) {
-                return Err(Problem::new(
-                    Kind::OutOfDate,
-                    "the letter reads differently by now",
-                    "read it again below, send it as it is now, and note that; nothing was changed",
-                )
-                .into());
-            }
+            expect_letter(filled, &letter.text)?;
             advise::advise(&mut open.book, id, &open.author)?;
             let sent = Outgoing { kind: letter.kind.as_str(), text: &letter.text };
             let step = letter.kind.step();

@@ -11,6 +11,7 @@ use super::{Open, Shared, sheet, strike, string};
 use crate::app;
 use crate::app::advise::{Answer, preview};
 use crate::app::cases::Way;
+use crate::app::views::ReportView;
 use crate::error::Problem;
 use crate::letters::{self, LetterKind};
 use crate::show::page::TextPage;
@@ -30,11 +31,6 @@ impl Letter {
         let kind = LetterKind::for_answer(answer, way);
         let own = shared.desk.own_letter(&open.book, &kind.template_name())?;
         Ok(Self { kind, text: letters::letter(kind, answer, way, &open.style, own.as_deref())? })
-    }
-
-    /// Tells this very letter from another.
-    pub(super) fn digest(&self) -> String {
-        crate::words::hex(&hmac_sha256::Hash::hash(self.text.as_bytes()))
     }
 }
 
@@ -171,18 +167,39 @@ pub(super) struct Tried<'a> {
     pub(super) problem: Option<&'a ProblemView>,
 }
 
+/// What is read of a report for its page, whether it is struck or not.
+pub(super) struct Looked {
+    /// The last line of the history of its string: read before all else.
+    pub(super) seen: i64,
+    /// Where its archer's letters go to.
+    email: Option<String>,
+    pub(super) view: ReportView,
+    /// What can be struck of it.
+    pub(super) things: Vec<strike::ThingView>,
+}
+
+impl Looked {
+    pub(super) fn at(open: &mut Open, id: &str, tried: &Tried<'_>) -> Result<Self, Problem> {
+        let whose = app::reports::whose(&mut open.book, id)?;
+        Ok(Self {
+            seen: app::reports::last_line(&mut open.book, &whose.string)?,
+            email: whose.email,
+            view: app::reports::show(&mut open.book, id)?,
+            things: strike::views(app::strikes::of_report(&mut open.book, id)?, &tried.filled),
+        })
+    }
+}
+
 /// Everything the page of a report shows, with so many turns chosen on the brace rule.
 pub(super) fn report_page(
     shared: &Shared,
     open: &mut Open,
-    id: &str,
+    looked: Looked,
     turns: Option<i32>,
     tried: &Tried<'_>,
 ) -> Result<ReportPage, Problem> {
-    let whose = app::reports::whose(&mut open.book, id)?;
-    let seen = app::reports::last_line(&mut open.book, &whose.string)?;
-    let view = app::reports::show(&mut open.book, id)?;
-    let things = app::strikes::of_report(&mut open.book, id)?;
+    let Looked { seen, email, view, things } = looked;
+    let id = view.report.as_str();
     let way = app::cases::way(&mut open.book, id, open.author.day)?;
     let worked = preview(&mut open.book, id, open.author.day).map_err(Problem::from);
     let letter = match &worked {
@@ -209,7 +226,6 @@ pub(super) fn report_page(
     let last_text = texts.pop();
     let settled = way.standing == Standing::Settled;
     let fields_of = |step: &str| if tried.step == step { tried.filled.clone() } else { Filled::default() };
-    let nothing = Filled::default();
     let wrong_in = |step: &str| tried.problem.filter(|_| tried.step == step);
     Ok(ReportPage {
         string_address: string::address(&view.string),
@@ -239,9 +255,9 @@ pub(super) fn report_page(
             .map(|(answer, letter)| DangerView::new(answer, letter.kind)),
         letter: letter.and_then(Result::ok).map(|letter| LetterView {
             kind: letter.kind.as_str(),
-            digest: letter.digest(),
+            digest: crate::words::digest(&letter.text),
             reminder: letters::label_to_attach(letter.kind, &letter.text),
-            to: whose.email,
+            to: email,
             rows: letter.text.lines().count() + 1,
             text: letter.text,
         }),
@@ -266,10 +282,7 @@ pub(super) fn report_page(
         reading: SaidForm::new(&fields_of("reading"), wrong_in("reading")),
         decided: answer.as_ref().is_some_and(|answer| answer.view.decided.is_some()),
         decide: views(&DECISION, &fields_of("decide"), wrong_in("decide")),
-        things: strike::views(
-            things,
-            if strike::STEPS.contains(&tried.step) { &tried.filled } else { &nothing },
-        ),
+        things,
         remake: views(&REPLACEMENT, &fields_of("remake"), wrong_in("remake")),
         settle: views(&END, &fields_of("settle"), wrong_in("settle")),
         last_text,

@@ -9,8 +9,7 @@ use super::problem::{ProblemView, Refused};
 use super::{Open, Reply, Shared};
 use crate::app::strikes::{Strikable, Strike, strike, unstrike};
 use crate::error::{Kind, Problem};
-use crate::show::page::TextPage;
-use crate::show::{strikes, web};
+use crate::show::strikes;
 
 /// The steps that strike and bring back, as addresses name them.
 pub(super) const STEPS: [&str; 2] = ["strike", "unstrike"];
@@ -108,16 +107,14 @@ pub(super) struct StruckPage {
 }
 
 impl StruckPage {
-    /// Its page, with the text of it.
+    /// Its page.
     pub(super) fn show(
         mut self,
         shared: &Shared,
         open: &Open,
-        text: &TextPage,
         told: Vec<String>,
         problem: Option<(&Problem, &ProblemView)>,
     ) -> Result<Reply, Problem> {
-        self.said_html = web::html(text);
         // What is left out with something else is brought back there.
         self.things.retain(|thing| thing.struck.is_some());
         Page { told, problem, ..Page::new("struck.html", &self.title, "find") }.with(shared, open, &self)

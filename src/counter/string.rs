@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::fields::SaidForm;
 use super::forms::Filled;
-use super::page::{Page, expect};
+use super::page::{Page, expect, expect_letter};
 use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::strike::{self, StruckPage, ThingView};
@@ -14,7 +14,7 @@ use crate::app::outgoing::Outgoing;
 use crate::app::reports::{Logged, NewReport};
 use crate::app::views::{ReportView, SentView, StringView};
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
-use crate::error::{Kind, Problem};
+use crate::error::Problem;
 use crate::letters;
 use crate::mail::brace_symptom;
 use crate::quantity::{Unit, parse_date};
@@ -124,7 +124,7 @@ fn warning_letter(shared: &Shared, open: &mut Open, serial: &str) -> Result<Warn
     let text = letters::too_weak(&warning, own.as_deref())?;
     Ok(WarningView {
         rows: text.lines().count() + 1,
-        digest: crate::words::hex(&hmac_sha256::Hash::hash(text.as_bytes())),
+        digest: crate::words::digest(&text),
         text,
         to: warning.email,
         warned_on: warning.warned_on.map(|day| day.to_string()),
@@ -180,10 +180,10 @@ fn page(
             address: address(&view.serial),
             string: None,
             seen,
-            said_html: String::new(),
+            said_html: web::html(&card),
             things,
         };
-        return page.show(shared, open, &card, told, problem);
+        return page.show(shared, open, told, problem);
     }
     let reports: Vec<&ReportView> = in_order(&view);
     records::string_card(&mut card, &view, &open.style);
@@ -256,14 +256,7 @@ pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Res
     let mut open = shared.open()?;
     let done = shared.forms.once(&format!("/string/{serial}/warned"), &filled, || {
         let letter = warning_letter(shared, &mut open, &serial)?;
-        if filled.get("letter") != Some(letter.digest.as_str()) {
-            return Err(Problem::new(
-                Kind::OutOfDate,
-                "the letter reads differently by now",
-                "read it again below, send it as it is now, and note that; nothing was changed",
-            )
-            .into());
-        }
+        expect_letter(&filled, &letter.text)?;
         expect(&mut open, &serial, &filled)?;
         let sent = Outgoing { kind: letters::STRENGTH, text: &letter.text };
         app::strength::warned(&mut open.book, &serial, sent, &open.author)?;
@@ -312,11 +305,7 @@ fn take(shared: &Shared, step: &str, (serial, filled): (String, Filled)) -> Resu
         let told = strike::take(&mut open, &things, step, &filled)?;
         Ok(shared.told.on(address(&serial), told)?)
     });
-    led_on(done, |problem, view| {
-        // The book is opened anew: what it was told to expect is over with this step.
-        let mut open = shared.open()?;
-        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
-    })
+    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
 }
 
 /// Works out the verdict on what was just logged; the place where it is shown.

@@ -41,6 +41,14 @@ words! {
     }
 }
 
+impl Step {
+    /// A letter went out, one that answers or one that asks.
+    #[must_use]
+    pub const fn is_letter(self) -> bool {
+        matches!(self, Self::Answered | Self::LookOver)
+    }
+}
+
 /// Where a replacement is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Replacement {
@@ -93,8 +101,7 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
 /// True where the last letter rests on what was struck since, so that the next takes it back.
 #[must_use]
 pub fn has_to_withdraw(steps: &[Step]) -> bool {
-    let last =
-        steps.iter().rev().find(|step| matches!(step, Step::Withdrawn | Step::Answered | Step::LookOver));
+    let last = steps.iter().rev().find(|step| step.is_letter() || **step == Step::Withdrawn);
     last == Some(&Step::Withdrawn)
 }
 
@@ -110,7 +117,7 @@ pub fn says_fits(steps: &[Step]) -> bool {
 pub fn heard_since_answer(steps: &[Step]) -> bool {
     steps
         .iter()
-        .rposition(|step| matches!(step, Step::Answered | Step::LookOver | Step::Sent))
+        .rposition(|step| step.is_letter() || *step == Step::Sent)
         .is_some_and(|answered| steps[answered..].contains(&Step::Read))
 }
 

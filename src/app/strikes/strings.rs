@@ -3,7 +3,7 @@
 use super::super::error::AppError;
 use super::super::reports::standing;
 use super::named::{Named, left_out, typed_string};
-use super::{posted, refuse_struck};
+use super::{posted, posted_for, refuse_struck};
 use crate::book::Page;
 use crate::trade::words::Standing;
 
@@ -28,11 +28,9 @@ pub(super) fn refuse_resting(page: &Page<'_>, named: &Named) -> Result<(), AppEr
                 ),
             ));
         }
-        if let Some((serial, day)) =
-            page.remakes(report)?.into_iter().find_map(|made| made.sent_on.map(|day| (made.serial, day)))
-        {
+        if let Some(posted) = posted_for(page, report)? {
             return Err(AppError::refused(
-                posted(&serial, report, day),
+                posted,
                 format!(
                     "a string that was replaced stays in the book; strike what was wrong in its reports: fistmele report show R-{report}"
                 ),
