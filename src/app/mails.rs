@@ -8,7 +8,8 @@ use super::reports::{self, Logged, NewReport};
 use crate::book::{Author, Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
-    About, Ambiguous, Fact, FormSays, Found, MOST_QUESTIONS, Mail, Proposal, propose, references_in,
+    ALL_TURNS, About, Ambiguous, Fact, FormSays, Found, MOST_QUESTIONS, Mail, Proposal, propose,
+    references_in,
 };
 use crate::quantity::Unit;
 use crate::trade::plausible;
@@ -127,7 +128,6 @@ pub struct ReadMail {
     proposal: Proposal,
     form: FormSays,
     received_on: NaiveDate,
-    danger: Danger,
 }
 
 impl ReadMail {
@@ -172,7 +172,7 @@ impl ReadMail {
     /// What was read of danger in the whole of it, quoted and passed-on parts among it.
     #[must_use]
     pub fn danger(&self) -> Danger {
-        self.danger.clone()
+        Danger { signs: self.view.signs.clone(), denied: self.view.denied.clone() }
     }
 
     /// The strings that the mail names, or an order that was said holds, where there are several.
@@ -304,7 +304,7 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
     let candidates: Vec<String> = owned.iter().map(|(serial, _)| serial.clone()).collect();
     // Whoever writes may name a serial or an order that is somebody else's, or from another address.
     let whole = format!("{}\n{}", mail.subject.as_deref().unwrap_or_default(), mail.text);
-    let in_form = mail.form.as_ref().and_then(|form| form.serial());
+    let in_form = mail.form.as_ref().and_then(|form| form.said(Field::Serial));
     for word in like_references(&whole).chain(in_form) {
         owned.extend(page.strings_called(word)?);
     }
@@ -375,13 +375,12 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
 }
 
 /// The day before which no message about a string can have come: its sale, or its last report.
-fn earliest_day(page: &Page<'_>, serial: &str) -> Result<Option<NaiveDate>, AppError> {
-    let Some(stored) = page.string(serial)? else { return Ok(None) };
+fn earliest_day(page: &Page<'_>, stored: &StoredString) -> Result<NaiveDate, AppError> {
     let last = match page.reports_of(stored.id)?.last() {
         Some(number) => page.report(*number)?.map(|stored| stored.report.received_on),
         None => None,
     };
-    Ok(Some(last.map_or(stored.string.sold_on, |last| last.max(stored.string.sold_on))))
+    Ok(last.map_or(stored.string.sold_on, |last| last.max(stored.string.sold_on)))
 }
 
 fn words_of(danger: &Danger, wanted: fn(SignOf) -> bool) -> Vec<String> {
@@ -411,8 +410,7 @@ fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate, turns_so_far: O
             if plausible::turns_changed(turns).is_err()
                 || turns_so_far.is_some_and(|before| plausible::turns_after(before, turns).is_err()) =>
         {
-            let all = "How many full turns in all were put in or taken out since the string came?";
-            Some((About::Turns, all))
+            Some((About::Turns, ALL_TURNS))
         }
         Fact::Readings(readings) if plausible::READINGS.check(readings).is_err() => {
             Some((About::Brace, "Of how many readings is the brace height the mean?"))
@@ -459,10 +457,7 @@ pub fn read(
         };
         ask_what_cannot_be(&mut proposal, today, turns_before);
         // A sender's clock may be wrong; a day that cannot be is not taken from it.
-        let earliest = match &which.string {
-            Some(serial) => earliest_day(page, serial)?,
-            None => None,
-        };
+        let earliest = string.as_ref().map(|string| earliest_day(page, string)).transpose()?;
         let received_on = mail
             .sent_on
             .filter(|day| *day <= today && earliest.is_none_or(|earliest| *day >= earliest))
@@ -476,7 +471,7 @@ pub fn read(
             (Some(string), Some(address)) => !super::archers::is_known(page, string, address)?,
             _ => false,
         };
-        let form = mail.form.as_ref().map(|form| form.says(unit)).unwrap_or_default();
+        let form = mail.form.as_ref().map(|form| FormSays::of(form, unit)).unwrap_or_default();
         let mut view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -507,8 +502,8 @@ pub fn read(
             forgotten_on,
             bow_signs: words_of(&danger, |of| of == SignOf::Bow),
             damage_signs: words_of(&danger, |of| of != SignOf::Bow),
-            signs: danger.signs.clone(),
-            denied: danger.denied.clone(),
+            signs: danger.signs,
+            denied: danger.denied,
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
             goes_on: None,
             held_by: None,
@@ -520,7 +515,7 @@ pub fn read(
         view.goes_on = open.map(|number| format!("R-{number}"));
         // That it fits is worth noting where something is open.
         view.is_case |= view.kind == MailKind::Fits && view.goes_on.is_some();
-        Ok(ReadMail { view, named: which.named, proposal, form, received_on, danger })
+        Ok(ReadMail { view, named: which.named, proposal, form, received_on })
     })
 }
 

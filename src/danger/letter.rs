@@ -136,7 +136,6 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
         }
         answer.clear();
     };
-    let mut before_paragraph = true;
     let mut lines = text.lines().peekable();
     while let Some(line) = lines.next() {
         let trimmed = line.trim_start();
@@ -158,7 +157,6 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
             }
             quoted.push_str(rest.trim_start_matches(['>', ' ']));
             quoted.push('\n');
-            before_paragraph = false;
             continue;
         }
         if is_attribution(trimmed) {
@@ -172,7 +170,7 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
         if is_header(trimmed) {
             continue;
         }
-        if quoted.is_empty() || before_paragraph {
+        if quoted.is_empty() {
             said.push_str(line);
             said.push('\n');
         } else {

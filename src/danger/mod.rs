@@ -51,7 +51,7 @@ pub fn read(subject: Option<&str>, text: &str) -> Danger {
     if let Some(subject) = subject {
         danger.extend(sentence::signs(&letter::without_marks(subject)), StandsIn::Subject);
     }
-    let (text, rest) = beginning(text);
+    let (text, rest) = text.split_at(text.floor_char_boundary(LONGEST_TEXT));
     let reply = reply::read(text);
     danger.reply(&reply);
     for part in letter::parts(&reply.rest) {
@@ -66,14 +66,6 @@ pub fn read(subject: Option<&str>, text: &str) -> Danger {
         danger.push(Sign::asked(SignOf::String, "a text too long to be read to its end", StandsIn::Message));
     }
     danger
-}
-
-fn beginning(text: &str) -> (&str, &str) {
-    let mut end = text.len().min(LONGEST_TEXT);
-    while !text.is_char_boundary(end) {
-        end -= 1;
-    }
-    text.split_at(end)
 }
 
 impl Danger {
@@ -93,7 +85,7 @@ impl Danger {
     /// Our form as it came back. In the newest that was filled in a plain no denies, anything else is
     /// a sign, also where the line was passed over; what older ones say is asked about once more.
     fn reply(&mut self, reply: &Reply<'_>) {
-        let newest = reply.entries.iter().map(|entry| (entry, true));
+        let newest = reply.newest.entries.iter().map(|entry| (entry, true));
         for (entry, is_newest) in newest.chain(reply.others.iter().map(|entry| (entry, false))) {
             match entry.field.danger() {
                 None if entry.field == Field::Serial || entry.is_a_tool() => (),
@@ -103,14 +95,11 @@ impl Danger {
             }
         }
         // Only the newest form is the archer's word of today.
-        let no = |field: Field| {
-            !reply.is_disputed
-                && reply.said(field).is_some_and(|said| letter::answer(said) == letter::Answer::No)
-        };
+        let denies = |said: &str| !reply.newest.is_disputed && letter::answer(said) == letter::Answer::No;
         self.denied.clear();
-        for entry in &reply.entries {
+        for entry in &reply.newest.entries {
             match entry.field.danger() {
-                Some(of) if no(entry.field) => self.denied.push(of),
+                Some(of) if denies(&entry.said) => self.denied.push(of),
                 Some(of) if entry.said.is_empty() => {
                     let words = format!("{}: not answered", entry.field.label());
                     self.push(Sign::asked(of, &words, StandsIn::Answer));

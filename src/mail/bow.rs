@@ -34,7 +34,7 @@ pub(super) struct Bows {
     kinds: Vec<(Pattern, BowKind)>,
     markers: Vec<(Pattern, Marker)>,
     measured: Vec<(Pattern, LengthAt)>,
-    stance: Stance,
+    stance: &'static Stance,
     pub(super) found: Mentions,
 }
 
@@ -69,7 +69,7 @@ impl Bows {
             kinds: ready("kind"),
             markers: ready("marker"),
             measured: ready("measured"),
-            stance: Stance::new(),
+            stance: Stance::known(),
             found: Mentions::default(),
         }
     }
@@ -104,11 +104,11 @@ impl Bows {
             {
                 continue;
             }
-            collect(&mut self.found.tips, &self.tips, read, items, false);
-            collect(&mut self.found.staves, &self.staves, read, items, false);
-            collect(&mut self.found.kinds, &self.kinds, read, items, true);
-            collect(&mut self.found.markers, &self.markers, read, items, true);
-            collect(&mut self.found.measured, &self.measured, read, items, true);
+            collect(&mut self.found.tips, &self.tips, read, items);
+            collect(&mut self.found.staves, &self.staves, read, items);
+            collect(&mut self.found.kinds, &self.kinds, read, items);
+            collect(&mut self.found.markers, &self.markers, read, items);
+            collect(&mut self.found.measured, &self.measured, read, items);
             let word = |words: &[&str]| {
                 let item = items.iter().find(|item| item.is_any(words))?;
                 Some(Place { read, start: item.start, end: item.end })
@@ -124,13 +124,7 @@ impl Bows {
 }
 
 /// The values of the longest patterns, from left to right.
-fn collect<T: Copy>(
-    found: &mut Vec<Mention<T>>,
-    patterns: &[(Pattern, T)],
-    read: usize,
-    items: &[Item],
-    checks_denial: bool,
-) {
+fn collect<T: Copy>(found: &mut Vec<Mention<T>>, patterns: &[(Pattern, T)], read: usize, items: &[Item]) {
     let mut at = 0;
     while at < items.len() {
         let longest = patterns
@@ -142,14 +136,11 @@ fn collect<T: Copy>(
             continue;
         };
         let before = items.get(at.saturating_sub(3)..at).unwrap_or_default();
-        let is_denied = has_word(before, &["not", "no", "never", "without", "nor"]);
-        if !(is_denied && checks_denial)
+        // A denial that no pattern knows is left alone.
+        if !has_word(before, &["not", "no", "never", "without", "nor"])
             && let (Some(first), Some(last)) = (items.get(at), items.get(end - 1))
         {
-            // A denial that no pattern knows is left alone.
-            if !is_denied || checks_denial {
-                found.push(Mention { value, place: Place { read, start: first.start, end: last.end } });
-            }
+            found.push(Mention { value, place: Place { read, start: first.start, end: last.end } });
         }
         at = end;
     }

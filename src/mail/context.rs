@@ -131,7 +131,7 @@ impl Context {
         for (passage, is_subject) in
             subject.iter().map(|subject| (subject, true)).chain(passages.iter().map(|one| (one, false)))
         {
-            let text = beginning(&passage.text, left);
+            let text = &passage.text[..passage.text.floor_char_boundary(left)];
             left -= text.len();
             if !text.is_empty() && reads.len() < MOST_PARTS {
                 reads.push(Read::new(passage, text, is_subject, names));
@@ -145,15 +145,6 @@ impl Context {
         settle_units(&mut candidates, is_metric);
         Self { reads, candidates }
     }
-}
-
-/// The part of a text that is read.
-fn beginning(text: &str, longest: usize) -> &str {
-    let mut end = text.len().min(longest);
-    while !text.is_char_boundary(end) {
-        end -= 1;
-    }
-    text.get(..end).unwrap_or_default()
 }
 
 impl Read {

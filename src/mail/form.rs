@@ -4,15 +4,8 @@
 use crate::quantity::{Length, Measure, Turns, Unit, parse_length, parse_turns};
 use crate::trade::plausible;
 use crate::trade::records::Measurements;
-use crate::trade::reply::{self, Entry, Field};
+use crate::trade::reply::{self, Field, Filled};
 use crate::trade::words::ReadBy;
-
-/// A form that came back.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct FilledForm {
-    entries: Vec<Entry>,
-    is_disputed: bool,
-}
 
 /// What is asked about a line that cannot be read with certainty.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,11 +28,9 @@ pub struct FormSays {
 }
 
 /// The form in a text, and the text without it.
-pub(super) fn taken_out(text: &str) -> (String, Option<FilledForm>) {
+pub(super) fn taken_out(text: &str) -> (String, Option<Filled>) {
     let reply = reply::read(text);
-    let form = (!reply.entries.is_empty())
-        .then_some(FilledForm { entries: reply.entries, is_disputed: reply.is_disputed });
-    (reply.rest.into_owned(), form)
+    (reply.rest.into_owned(), Some(reply.newest).filter(|form| !form.entries.is_empty()))
 }
 
 /// Words beside a count of turns that say nothing else.
@@ -58,30 +49,12 @@ enum Read<T> {
     Doubtful,
 }
 
-impl FilledForm {
-    /// The serial that stands in it.
+impl FormSays {
+    /// What a form says; bare numbers are in `unit`, as everywhere.
     #[must_use]
-    pub fn serial(&self) -> Option<&str> {
-        self.said(Field::Serial)
-    }
-
-    /// The form as it is kept with the mail, a line for each thing that was filled in.
-    #[must_use]
-    pub fn lines(&self) -> Vec<String> {
-        let filled = self.entries.iter().filter(|entry| !entry.said.is_empty());
-        filled.map(|entry| format!("{}: {}", entry.field.label(), entry.said)).collect()
-    }
-
-    fn said(&self, field: Field) -> Option<&str> {
-        let entry = self.entries.iter().find(|entry| entry.field == field)?;
-        Some(entry.said.as_str()).filter(|said| !said.is_empty())
-    }
-
-    /// What it says; bare numbers are in `unit`, as everywhere.
-    #[must_use]
-    pub fn says(&self, unit: Unit) -> FormSays {
-        let mut says = FormSays::default();
-        if self.is_disputed {
+    pub fn of(form: &Filled, unit: Unit) -> Self {
+        let mut says = Self::default();
+        if form.is_disputed {
             says.doubts.push(FormDoubt {
                 field: Field::Brace,
                 question:
@@ -90,21 +63,19 @@ impl FilledForm {
             });
             return says;
         }
-        if let Some((brace, readings)) = says.take(self, Field::Brace, |said| brace(said, unit)) {
+        if let Some((brace, readings)) = says.take(form, Field::Brace, |said| brace(said, unit)) {
             says.measured.brace = Some(brace);
             says.measured.readings = (readings > 1).then_some(readings);
-            if let Some(by) = says.take(self, Field::ReadWith, read_by) {
+            if let Some(by) = says.take(form, Field::ReadWith, read_by) {
                 says.measured.read_by = Some(by);
             }
         }
-        says.measured.turns_changed = says.take(self, Field::Turns, turns);
-        says.measured.shots = says.take(self, Field::Shots, shots);
+        says.measured.turns_changed = says.take(form, Field::Turns, turns);
+        says.measured.shots = says.take(form, Field::Shots, shots);
         says
     }
-}
 
-impl FormSays {
-    fn take<T>(&mut self, form: &FilledForm, field: Field, read: impl Fn(&str) -> Read<T>) -> Option<T> {
+    fn take<T>(&mut self, form: &Filled, field: Field, read: impl Fn(&str) -> Read<T>) -> Option<T> {
         let said = form.said(field)?;
         match read(said) {
             Read::Said(value) => {
@@ -262,7 +233,7 @@ mod tests {
             .collect();
         let (rest, form) = taken_out(&text);
         assert_eq!(rest, "");
-        form.unwrap().says(Unit::Inch)
+        FormSays::of(&form.unwrap(), Unit::Inch)
     }
 
     fn brace_of(said: &str) -> Option<f64> {
@@ -341,7 +312,7 @@ mod tests {
     fn two_forms_that_differ_are_asked_about() {
         let one = form("S-7", Asks::Reading).join("\n").replace("Brace height:", "Brace height: 7");
         let text = format!("{one}\n{}", one.replace("height: 7", "height: 8"));
-        let says = taken_out(&text).1.unwrap().says(Unit::Inch);
+        let says = FormSays::of(&taken_out(&text).1.unwrap(), Unit::Inch);
         assert_eq!((says.measured.is_empty(), says.doubts.len()), (true, 1));
     }
 }

@@ -88,8 +88,8 @@ pub(super) struct Passage {
 pub(super) struct Letter {
     /// What is new, tidied.
     pub(super) new: String,
-    /// What was cut, tidied.
-    pub(super) cut: String,
+    /// Something that is not new was cut off.
+    pub(super) has_cut: bool,
     pub(super) passages: Vec<Passage>,
 }
 
@@ -120,20 +120,15 @@ pub(super) fn part_letter(text: &str) -> Letter {
         }
     }
     mark_signature(&lines, &mut parts);
-    let of = |wanted: &dyn Fn(Part) -> bool| {
-        let chosen =
-            lines.iter().zip(&parts).filter(|(_, part)| wanted(**part)).map(|(line, _)| line.as_str());
-        let mut joined = Joined::default();
-        chosen.for_each(|line| {
-            joined.push(line);
-        });
-        joined.text
-    };
-    Letter {
-        new: of(&|part| part == Part::New),
-        cut: of(&|part| part != Part::New),
-        passages: passages(&lines, &parts),
+    let (mut new, mut has_cut) = (Joined::default(), false);
+    for (line, part) in lines.iter().zip(&parts) {
+        if *part == Part::New {
+            new.push(line);
+        } else {
+            has_cut |= !line.is_empty();
+        }
     }
+    Letter { new: new.text, has_cut, passages: passages(&lines, &parts) }
 }
 
 /// Lines with at most one blank line between, and none at the ends.

@@ -5,9 +5,10 @@ use mail_parser::{Address, HeaderName, Message, MessageParser};
 use thiserror::Error;
 
 use super::body::{Body, read_body};
-use super::form::{FilledForm, taken_out};
+use super::form::taken_out;
 use super::letter::{Letter, Passage, part_letter};
 use super::shield::{refuse_monsters, shielded};
+use crate::trade::reply::Filled;
 use crate::words::{harmless, is_unsafe};
 
 /// Largest mail that is read, in bytes.
@@ -47,8 +48,6 @@ pub struct Mail {
     pub sent_on: Option<NaiveDate>,
     /// What is new: without quoted mails and signature, tidied and harmless to print.
     pub text: String,
-    /// What was cut off the text.
-    pub quoted: String,
     /// The whole text as it came, quoted and passed-on parts in their places, harmless to print.
     pub whole: String,
     /// How many attachments there are; none is read.
@@ -56,7 +55,7 @@ pub struct Mail {
     /// The parts that are read, each with who says it.
     pub(super) passages: Vec<Passage>,
     /// Our form, filled in; none of its lines stands in the new text.
-    pub form: Option<FilledForm>,
+    pub form: Option<Filled>,
 }
 
 /// Why a mail was not read, and what to do instead.
@@ -139,17 +138,17 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         return Err(MailError::TooLong);
     }
     let (rest, form) = taken_out(&text);
-    let Letter { new, cut: quoted, passages } = part_letter(&rest);
+    let Letter { new, has_cut, passages } = part_letter(&rest);
     if new.chars().count() > LONGEST_NEW {
         return Err(MailError::TooLong);
     }
     if new.is_empty() && form.is_none() {
         return Err(if is_encrypted {
             MailError::Encrypted
-        } else if quoted.is_empty() {
-            MailError::NoText { attachments }
-        } else {
+        } else if has_cut {
             MailError::NothingNew { attachments }
+        } else {
+            MailError::NoText { attachments }
         });
     }
     let (from_name, from_address) = sender(&message);
@@ -159,7 +158,6 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         subject: message.subject().and_then(one_line),
         sent_on: sent_on(&message),
         text: new,
-        quoted,
         whole: harmless(&text),
         attachments,
         passages,

@@ -39,9 +39,9 @@ mod taught;
 mod tokens;
 mod weighed;
 
-pub use form::{FilledForm, FormDoubt, FormSays};
+pub use form::{FormDoubt, FormSays};
 pub use message::{LARGEST_MAIL, Mail, MailError, read_mail};
 pub use pasted::read_pasted;
 pub use proposal::{Fact, Found, Proposal, brace_symptom, propose, references_in};
-pub use questions::{About, Ambiguous, MOST_QUESTIONS};
+pub use questions::{ALL_TURNS, About, Ambiguous, MOST_QUESTIONS};
 pub use taught::{Lesson, Spot, lessons, meanings};

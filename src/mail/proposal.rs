@@ -97,8 +97,6 @@ pub struct Proposal {
     pub read: Vec<Found<Fact>>,
     /// What is likely, of one sort the likeliest first.
     pub likely: Vec<Found<Fact>>,
-    /// Serials and order references, each once.
-    pub serials: Vec<String>,
     /// What is to be asked, the most telling first.
     pub ambiguous: Vec<Ambiguous>,
     /// What is only likely, and is asked where nobody says which it is.
@@ -189,16 +187,9 @@ pub fn propose(mail: &Mail, unit: Unit, known: &[String]) -> Proposal {
         symptoms: Vec::new(),
         read: Vec::new(),
         likely: Vec::new(),
-        serials: context
-            .reads
-            .iter()
-            .flat_map(|read| references(&read.text, known))
-            .map(|found| found.value)
-            .collect(),
         ambiguous: Vec::new(),
         unsettled: Vec::new(),
     };
-    proposal.serials.dedup_by(|one, other| one.eq_ignore_ascii_case(other));
     let all = composer.all();
     for said in &all {
         proposal.take(&context, said, unit);

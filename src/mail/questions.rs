@@ -43,6 +43,9 @@ pub struct Ambiguous {
     pub about: About,
 }
 
+/// Asks for the turns.
+pub const ALL_TURNS: &str = "How many full turns in all were put in or taken out since the string came?";
+
 /// Collects the questions of one mail.
 #[derive(Default)]
 pub(super) struct Questions(Vec<Ambiguous>);
@@ -80,7 +83,7 @@ impl Questions {
         let told =
             words.iter().map(|words| format!("\u{201c}{words}\u{201d}")).collect::<Vec<_>>().join(", ");
         let asked = match about {
-            About::Turns => "How many full turns in all were put in or taken out since the string came?",
+            About::Turns => ALL_TURNS,
             _ => "What does the brace height measure now, with a ruler?",
         };
         self.ask(

@@ -1,5 +1,7 @@
 //! What an archer complains of.
 
+use std::sync::LazyLock;
+
 use super::clauses::Sentence;
 use super::numbers::{Item, What};
 use super::patterns::{Pattern, has_any, has_word, named, rows};
@@ -44,11 +46,15 @@ pub(super) struct Stance {
     supposed: Vec<Pattern>,
 }
 
+static STANCE: LazyLock<Stance> = LazyLock::new(|| {
+    let [elsewhere, this_one, supposed] = ["elsewhere", "this-one", "supposed"].map(|name| named(LIST, name));
+    Stance { elsewhere, this_one, supposed }
+});
+
 impl Stance {
-    pub(super) fn new() -> Self {
-        let [elsewhere, this_one, supposed] =
-            ["elsewhere", "this-one", "supposed"].map(|name| named(LIST, name));
-        Self { elsewhere, this_one, supposed }
+    /// The one there is.
+    pub(super) fn known() -> &'static Self {
+        &STANCE
     }
 
     /// Whether a clause tells of another bow or string.
@@ -205,7 +211,7 @@ pub(super) struct Symptoms {
     /// Each with whether it is said with a denial itself: "will not fit".
     phrases: Vec<(Pattern, Symptom, bool)>,
     complaints: Vec<(Pattern, Complaint)>,
-    stance: Stance,
+    stance: &'static Stance,
     /// The thing that was spoken of last.
     thing: Option<Thing>,
     pub(super) signs: Vec<Sign>,
@@ -227,7 +233,7 @@ impl Symptoms {
                     Some((Pattern::new(pattern), complaint))
                 })
                 .collect(),
-            stance: Stance::new(),
+            stance: Stance::known(),
             thing: None,
             signs: Vec::new(),
         }
@@ -253,7 +259,7 @@ impl Symptoms {
             }
         }
         for (at, end, symptom) in found {
-            if !is_denied(sentence, &self.stance, at, end) && !is_undone(sentence, symptom, at, end) {
+            if !is_denied(sentence, self.stance, at, end) && !is_undone(sentence, symptom, at, end) {
                 self.push(read, sentence, at, end, symptom);
             }
         }

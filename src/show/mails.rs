@@ -70,24 +70,16 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     }
     page.gap();
     page.quote(&view.text);
-    let rows: Vec<Vec<String>> = view
-        .symptoms
-        .iter()
-        .chain(&view.read)
-        .map(|line| vec![line.what.to_owned(), shown(line, unit), format!("\"{}\"", line.words)])
-        .collect();
-    if rows.is_empty() {
+    let row = |line: &ReadLine| vec![line.what.to_owned(), shown(line, unit), format!("\"{}\"", line.words)];
+    let columns = ["what", "value", "from the words"];
+    let sure: Vec<Vec<String>> = view.symptoms.iter().chain(&view.read).map(row).collect();
+    if sure.is_empty() {
         page.gap().line(Meaning::Aside, "Nothing was read out of it for sure.");
     } else {
-        page.heading("Read out of it").table(&["what", "value", "from the words"], rows);
+        page.heading("Read out of it").table(&columns, sure);
     }
     if !view.likely.is_empty() {
-        let rows = view
-            .likely
-            .iter()
-            .map(|line| vec![line.what.to_owned(), shown(line, unit), format!("\"{}\"", line.words)]);
-        page.heading("Likely, and noted only when you say so")
-            .table(&["what", "value", "from the words"], rows);
+        page.heading("Likely, and noted only when you say so").table(&columns, view.likely.iter().map(row));
     }
     if !view.signs.is_empty() {
         page.heading("Signs of danger");

@@ -181,25 +181,39 @@ impl Form {
     }
 }
 
+/// A form that was filled in.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Filled {
+    /// Its lines.
+    pub entries: Vec<Entry>,
+    /// Another form of the same mail was filled in, and says different things.
+    pub is_disputed: bool,
+}
+
 /// What a text holds of our forms.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Reply<'a> {
-    /// The lines of the newest form that was filled in; none where none was.
-    pub entries: Vec<Entry>,
-    /// Two forms of one mail were filled in, and say different things.
-    pub is_disputed: bool,
+    /// The newest form that was filled in; without lines where none was.
+    pub newest: Filled,
     /// The lines of other forms that were filled in: earlier mails that are quoted, mostly.
     pub others: Vec<Entry>,
     /// The text without forms, filled in or not.
     pub rest: Cow<'a, str>,
 }
 
-impl Reply<'_> {
+impl Filled {
     /// What was filled in for a field.
     #[must_use]
     pub fn said(&self, field: Field) -> Option<&str> {
         let entry = self.entries.iter().find(|entry| entry.field == field)?;
         Some(entry.said.as_str()).filter(|said| !said.is_empty())
+    }
+
+    /// The form as it is kept with the mail, a line for each thing that was filled in.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        let filled = self.entries.iter().filter(|entry| !entry.said.is_empty());
+        filled.map(|entry| format!("{}: {}", entry.field.label(), entry.said)).collect()
     }
 }
 
@@ -301,7 +315,7 @@ fn forms(lines: &[Line<'_>]) -> Vec<Form> {
 ///     .map(|line| if line.starts_with("Brace") { format!("> {line} 7 1/4\n") } else { format!("> {line}\n") })
 ///     .collect();
 /// let reply = read(&mail);
-/// assert_eq!((reply.said(Field::Serial), reply.said(Field::Brace)), (Some("S-7"), Some("7 1/4")));
+/// assert_eq!((reply.newest.said(Field::Serial), reply.newest.said(Field::Brace)), (Some("S-7"), Some("7 1/4")));
 /// assert_eq!(reply.rest, "");
 /// ```
 #[must_use]
@@ -327,10 +341,10 @@ pub fn read(text: &str) -> Reply<'_> {
     let Some(depth) = forms.iter().map(|form| form.depth).min() else { return reply };
     let newest = forms.iter().position(|form| form.depth == depth).unwrap_or_default();
     let newest = forms.remove(newest);
-    reply.is_disputed = forms
+    let is_disputed = forms
         .iter()
         .any(|other| other.depth == depth && !other.is_below_mark && other.entries != newest.entries);
-    reply.entries = newest.entries;
+    reply.newest = Filled { entries: newest.entries, is_disputed };
     reply.others = forms.into_iter().flat_map(|form| form.entries).collect();
     reply
 }
@@ -350,7 +364,7 @@ mod tests {
     }
 
     fn said(text: &str, field: Field) -> Option<String> {
-        read(text).said(field).map(str::to_owned)
+        read(text).newest.said(field).map(str::to_owned)
     }
 
     #[test]
@@ -368,8 +382,11 @@ mod tests {
     fn lines_that_were_joined_are_taken_apart() {
         let text = filled_in("", "7 1/4", "no").replace('\n', " ");
         let reply = read(&text);
-        assert_eq!((reply.said(Field::Brace), reply.said(Field::Strand)), (Some("7 1/4"), Some("no")));
-        assert_eq!((reply.said(Field::Turns), reply.rest.as_ref()), (None, ""));
+        assert_eq!(
+            (reply.newest.said(Field::Brace), reply.newest.said(Field::Strand)),
+            (Some("7 1/4"), Some("no"))
+        );
+        assert_eq!((reply.newest.said(Field::Turns), reply.rest.as_ref()), (None, ""));
     }
 
     #[test]
@@ -386,7 +403,7 @@ mod tests {
         for blank in ["", "____", "...", "…", "-"] {
             let text = format!("It is 7 now.\n{}", filled_in("> ", blank, blank));
             let reply = read(&text);
-            assert!(reply.entries.is_empty(), "{blank}");
+            assert!(reply.newest.entries.is_empty(), "{blank}");
             assert_eq!(reply.rest, "It is 7 now.");
         }
         let own = "String serial: S-7\nBrace height: 7";
@@ -405,13 +422,13 @@ mod tests {
         );
         for text in [&top, &bottom, &unmarked] {
             let reply = read(text);
-            assert_eq!(reply.said(Field::Brace), Some("7 1/4"), "{text}");
-            assert!(!reply.is_disputed, "{text}");
+            assert_eq!(reply.newest.said(Field::Brace), Some("7 1/4"), "{text}");
+            assert!(!reply.newest.is_disputed, "{text}");
             assert!(reply.others.iter().any(|entry| entry.said == "6 7/8"), "{text}");
         }
         let twice = format!("{}\n{}", filled_in("", "7 1/4", ""), filled_in("", "6 7/8", ""));
-        assert!(read(&twice).is_disputed);
-        assert!(!read(&format!("{0}\n{0}", filled_in("", "7 1/4", ""))).is_disputed);
+        assert!(read(&twice).newest.is_disputed);
+        assert!(!read(&format!("{0}\n{0}", filled_in("", "7 1/4", ""))).newest.is_disputed);
     }
 
     #[test]
@@ -423,11 +440,11 @@ mod tests {
         let fields: Vec<(String, String)> = form_urlencoded::parse(fields.as_bytes()).into_owned().collect();
         assert_eq!(fields[0], ("subject".to_owned(), "String Ä/7 #3 & \"x\"?=%".to_owned()));
         let reply = read(&fields[1].1);
-        assert!(reply.entries.is_empty(), "nothing is filled in yet: {reply:?}");
+        assert!(reply.newest.entries.is_empty(), "nothing is filled in yet: {reply:?}");
         let filled = fields[1].1.replace("Brace height:", "Brace height:7,25");
         let reply = read(&filled);
-        assert_eq!(reply.said(Field::Serial), Some("Ä/7 #3 & \"x\"?=%"));
-        assert_eq!(reply.said(Field::Brace), Some("7,25"));
-        assert_eq!(reply.said(Field::ReadWith), Some("strip"));
+        assert_eq!(reply.newest.said(Field::Serial), Some("Ä/7 #3 & \"x\"?=%"));
+        assert_eq!(reply.newest.said(Field::Brace), Some("7,25"));
+        assert_eq!(reply.newest.said(Field::ReadWith), Some("strip"));
     }
 }
