@@ -307,21 +307,22 @@ pub(super) fn taught(
 
 pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let (stored, string) = find_report(page, id)?;
+    let number = stored.report.number;
     let rules = super::page_rules(page)?;
     let recorded = super::recorded_turns(page, &rules)?;
     let mut reports = Vec::new();
-    for number in page.reports_of(string.id)? {
-        if number <= stored.report.number {
-            let settled = standing(page, number)? == Standing::Settled;
-            reports.extend(page.report(number)?.map(|stored| Report { settled, ..stored.report }));
-        }
+    for before in page.reports_of(string.id)?.into_iter().filter(|before| *before < number) {
+        let settled = standing(page, before)? == Standing::Settled;
+        reports.extend(page.report(before)?.map(|stored| Report { settled, ..stored.report }));
     }
+    let standing = standing(page, number)?;
+    reports.push(Report { settled: standing == Standing::Settled, ..stored.report });
     let own = own_readings(page, &rules, &recorded, Some(string.id))?;
     let yarn = string.string.yarn;
     let bow = page.bow_of(&string)?;
     let (bow_taught_by, bow_effect) =
         taught(page, string.bow_id, &bow, (&rules, &recorded), Some(string.id))?.unzip();
-    let last = page.newest_verdict(stored.report.number)?;
+    let last = page.newest_verdict(number)?;
     Ok(Facts {
         bow,
         bow_effect,
@@ -333,10 +334,10 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         rules,
         effects: own.effects,
         growth: own.growth.into_iter().filter(|(of, _)| *of == yarn).map(|(_, reading)| reading).collect(),
-        standing: standing(page, stored.report.number)?,
-        danger_ruled_out: danger::is_ruled_out(page, stored.report.number)?,
-        open_doubts: !page.open_questions(stored.report.number)?.is_empty(),
-        decision: page.decision(stored.report.number)?,
+        standing,
+        danger_ruled_out: danger::is_ruled_out(page, number)?,
+        open_doubts: !page.open_questions(number)?.is_empty(),
+        decision: page.decision(number)?,
         last_inputs: last.as_ref().map(|verdict| verdict.inputs.clone()),
         last_advice: last.map(|verdict| verdict.advice),
         string,
@@ -348,6 +349,15 @@ impl AdviceView {
     #[must_use]
     pub fn table(&self) -> &[Row] {
         if self.first_step_turns.is_some() { &self.first_step_then } else { &self.then }
+    }
+
+    /// The brace height as it was read, where the verdict rests on one.
+    #[must_use]
+    pub fn brace_as_read(&self) -> Option<f64> {
+        self.reasons.iter().find_map(|reason| match reason {
+            Reason::Reads { brace, .. } => Some(*brace),
+            _ => None,
+        })
     }
 }
 
@@ -496,9 +506,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         archer: facts.archer,
         turns_known: known.map(|known| known.turns_now.known),
         readings: report.readings.len(),
-        turned_before: report.readings.iter().skip(1).any(|reading| {
-            reading.measurements.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5)
-        }),
+        turned_before: report.readings.iter().skip(1).any(|reading| reading.measurements.is_turned()),
         string: facts.string.string.clone(),
         bow: facts.bow,
         rules: facts.rules,

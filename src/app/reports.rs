@@ -354,13 +354,13 @@ fn add_one(
             bow: new.bow.clone(),
             received_on: new.received_on,
             text: text.map(str::to_owned),
-            whole: new.whole.clone(),
+            whole: None,
             no_damage: new.no_damage,
             no_danger: new.no_danger,
             questions: new.questions.clone(),
             fits: new.fits,
         };
-        let mut logged = append(page, reading, author)?;
+        let mut logged = append(page, reading, read, author)?;
         logged.notices.insert(
             0,
             format!("R-{open} of this string is open, so this continues it; a report of its own is begun with --separate"),
@@ -467,12 +467,13 @@ pub fn add_reading(book: &mut Book, new: NewReading, author: &Author) -> Result<
             "add what the archer says, such as --brace 7-1/4 --turns-changed +6",
         ));
     }
+    let read = danger::read(text.as_deref(), new.whole.as_ref());
     let new = NewReading { text, ..new };
-    book.write(|page| append(page, new, author))
+    book.write(|page| append(page, new, &read, author))
 }
 
-/// Appends a reading inside a running transaction.
-fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, AppError> {
+/// Appends a reading inside a running transaction, with what was read of danger in it.
+fn append(page: &Page<'_>, new: NewReading, read: &Danger, author: &Author) -> Result<Logged, AppError> {
     let (stored, string) = find_report(page, &new.report)?;
     let number = stored.report.number;
     refuse_settled(page, number)?;
@@ -515,8 +516,7 @@ fn append(page: &Page<'_>, new: NewReading, author: &Author) -> Result<Logged, A
     if let Some(text) = &text {
         page.add_text(number, new.received_on, text)?;
     }
-    let read = danger::read(text.as_deref(), new.whole.as_ref());
-    danger::keep(page, number, &read, new.no_damage)?;
+    danger::keep(page, number, read, new.no_damage)?;
     page.log(author, event(Step::Read, &string, number))?;
     if new.fits {
         page.log(author, event(Step::Fits, &string, number))?;

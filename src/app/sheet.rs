@@ -6,11 +6,11 @@ use serde::Serialize;
 use super::advise::{AdviceView, Answer, preview};
 use super::card::{ReplyForm, card};
 use super::error::AppError;
-use super::reports::report_number;
-use super::sold::show;
+use super::reports::{open_report, report_number};
+use super::sold::find_string;
 use crate::book::Book;
 use crate::mechanics::bow::BowKind;
-use crate::trade::advice::{Caution, Reason, TURNING_CAUTIONS};
+use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::reply::Asks;
 use crate::trade::words::{Lay, Verdict, WantSource};
 
@@ -64,10 +64,6 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
     let answer = preview(book, id, today)?;
     let view = &answer.view;
     refuse_danger(&answer)?;
-    let read = view.reasons.iter().find_map(|reason| match reason {
-        Reason::Reads { brace, .. } => Some(*brace),
-        _ => None,
-    });
     let turned = view.verdict == Verdict::Adjust && view.turns.is_some();
     let mut cautions = TURNING_CAUTIONS.to_vec();
     cautions.extend(view.cautions.iter().filter(|caution| !TURNING_CAUTIONS.contains(caution)));
@@ -80,7 +76,7 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
         want_low_inch: view.want_low_inch,
         want_high_inch: view.want_high_inch,
         want_source: view.want_source,
-        brace_now_inch: read.or(view.brace_now_inch),
+        brace_now_inch: view.brace_as_read().or(view.brace_now_inch),
         turns: view.turns.filter(|_| turned),
         brace_after_inch: view.brace_after_inch.filter(|_| turned),
         reply: ReplyForm::new(&answer.string.serial, Asks::Strip, &answer.rules),
@@ -114,14 +110,20 @@ fn refuse_danger(answer: &Answer) -> Result<(), AppError> {
 }
 
 fn of_string(book: &mut Book, serial: &str, today: NaiveDate) -> Result<SheetView, AppError> {
-    let string = show(book, serial)?;
-    if let Some(report) = string.open_report() {
-        return Err(AppError::refused(
-            format!("{} has an open report, {report}, and a sheet of its own for it", string.serial),
-            format!("see it with: fistmele sheet {report}"),
-        ));
-    }
-    let card = card(book, &string.serial, today)?;
+    book.read(|page| {
+        let string = find_string(page, serial)?;
+        match open_report(page, &string)? {
+            Some(number) => Err(AppError::refused(
+                format!(
+                    "{} has an open report, R-{number}, and a sheet of its own for it",
+                    string.string.serial
+                ),
+                format!("see it with: fistmele sheet R-{number}"),
+            )),
+            None => Ok(()),
+        }
+    })?;
+    let card = card(book, serial, today)?;
     let rules = super::rules(book)?;
     Ok(SheetView {
         report: None,

@@ -10,7 +10,7 @@ use crate::app;
 use crate::error::{Kind, Problem};
 use crate::show::card as show;
 use crate::show::page::Meaning;
-use crate::show::sentences::caution_sentence;
+use crate::show::sums::with_cautions;
 
 #[derive(Debug, Args)]
 pub(super) struct Card {
@@ -36,10 +36,7 @@ impl Card {
                 .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
             output.write(page.as_bytes())?;
         }
-        let mut json = serde_json::json!(view);
-        json["cautions"] = serde_json::json!(
-            view.cautions.iter().map(|caution| caution_sentence(*caution)).collect::<Vec<_>>()
-        );
+        let json = with_cautions(&view, &view.cautions);
         session.answer("card/1", &json, |page, _| match &self.html {
             Some(path) => {
                 page.line(Meaning::Answer, format!("The card of {} is in {}", view.serial, path.display()));

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 
 use super::files;
-use super::outputs::Outputs;
+use super::outputs::{Outputs, folder_of};
 use crate::app;
 use crate::app::copies::{CopiesView, outlived};
 use crate::book::{Author, Book};
@@ -26,7 +26,7 @@ pub(super) struct Copies {
 impl Copies {
     /// Where the workshop keeps them: the folder of its setting, else `copies` beside the book.
     pub(super) fn of(book: &Path, setting: &str) -> Self {
-        let beside = book.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let beside = folder_of(book);
         let named = !setting.is_empty();
         let folder = beside.join(if named { setting } else { "copies" });
         Self { book: book.to_owned(), folder, named }

@@ -6,6 +6,7 @@ use std::fs::File;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
+use super::outputs::folder_of;
 use crate::book::{Book, Unfinished};
 use crate::error::{Kind, Problem};
 
@@ -113,7 +114,7 @@ impl NewFolder {
                 "name a new folder; nothing was written",
             ));
         }
-        let above = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let above = folder_of(place);
         let mut builder = tempfile::Builder::new();
         builder.prefix(".fistmele-export-");
         #[cfg(unix)]
@@ -159,7 +160,7 @@ impl NewFolder {
 fn folders_of(book: &Path) -> Vec<(PathBuf, String)> {
     let mut found: Vec<(PathBuf, String)> = Vec::new();
     for path in [Some(book.to_owned()), std::fs::canonicalize(book).ok()].into_iter().flatten() {
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let folder = folder_of(&path);
         let folder = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
         let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         if !found.iter().any(|(other, of)| *other == folder && *of == name) {

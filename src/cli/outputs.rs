@@ -64,7 +64,8 @@ fn place_of(named: &Path) -> std::io::Result<PathBuf> {
     Ok(std::fs::canonicalize(folder_of(named))?.join(name))
 }
 
-fn folder_of(path: &Path) -> &Path {
+/// The folder that a file stands in.
+pub(super) fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 

@@ -9,8 +9,8 @@ use super::session::Session;
 use crate::app;
 use crate::error::{Kind, Problem};
 use crate::show::page::Meaning;
-use crate::show::sentences::caution_sentence;
 use crate::show::sheet::{self as show, Styled};
+use crate::show::sums::with_cautions;
 
 #[derive(Debug, Args)]
 pub(super) struct Sheet {
@@ -36,10 +36,7 @@ impl Sheet {
                 .map_err(|error| Problem::new(Kind::Fault, error.to_string(), "please report this"))?;
             output.write(page.as_bytes())?;
         }
-        let mut json = serde_json::json!(view);
-        json["cautions"] = serde_json::json!(
-            view.cautions.iter().map(|caution| caution_sentence(*caution)).collect::<Vec<_>>()
-        );
+        let json = with_cautions(&view, &view.cautions);
         session.answer("sheet/1", &json, |page, _| match &self.html {
             Some(path) => {
                 page.line(

@@ -108,7 +108,7 @@ impl Twist {
         for warning in show::warnings(&view.notes, unit) {
             session.warn(warning);
         }
-        let json = show::twist_json(&view);
+        let json = show::with_cautions(&view, &view.cautions);
         session.answer("twist/1", &json, |page, _| show::twist_text(page, &view, unit))
     }
 }
@@ -128,7 +128,7 @@ impl LengthSum {
         for warning in show::warnings(&view.notes, unit) {
             session.warn(warning);
         }
-        let json = show::length_json(&view);
+        let json = show::with_cautions(&view, &view.cautions);
         session.answer("length/1", &json, |page, _| show::length_text(page, &view, unit, rules.rounding))
     }
 }

@@ -7,7 +7,6 @@ use crate::app::advise::Answer;
 use crate::quantity::Unit;
 use crate::show::sentences::Style;
 use crate::show::{inches, nine_in_ten, percent, turns};
-use crate::trade::advice::Reason;
 
 /// Height of the drawing, in its own units.
 const HEIGHT: f64 = 440.0;
@@ -89,10 +88,7 @@ impl BraceRule {
         let now = view.brace_now_inch.unwrap_or(none.brace_inch);
         // What was read stands in the verdict; where all readings together come to something else,
         // the line says so, or the page would show two heights for one.
-        let read = view.reasons.iter().find_map(|reason| match reason {
-            Reason::Reads { brace, .. } => Some(inches(*brace, unit)),
-            _ => None,
-        });
+        let read = view.brace_as_read().map(|brace| inches(brace, unit));
         let now_label = match read.filter(|read| *read != inches(now, unit)) {
             Some(_) => format!("{} by all readings", inches(now, unit)),
             None => inches(now, unit),

@@ -26,10 +26,7 @@ pub(super) fn meanwhile(answer: &Answer, style: &Style) -> Option<Meanwhile> {
     if view.reasons.iter().any(|reason| matches!(reason, Reason::SpliceMaySlip { .. })) {
         return sentence("Please do not shoot it before that is known.".to_owned(), false);
     }
-    let read = view.reasons.iter().find_map(|reason| match reason {
-        Reason::Reads { brace, .. } => Some(*brace),
-        _ => None,
-    });
+    let read = view.brace_as_read();
     let range = answer.bow.brace_range.map(widened);
     let named =
         range.map(|(low, high)| format!("the {} to {} that your bow's maker gives", len(low), len(high)));

@@ -448,10 +448,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         _ => None,
     });
     // What was read is told as it was read; what the readings together come to is for the sums.
-    let read = view.reasons.iter().find_map(|reason| match reason {
-        Reason::Reads { brace, .. } => Some(*brace),
-        _ => None,
-    });
+    let read = view.brace_as_read();
     let first = view.first_step_turns;
     // Readings after the first part at which the archer goes on.
     let goes_on: Vec<&Row> = view.first_step_then.iter().filter(|row| row.turns.is_some()).collect();

@@ -128,16 +128,20 @@ impl Outcome {
     }
 }
 
-/// Chance to lie in the range after `turns` and all that the table then says. Method M24.
-#[must_use]
-pub fn chance_with_table(chain: &Chain, turns: i32, aim: &Aim) -> f64 {
-    aim.outcomes(chain, turns).iter().map(|outcome| outcome.weight * outcome.chance(aim, outcome.turns)).sum()
+/// A table that goes with turns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// From the lowest reading to the highest.
+    pub rows: Vec<Row>,
+    /// Chance to lie in the range after the turns and all that the table then says.
+    pub chance: f64,
 }
 
-/// The table that goes with `turns`, from the lowest reading to the highest. Method M24.
+/// The table that goes with `turns`. Method M24.
 #[must_use]
-pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Vec<Row> {
+pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Table {
     let outcomes = aim.outcomes(chain, turns);
+    let chance = outcomes.iter().map(|outcome| outcome.weight * outcome.chance(aim, outcome.turns)).sum();
     let mut groups: Vec<Group> = Vec::new();
     for (at, outcome) in outcomes.iter().enumerate() {
         match groups.last_mut() {
@@ -155,7 +159,7 @@ pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Vec<Row> {
         })
         .collect();
     to_the_ends(&mut rows);
-    rows
+    Table { rows, chance }
 }
 
 /// Joins neighbouring rows of turns in one direction: those beyond what an archer follows, and those

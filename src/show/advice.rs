@@ -72,10 +72,7 @@ pub fn summary(page: &mut TextPage, view: &AdviceView, style: &Style) {
                 .map(|(low, high)| format!(", wanted {} to {}", len(low), len(high)))
                 .unwrap_or_default();
             // What was read is told as it was read; what all readings together come to stands beside it.
-            let read = view.reasons.iter().find_map(|reason| match reason {
-                Reason::Reads { brace, .. } => Some(len(*brace)),
-                _ => None,
-            });
+            let read = view.brace_as_read().map(len);
             match read.filter(|read| *read != len(now)) {
                 Some(read) => format!("{read} as read, {} by all readings together{wanted}", len(now)),
                 None => format!("{}{wanted}", len(now)),

@@ -1,5 +1,6 @@
 //! The bench sums as text and JSON.
 
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::page::{Meaning, TextPage};
@@ -9,30 +10,18 @@ use crate::app::sums::{LengthView, Note, Outcome, TwistView};
 use crate::quantity::Unit;
 use crate::trade::advice::Caution;
 
-fn sentences(cautions: &[Caution]) -> Vec<&'static str> {
-    cautions.iter().map(|caution| caution_sentence(*caution)).collect()
+/// A view as data, with its cautions as sentences.
+#[must_use]
+pub fn with_cautions(view: &impl Serialize, cautions: &[Caution]) -> Value {
+    let mut data = json!(view);
+    data["cautions"] = cautions.iter().map(|caution| caution_sentence(*caution)).collect();
+    data
 }
 
 /// Notes as warning sentences.
 #[must_use]
 pub fn warnings(notes: &[Note], unit: Unit) -> Vec<String> {
     notes.iter().map(|note| note_sentence(*note, unit)).collect()
-}
-
-/// The data of `twist/1`.
-#[must_use]
-pub fn twist_json(view: &TwistView) -> Value {
-    let mut data = json!(view);
-    data["cautions"] = json!(sentences(&view.cautions));
-    data
-}
-
-/// The data of `length/1`.
-#[must_use]
-pub fn length_json(view: &LengthView) -> Value {
-    let mut data = json!(view);
-    data["cautions"] = json!(sentences(&view.cautions));
-    data
 }
 
 /// The sum of turns for people.

@@ -531,7 +531,7 @@ impl Known {
         if place == 0 {
             self.brace_readings = 0;
         }
-        let turned = measured.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5);
+        let turned = measured.is_turned();
         let anything = measured.brace.is_some()
             || measured.turns_counted.is_some()
             || measured.fades.is_some()
@@ -755,9 +755,7 @@ pub fn effect_reading(subject: Subject<'_>, report: &Report) -> Option<EffectRea
     let settling = Settling { expected: 0.0, sd: 0.0, readings: 0 };
     let first = report.readings.iter().position(|reading| reading.measurements.brace.is_some())?;
     // Up to the last brace height that follows turns; what came after it is settling.
-    let turned = |reading: &super::records::Reading| {
-        reading.measurements.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5)
-    };
+    let turned = |reading: &super::records::Reading| reading.measurements.is_turned();
     let mut last = first;
     let mut pending = false;
     for (at, reading) in report.readings.iter().enumerate().skip(first + 1) {
@@ -821,7 +819,7 @@ pub fn growth_readings(subject: Subject<'_>, report: &Report) -> Vec<GrowthReadi
             let (first, second) = (pair[0], pair[1]);
             let (before, after) = (first.brace?.inches(), second.brace?.inches());
             let (from, to) = (f64::from(first.shots?), f64::from(second.shots?));
-            if second.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5) || to <= from {
+            if second.is_turned() || to <= from {
                 return None;
             }
             let sd = brace_sd(subject.rules, first).hypot(brace_sd(subject.rules, second));

@@ -285,6 +285,12 @@ impl Measurements {
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
     }
+
+    /// It tells of turns, and of more than none.
+    #[must_use]
+    pub fn is_turned(&self) -> bool {
+        self.turns_changed.is_some_and(|turns| turns.value().abs() >= 0.5)
+    }
 }
 
 /// One reading of a report, with its day.

@@ -8,7 +8,6 @@ use crate::mechanics::twist::Yarn;
 use crate::trade::advice::{Advice, Caution, Reason};
 use crate::trade::decision::{Decided, Decision, Limit};
 use crate::trade::known::Subject;
-use crate::trade::ranges::widened;
 use crate::trade::records::SoldString;
 use crate::trade::terms::TermsOf;
 use crate::trade::words::{Cause, Symptom, Verdict};
@@ -59,7 +58,7 @@ impl Situation<'_> {
     /// A brace height lies in the range that the bow's maker gives; where nobody knows that, anything
     /// may lead there.
     fn within_the_makers_range(&self, brace: f64) -> Result<(), Limit> {
-        match self.case.subject.bow.brace_range.map(widened) {
+        match self.makers_range() {
             Some((low, high)) => within((low, high), brace, true),
             None => Ok(()),
         }

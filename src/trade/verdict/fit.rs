@@ -351,7 +351,7 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
 
 impl Situation<'_> {
     /// The last brace height as read lies in the wanted range.
-    fn reads_in_range(&self) -> bool {
+    pub(super) fn reads_in_range(&self) -> bool {
         self.known
             .wanted
             .zip(self.known.brace_read)

@@ -15,7 +15,7 @@ use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
 use super::cause::built_off;
 use super::decision::{Decision, Limit};
 use super::known::{Build, Known, LengthFrom, Subject, known};
-use super::ranges::Wanted;
+use super::ranges::{Wanted, widened};
 use super::records::{Report, SoldString};
 use super::signs::ReportSign;
 use super::strength::{Strength, strength_of};
@@ -78,11 +78,15 @@ const RULES: [Rule; 14] = [
     fit::turns_or_remake,
 ];
 
-/// What the rules say: the first one that has something to say. Method V01.
-fn reach(case: Case<'_>) -> Result<(Situation<'_>, Advice), NoVerdict> {
+fn situation(case: Case<'_>) -> Result<Situation<'_>, NoVerdict> {
     let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
     let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
-    let situation = Situation { case, report, known };
+    Ok(Situation { case, report, known })
+}
+
+/// What the rules say: the first one that has something to say. Method V01.
+fn reach(case: Case<'_>) -> Result<(Situation<'_>, Advice), NoVerdict> {
+    let situation = situation(case)?;
     let mut advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
     // No string is promised as long as nobody can say how long it has to be. Method V42.
     if advice.verdict == Verdict::Remake && advice.remake_length.is_none() {
@@ -106,7 +110,7 @@ pub fn decide(case: Case<'_>) -> Result<Advice, NoVerdict> {
 /// No report, or a string too short to take turns.
 pub fn decide_by(case: Case<'_>, decision: Option<&Decision>) -> Result<Advice, NoVerdict> {
     let (situation, worked) = reach(case)?;
-    let mut advice = match decision.map(|decision| situation.decide_otherwise(&worked, decision)) {
+    let advice = match decision.map(|decision| situation.decide_otherwise(&worked, decision)) {
         None => worked,
         Some(Ok(decided)) => decided,
         Some(Err(limit)) => {
@@ -115,9 +119,7 @@ pub fn decide_by(case: Case<'_>, decision: Option<&Decision>) -> Result<Advice, 
             worked
         }
     };
-    situation.fill_in(&mut advice);
-    situation.who_pays(&mut advice, decision);
-    Ok(advice)
+    Ok(situation.finish(advice, decision))
 }
 
 /// The verdict that a decision would lead to, or the limit that it goes beyond. Method V34.
@@ -126,11 +128,7 @@ pub fn decide_by(case: Case<'_>, decision: Option<&Decision>) -> Result<Advice, 
 /// No report, or a string too short to take turns.
 pub fn decided(case: Case<'_>, decision: &Decision) -> Result<Result<Advice, Limit>, NoVerdict> {
     let (situation, worked) = reach(case)?;
-    Ok(situation.decide_otherwise(&worked, decision).map(|mut advice| {
-        situation.fill_in(&mut advice);
-        situation.who_pays(&mut advice, Some(decision));
-        advice
-    }))
+    Ok(situation.decide_otherwise(&worked, decision).map(|advice| situation.finish(advice, Some(decision))))
 }
 
 /// Whether a new string of that loaded length and yarn keeps to the limits. Method V35.
@@ -138,8 +136,7 @@ pub fn decided(case: Case<'_>, decision: &Decision) -> Result<Result<Advice, Lim
 /// # Errors
 /// No report, or a string too short to take turns.
 pub fn may_be_built(case: Case<'_>, length: f64, yarn: Yarn) -> Result<Result<(), Limit>, NoVerdict> {
-    let (situation, _) = reach(case)?;
-    Ok(situation.length_within_limits(length, yarn).map(drop))
+    Ok(situation(case)?.length_within_limits(length, yarn).map(drop))
 }
 
 /// The string that would be made again for a report, whatever the verdict is.
@@ -159,9 +156,7 @@ pub struct Remedy {
 /// # Errors
 /// No report, or a string too short to take turns.
 pub fn remedy(case: Case<'_>, strands: Option<u32>) -> Result<Remedy, NoVerdict> {
-    let report = case.reports.last().ok_or(NoVerdict::NoReport)?;
-    let known = known(case.subject, case.reports, case.pool, &case.settling).ok_or(NoVerdict::NoBody)?;
-    let situation = Situation { case, report, known };
+    let situation = situation(case)?;
     let mut advice = Advice::new(Verdict::Remake, Cause::Unknown);
     let yarn = situation.polyester_if_tender();
     situation.add_remake(&mut advice, yarn);
@@ -180,6 +175,11 @@ pub fn remedy(case: Case<'_>, strands: Option<u32>) -> Result<Remedy, NoVerdict>
 impl Situation<'_> {
     fn has(&self, symptom: Symptom) -> bool {
         self.report.symptoms.contains(&symptom)
+    }
+
+    /// What the bow's maker gives, inches.
+    fn makers_range(&self) -> Option<(f64, f64)> {
+        self.case.subject.bow.brace_range.map(widened)
     }
 
     fn strength(&self) -> Strength {
@@ -299,6 +299,13 @@ impl Situation<'_> {
                 .filter(|symptom| self.has(*symptom))
                 .map(|symptom| Reason::ComplaintAgainstReading { symptom }),
         );
+    }
+
+    /// The advice with what every verdict says, and who pays.
+    fn finish(&self, mut advice: Advice, decision: Option<&Decision>) -> Advice {
+        self.fill_in(&mut advice);
+        self.who_pays(&mut advice, decision);
+        advice
     }
 
     /// Numbers every verdict shows as far as they are known, and the reasons that go with them.

@@ -2,7 +2,7 @@
 
 use super::Situation;
 use crate::mechanics::estimate::{Chain, Forecast, new_string};
-use crate::mechanics::reacting::{Aim, chance_with_table, table};
+use crate::mechanics::reacting::{Aim, Table, table};
 use crate::mechanics::settling::growth_between;
 use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::Yarn;
@@ -10,7 +10,7 @@ use crate::trade::BowKind;
 use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
 use crate::trade::ask::{Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
-use crate::trade::ranges::{Wanted, widened};
+use crate::trade::ranges::Wanted;
 use crate::trade::sizing::{Start, ordered_from, to_step};
 use crate::trade::slips::mark_slip;
 use crate::trade::words::{Ask, LengthAt, Route, Verdict, WantSource};
@@ -36,24 +36,23 @@ impl Situation<'_> {
         advice.reasons.push(Reason::Lands { turns, brace: step.brace, sd: step.sd, chance });
         advice.cautions.extend(TURNING_CAUTIONS);
         let Some(chain) = self.known.chain else { return };
-        let aim = self.aim(wanted);
-        advice.then = table(&chain, turns, &aim);
-        advice.chance_with_table = Some(chance_with_table(&chain, turns, &aim));
+        let mut chance;
+        Table { rows: advice.then, chance } = table(&chain, turns, &self.aim(wanted));
         if turns.abs() > LARGE_STEP
             && let Some(first) = self.first_step(step)
         {
-            let on_the_way = self.aim_on_the_way(wanted, turns);
-            advice.first_step_then = table(&chain, first.turns, &on_the_way);
-            advice.chance_with_table = Some(chance_with_table(&chain, first.turns, &on_the_way));
+            Table { rows: advice.first_step_then, chance } =
+                table(&chain, first.turns, &self.aim_on_the_way(wanted, turns));
             advice.first_step = Some(first);
         }
+        advice.chance_with_table = Some(chance);
     }
 
     /// What turns are to reach, and the readings after all of them on which the archer may turn
     /// further: those inside what the bow's maker gives, where that is known. Method M24.
     fn aim(&self, wanted: &Wanted) -> Aim {
         let rules = self.case.subject.rules;
-        let makers = self.case.subject.bow.brace_range.map(widened);
+        let makers = self.makers_range();
         Aim {
             low: wanted.low,
             high: wanted.high,
@@ -272,12 +271,7 @@ impl Situation<'_> {
 
     /// Where the brace height is right now, the length that was turned in belongs to the remake.
     pub(super) fn known_good_change(&self) -> f64 {
-        let right_now = self
-            .known
-            .wanted
-            .zip(self.known.brace_read)
-            .is_some_and(|(wanted, (brace, _))| wanted.contains(brace));
-        if right_now { self.known.shortened_by_turns() } else { 0.0 }
+        if self.reads_in_range() { self.known.shortened_by_turns() } else { 0.0 }
     }
 
     /// Measurements that would decide a remake in doubt, the most useful first. Method V09.

@@ -6,7 +6,7 @@ use crate::mechanics::estimate::{Chain, TurnPlan};
 use crate::mechanics::settling::growth_between;
 use crate::trade::advice::{Advice, Reason};
 use crate::trade::known::{Known, settling_factor};
-use crate::trade::ranges::{Wanted, widened};
+use crate::trade::ranges::Wanted;
 use crate::trade::words::{Ask, Cause, Verdict, WantSource};
 
 /// What one careful reading is off by, inches (judgement, no source: the sd of a reading, M22).
@@ -33,7 +33,7 @@ pub(super) struct WithSettling {
 impl Situation<'_> {
     /// The highest brace height that the bow's maker gives; where nobody knows it, what is wanted.
     pub(super) fn top(&self, wanted: &Wanted) -> (f64, bool) {
-        match self.case.subject.bow.brace_range.map(widened) {
+        match self.makers_range() {
             Some((_, high)) => (high.max(wanted.high), true),
             None => (wanted.high, false),
         }
@@ -183,7 +183,7 @@ impl Situation<'_> {
             return turned;
         }
         // Nobody is asked twice: next to the range, inside what the bow's maker gives, it may stay.
-        let makers = self.case.subject.bow.brace_range.map(widened);
+        let makers = self.makers_range();
         let chance = self.known.chain.map_or(0.0, |chain| {
             crate::numeric::normal_chance_between(wanted.low, wanted.high, chain.brace, chain.brace_sd())
         });

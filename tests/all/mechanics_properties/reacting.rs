@@ -3,7 +3,7 @@
 
 use fistmele::mechanics::bow::{BowKind, constant_from_kind};
 use fistmele::mechanics::estimate::Chain;
-use fistmele::mechanics::reacting::{Aim, Row, chance_with_table, table};
+use fistmele::mechanics::reacting::{Aim, Row, table};
 use fistmele::mechanics::twist::{Construction, TwistBody, Yarn};
 use fistmele::trade::advice::Advice;
 use fistmele::trade::ranges::widened;
@@ -58,7 +58,7 @@ fn a_reading_after_turns_moves_height_and_ratio_as_the_conditional_normal_says()
 fn a_table_does_what_its_reader_would_work_out() {
     let chain = recurve(7.0, SIXTEENTH, 1.0);
     let turns = chain.plan(7.5, 8.0, helix_window(&chain.body)).step.expect("turns").turns as i32;
-    let rows = table(&chain, turns, &aim(&chain, EVERYWHERE));
+    let rows = table(&chain, turns, &aim(&chain, EVERYWHERE)).rows;
     let what = |read: f64| {
         rows.iter().find(|row| (row.low_inch..=row.high_inch).contains(&read)).expect("a row").turns
     };
@@ -67,7 +67,7 @@ fn a_table_does_what_its_reader_would_work_out() {
     assert!(what(8.0625).is_some_and(|turns| turns < 0), "{rows:?}");
     assert_eq!((what(6.9375), what(9.0)), (None, None), "nothing moved, or far too much: {rows:?}");
     // Outside what the bow's maker gives nobody turns on.
-    let rows = table(&chain, turns, &aim(&chain, (7.5, 8.0)));
+    let rows = table(&chain, turns, &aim(&chain, (7.5, 8.0))).rows;
     let told = |row: &Row| row.turns.is_some() && (row.low_inch < 7.5 || row.high_inch > 8.0);
     assert!(!rows.iter().any(told), "{rows:?}");
     assert!(rows.iter().any(|row| row.turns == Some(0)));
@@ -79,7 +79,7 @@ fn simulated(chain: &Chain, turns: i32, aim: &Aim, archers: u32) -> f64 {
     let mut random = fastrand::Rng::with_seed(11);
     let standard = Normal::standard();
     let mut normal = |sd: f64| sd * standard.inverse_cdf(random.f64().clamp(1e-12, 1.0 - 1e-12));
-    let rows = table(chain, turns, aim);
+    let rows = table(chain, turns, aim).rows;
     let mut right = 0;
     for _ in 0..archers {
         let brace = chain.brace + normal(chain.brace_sd());
@@ -108,7 +108,7 @@ fn archers_who_follow_the_table_end_in_the_range_as_often_as_it_says() {
         let aim = aim(&chain, EVERYWHERE);
         let plan = chain.plan(7.5, 8.0, aim.window);
         let turns = plan.step.expect("turns").turns as i32;
-        let (said, found) = (chance_with_table(&chain, turns, &aim), simulated(&chain, turns, &aim, 20_000));
+        let (said, found) = (table(&chain, turns, &aim).chance, simulated(&chain, turns, &aim, 20_000));
         // Three standard errors of the simulation, and a hundredth for rounding and the shorter table.
         let within = 3.0 * (said * (1.0 - said) / 20_000.0).sqrt() + 0.01;
         assert!((said - found).abs() <= within, "{brace}: {said} said, {found} found");
