@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::forms::Filled;
-use super::page::Page;
+use super::page::{Page, expect_letter};
 use super::problem::{ProblemView, Refused, led_on};
 use super::report_view::DangerView;
 use super::routes::Asked;
@@ -104,10 +104,6 @@ fn strings(parts: &[Part]) -> Vec<String> {
     parts.iter().map(|part| part.answer.view.string.clone()).collect()
 }
 
-fn digest(text: &str) -> String {
-    crate::words::hex(&hmac_sha256::Hash::hash(text.as_bytes()))
-}
-
 fn page(
     shared: &Shared,
     open: &mut Open,
@@ -143,7 +139,7 @@ fn page(
         to,
         tick: parts.iter().any(|part| DangerView::new(&part.answer, part.kind).tick),
         rows: text.lines().count() + 1,
-        digest: digest(&text),
+        digest: crate::words::digest(&text),
         reminders: parts.iter().filter_map(|part| letters::label_to_attach(part.kind, &text)).collect(),
         answered: views.iter().all(|part| part.answered),
         parts: views,
@@ -189,14 +185,7 @@ fn take(
         }
         "letter" => {
             let text = letters::together(&parts, &open.style).map_err(Problem::from)?;
-            if filled.get("letter") != Some(digest(&text).as_str()) {
-                return Err(Problem::new(
-                    Kind::OutOfDate,
-                    "the letter reads differently by now",
-                    "read it again below, send it as it is now, and note that; nothing was changed",
-                )
-                .into());
-            }
+            expect_letter(filled, &text)?;
             for part in &parts {
                 advise::advise(&mut open.book, &part.answer.view.report, &open.author)?;
             }
