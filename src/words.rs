@@ -31,7 +31,7 @@ pub fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// SHA-256 of a text: tells this very text from another.
+/// What tells a text from any other: SHA-256, 64 hexadecimal digits (FIPS 180-4).
 #[must_use]
 pub fn digest(text: &str) -> String {
     hex(&hmac_sha256::Hash::hash(text.as_bytes()))

@@ -81,6 +81,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         no_danger: false,
         fits: false,
         new_address: None,
+        mail: None,
         separate: false,
         questions: Vec::new(),
         unspoken: None,

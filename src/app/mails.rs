@@ -4,7 +4,7 @@ use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 
 use super::error::AppError;
-use super::reports::{self, Logged, NewReport};
+use super::reports::{self, Logged, MailName, NewReport};
 use crate::book::{Author, Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
@@ -128,6 +128,8 @@ pub struct ReadMail {
     proposal: Proposal,
     form: FormSays,
     received_on: NaiveDate,
+    /// What it is known again by.
+    pub name: MailName,
 }
 
 impl ReadMail {
@@ -511,16 +513,19 @@ pub fn read(
             reports: Vec::new(),
         };
         lay_over(&mut view, mail, &form);
-        view.held_by = held_by(page, &view)?;
+        view.held_by = held_by(page, &view, &mail.mark)?;
         view.goes_on = open.map(|number| format!("R-{number}"));
         // That it fits is worth noting where something is open.
         view.is_case |= view.kind == MailKind::Fits && view.goes_on.is_some();
-        Ok(ReadMail { view, named: which.named, proposal, form, received_on })
+        Ok(ReadMail { view, named: which.named, proposal, form, received_on, name: mail.into() })
     })
 }
 
 /// The report of a string it may be about that holds this very message.
-fn held_by(page: &Page<'_>, view: &MailView) -> Result<Option<String>, AppError> {
+fn held_by(page: &Page<'_>, view: &MailView, mark: &str) -> Result<Option<String>, AppError> {
+    if let Some(number) = page.noted_mails(mark)?.into_iter().find_map(|noted| noted.report) {
+        return Ok(Some(format!("R-{number}")));
+    }
     let may_be = match &view.string {
         Some(serial) => std::slice::from_ref(serial),
         None => view.candidates.as_slice(),
@@ -638,5 +643,6 @@ fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewRep
         separate: false,
         questions: read.questions(),
         unspoken: Some(Symptom::Other),
+        mail: Some(read.name.clone()),
     })
 }

@@ -4,6 +4,7 @@ pub mod advise;
 mod archers;
 pub mod bench;
 pub mod bow;
+pub mod came_in;
 pub mod card;
 pub mod cases;
 pub mod copies;

@@ -11,6 +11,7 @@ use super::strikes::{StruckMark, left_out, letter_ids, refuse_struck, strike_of}
 use super::views::{ReportLine, ReportParts, ReportView, SentView};
 use crate::book::{Author, Book, Happened, Page, StoredReport, StoredString, Struck, Thing};
 use crate::danger::Danger;
+use crate::mail::Mail;
 use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::quantity::Unit;
 use crate::trade::plausible;
@@ -49,6 +50,40 @@ pub struct NewReport {
     pub new_address: Option<String>,
     /// The archer says that the string fits now.
     pub fits: bool,
+    /// The mail it was read from.
+    pub mail: Option<MailName>,
+}
+
+/// What is kept of a mail so that it is known again and can be answered below it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MailName {
+    /// What tells it from any other.
+    pub mark: String,
+    /// The names of the mails it stands below and its own, the own one last.
+    pub thread: Vec<String>,
+}
+
+/// Longest line of names of mails that is kept, bytes.
+const LONGEST_THREAD: usize = 4000;
+
+impl MailName {
+    /// The names in one line, a blank between two; of a longer one the last.
+    fn line(&self) -> Option<String> {
+        let mut from = 0;
+        loop {
+            let line = self.thread.get(from..)?.join(" ");
+            if line.len() <= LONGEST_THREAD {
+                return (!line.is_empty()).then_some(line);
+            }
+            from += 1;
+        }
+    }
+}
+
+impl From<&Mail> for MailName {
+    fn from(mail: &Mail) -> Self {
+        Self { mark: mail.mark.clone(), thread: mail.thread.clone() }
+    }
 }
 
 /// A further reading to be added.
@@ -278,6 +313,25 @@ fn refuse_again(page: &Page<'_>, string: &StoredString, text: Option<&str>) -> R
     }
 }
 
+/// Refuses a mail that was noted with a report of the string before, by this way or another.
+fn refuse_same_mail(page: &Page<'_>, serial: &str, mail: &MailName) -> Result<(), AppError> {
+    let string = find_string(page, serial)?;
+    for noted in page.noted_mails(&mail.mark)? {
+        if let Some(number) = noted.report
+            && page.report(number)?.is_some_and(|report| report.string_id == string.id)
+        {
+            return Err(AppError::refused(
+                format!(
+                    "R-{number} holds this very message already, noted on {}; nothing was logged",
+                    noted.on
+                ),
+                format!("look at it: fistmele report show R-{number}"),
+            ));
+        }
+    }
+    Ok(())
+}
+
 /// Logs what an archer says.
 ///
 /// # Errors
@@ -312,7 +366,15 @@ pub fn add_each(
                     archers.push(string.archer_id);
                 }
             }
-            logged.push(add_one(page, serial, &new, (text.as_deref(), &read), author)?);
+            if let Some(mail) = &new.mail {
+                refuse_same_mail(page, serial, mail)?;
+            }
+            let one = add_one(page, serial, &new, (text.as_deref(), &read), author)?;
+            if let Some(mail) = &new.mail {
+                let number = report_number(&one.view.report)?;
+                page.note_mail(&mail.mark, Some(number), mail.line().as_deref(), author.day)?;
+            }
+            logged.push(one);
         }
         Ok(logged)
     })
@@ -550,8 +612,12 @@ pub fn last_line(book: &mut Book, serial: &str) -> Result<i64, AppError> {
 pub struct Whose {
     /// Serial of the string.
     pub string: String,
+    /// Name of its archer.
+    pub archer: Option<String>,
     /// Address of its archer.
     pub email: Option<String>,
+    /// The names of the mails above a letter about it, the one it answers last, a blank between two.
+    pub thread: Option<String>,
 }
 
 /// Whose report it is.
@@ -560,9 +626,14 @@ pub struct Whose {
 /// Unknown report, or the book cannot be read.
 pub fn whose(book: &mut Book, id: &str) -> Result<Whose, AppError> {
     book.read(|page| {
-        let (_, string) = find_any_report(page, id)?;
-        let email = page.archer(string.archer_id)?.archer.email;
-        Ok(Whose { string: string.string.serial, email })
+        let (stored, string) = find_any_report(page, id)?;
+        let archer = page.archer(string.archer_id)?.archer;
+        Ok(Whose {
+            string: string.string.serial,
+            archer: archer.name,
+            email: archer.email,
+            thread: page.thread_of(stored.report.number)?,
+        })
     })
 }
 

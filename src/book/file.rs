@@ -40,6 +40,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0016_strip.sql"),
     include_str!("../../migrations/0017_asked_by.sql"),
     include_str!("../../migrations/0018_unknown.sql"),
+    include_str!("../../migrations/0019_came_in.sql"),
 ];
 
 /// Version of a book that this program writes.

@@ -48,6 +48,9 @@ CREATE TEMP VIEW cost AS
     SELECT * FROM main.cost WHERE event_id IS NULL OR event_id NOT IN (SELECT id FROM struck_event);
 CREATE TEMP VIEW sent_letter AS
     SELECT * FROM main.sent_letter WHERE event_id IS NULL OR event_id NOT IN (SELECT id FROM struck_event);
+CREATE TEMP VIEW noted_mail AS
+    SELECT * FROM main.noted_mail WHERE report_number IS NULL
+        OR report_number NOT IN (SELECT number FROM struck_report) AND reading_id NOT IN (SELECT id FROM struck_reading);
 CREATE TEMP VIEW letter_text AS
     SELECT * FROM main.letter_text WHERE reading_id IS NULL OR reading_id NOT IN (SELECT id FROM struck_reading);
 CREATE TEMP VIEW report_symptom AS

@@ -81,6 +81,13 @@ pub const PLACES: &[Place] = &[
     place("sent_letter", "kind", Whose::OfString, WORD),
     place("sent_letter", "sent_to", Whose::OfString, Fate::Deleted),
     place("sent_letter", "body", Whose::OfString, Fate::Deleted),
+    place(
+        "noted_mail",
+        "mark",
+        Whose::OfReport,
+        Fate::Stays("tells no more than that a mail at hand was noted"),
+    ),
+    place("noted_mail", "thread", Whose::OfReport, Fate::Emptied),
     place("settlement", "proposed_cause", Whose::OfReport, WORD),
     place("string", "serial", Whose::OfArcher, OWN),
     place("string", "colours", Whose::OfArcher, OWN),

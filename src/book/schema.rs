@@ -30,6 +30,7 @@ const SHAPES: &[&str] = &[
     "549e360098d041d0",
     "6765339e66cff15a",
     "982ee069b3c364ab",
+    "141f6d5a1e8b65d1",
 ];
 
 /// Kind and name of a part, and how it was declared.

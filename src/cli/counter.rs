@@ -8,15 +8,18 @@ use clap::Args;
 
 use super::copies::Copies;
 use super::files;
+use super::letterbox::{Letterbox, place_of};
 use super::outputs::Outputs;
 use super::session::{Session, tell};
 use crate::app;
+use crate::app::came_in::CameIn;
 use crate::app::copies::CopiesView;
 use crate::book::{Author, Book, BookError};
 use crate::counter::{self, Desk};
 use crate::error::{Kind, Problem};
 use crate::quantity::Unit;
 use crate::trade::plausible::Whole;
+use crate::trade::rules::Rules;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Example: fistmele counter --port 7465")]
@@ -30,6 +33,7 @@ pub(super) struct Counter {
 struct SessionDesk {
     session: Session,
     copying: Mutex<Copying>,
+    letterbox: Mutex<Letterbox>,
 }
 
 /// What the desk knows of the copies of the book.
@@ -95,6 +99,16 @@ impl Desk for SessionDesk {
         Ok(Some(CopiesView { failed: copying.failed.clone(), opened: copying.opened, ..view }))
     }
 
+    fn came_in(&self, rules: &Rules) -> Result<Option<CameIn>, Problem> {
+        // Into a copy nothing is noted.
+        if self.copying().opened.is_some() {
+            return Ok(None);
+        }
+        let Some(place) = place_of(&self.session.book_path()?, rules) else { return Ok(None) };
+        let mut letterbox = self.letterbox.lock().unwrap_or_else(PoisonError::into_inner);
+        letterbox.look(&place, rules.mails_days, self.session.today()?).map(Some)
+    }
+
     fn make_copy_of_the_day(&self) {
         let failed = self.make_copy().err().map(|problem| {
             let hint = problem.hints.first().map(|hint| format!("; {hint}")).unwrap_or_default();
@@ -149,7 +163,7 @@ impl Counter {
         for note in notes {
             tell(&format!("note: {note}"));
         }
-        let desk = Arc::new(SessionDesk { session, copying: Mutex::default() });
+        let desk = Arc::new(SessionDesk { session, copying: Mutex::default(), letterbox: Mutex::default() });
         let port = u16::try_from(port).unwrap_or_default();
         counter::run(desk, port, |address| {
             tell(&format!("The counter is open at http://{address}/ on this computer alone."));

@@ -277,6 +277,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         no_danger: true,
         new_address: None,
         fits: false,
+        mail: None,
         separate: true,
         questions: Vec::new(),
         unspoken: None,

@@ -1,21 +1,33 @@
-//! `report mail`.
+//! `report mail` and `mails`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::args;
+use super::letterbox::{Letterbox, place_of};
 use super::session::Session;
 use super::{files, prompt};
 use crate::app;
+use crate::app::came_in::{self, CameIn, UnreadMail, WaitingMail};
 use crate::app::mails::{self, SaidOfMail};
 use crate::error::{Kind, Problem};
 use crate::mail::read_mail;
 use crate::show::mails as show;
+use crate::trade::plausible::Whole;
+use crate::trade::rules::Rules;
 
 #[derive(Debug, Args)]
 pub(super) struct MailArgs {
     /// The e-mail as a file, or - for standard input.
-    file: PathBuf,
+    #[arg(required_unless_present = "came_in", conflicts_with = "came_in")]
+    file: Option<PathBuf>,
+    /// A mail that came in, by its mark in `mails`.
+    #[arg(long, value_name = "MARK")]
+    came_in: Option<String>,
+    /// Where it came in [default: the setting mails.place].
+    #[arg(long, value_name = "PLACE", requires = "came_in")]
+    place: Option<PathBuf>,
     /// The string it is about, where the mail does not show it.
     #[arg(long, value_name = "SERIAL")]
     string: Option<String>,
@@ -45,10 +57,16 @@ impl MailArgs {
         let rules = app::rules(&mut book)?;
         let author = session.author()?;
         let unit = session.unit(&rules);
-        let mail = read_mail(&files::read(&self.file)?)?;
+        let mail = match (&self.file, &self.came_in) {
+            (Some(file), _) => read_mail(&files::read(file)?)?,
+            (None, mark) => {
+                let came = came_in(session, &rules, self.place.as_deref(), None)?;
+                came.find(mark.as_deref().unwrap_or_default())?.clone()
+            }
+        };
         let mut read = mails::read(&mut book, &mail, self.string.as_deref(), unit, author.day)?;
         // Without a terminal, or when the mail itself came through standard input, nobody can be asked.
-        let can_ask = Session::can_ask() && self.file != std::path::Path::new("-") && !session.json();
+        let can_ask = Session::can_ask() && self.file.as_deref() != Some(Path::new("-")) && !session.json();
         if can_ask && !self.yes {
             session.show(|page| show::mail(page, &read.view, unit))?;
         }
@@ -84,6 +102,66 @@ impl MailArgs {
                 show::mail(page, &read.view, unit);
             }
             show::logged(page, &read.view);
+        })
+    }
+}
+
+/// What came in at a place, or where the workshop's setting says.
+fn came_in(
+    session: &Session,
+    rules: &Rules,
+    place: Option<&Path>,
+    days: Option<u32>,
+) -> Result<CameIn, Problem> {
+    let place = match place {
+        Some(place) => place.to_owned(),
+        None => place_of(&session.book_path()?, rules).ok_or_else(|| {
+            Problem::new(
+                Kind::CommandLine,
+                "nobody has said where mails come in",
+                "name a Maildir, an mbox file or a folder of .eml files, or set it once with: fistmele setting set mails.place PLACE",
+            )
+        })?,
+    };
+    Letterbox::default().look(&place, days.unwrap_or(rules.mails_days), session.today()?)
+}
+
+#[derive(Debug, Args)]
+pub(super) struct MailsArgs {
+    /// Where they come in [default: the setting mails.place].
+    place: Option<PathBuf>,
+    /// How many days back they are looked for [default: the setting mails.days].
+    #[arg(long, value_name = "N")]
+    days: Option<String>,
+    /// Put the mail of this mark aside: it waits no longer, and nothing else is noted.
+    #[arg(long, value_name = "MARK")]
+    aside: Option<String>,
+}
+
+/// Mails as data.
+#[derive(serde::Serialize)]
+struct MailsView {
+    waiting: Vec<WaitingMail>,
+    unread: Vec<UnreadMail>,
+    older: usize,
+    left: usize,
+}
+
+impl MailsArgs {
+    pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
+        let days = args::count(self.days.as_deref(), "days", Whole { low: 1, high: 3650 })?;
+        let days = days.and_then(|days| u32::try_from(days).ok());
+        let mut book = session.book()?;
+        let rules = app::rules(&mut book)?;
+        let author = session.author()?;
+        let came = came_in(session, &rules, self.place.as_deref(), days)?;
+        if let Some(mark) = &self.aside {
+            came_in::put_aside(&mut book, came.find(mark)?, &author)?;
+        }
+        let waiting = came_in::waiting(&mut book, &came.mails, session.unit(&rules), author.day)?;
+        let view = MailsView { waiting, unread: came.unread, older: came.older, left: came.left };
+        session.answer("mails/1", &view, |page, _| {
+            show::waiting(page, &view.waiting, &view.unread, view.older, view.left);
         })
     }
 }

@@ -12,6 +12,7 @@ mod demo;
 mod files;
 mod generate;
 mod import;
+mod letterbox;
 mod mail;
 mod month;
 mod outputs;
@@ -82,6 +83,15 @@ enum Command {
     /// What archers report: add, list, show.
     #[command(subcommand)]
     Report(report::ReportCommand),
+    /// Mails that came in and wait, where your mail program keeps them.
+    ///
+    /// A Maildir, an mbox file, or a folder of .eml files is read and never changed. A mail waits until it
+    /// is logged, by `report mail` or on the counter's page, or put aside.
+    #[command(after_help = "Examples:
+  fistmele mails mails/inbox
+  fistmele report mail --came-in 3f9a12bc07
+  fistmele mails --aside 3f9a12bc07")]
+    Mails(mail::MailsArgs),
     /// Further measurements of a report.
     #[command(subcommand)]
     Reading(report::ReadingCommand),
@@ -223,6 +233,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> u8 {
         Command::Sold(sold) => sold.run(&mut session),
         Command::Bow(bow) => bow.run(&mut session),
         Command::Report(report) => report.run(&mut session),
+        Command::Mails(mails) => mails.run(&mut session),
         Command::Reading(reading) => reading.run(&mut session),
         Command::Advise(advise) => advise.run(&mut session),
         Command::Decide(decide) => decide.run(&mut session),

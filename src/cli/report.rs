@@ -6,6 +6,7 @@ use clap::{Args, Subcommand};
 
 use super::args::{self, BowArgs, MeasureArgs};
 use super::import::ImportArgs;
+use super::outputs::{Output, Outputs};
 use super::session::Session;
 use super::{files, mail, prompt};
 use crate::app::danger::{self, Word};
@@ -267,6 +268,7 @@ impl ReportAdd {
                 no_danger: self.said.no_danger,
                 new_address: None,
                 fits: false,
+                mail: None,
                 separate: self.separate,
                 questions: Vec::new(),
                 unspoken: None,
@@ -387,8 +389,22 @@ pub(super) struct Letter {
     /// Show it, and note nothing: without it the letter is noted as sent, and kept.
     #[arg(long)]
     preview: bool,
+    /// Write it as a draft too, to be opened in your mail program and sent there.
+    #[arg(long, value_name = "FILE.eml", conflicts_with_all = ["string", "unknown_sender"])]
+    draft: Option<PathBuf>,
+    /// Replace a draft that is there.
+    #[arg(long, requires = "draft")]
+    replace: bool,
     #[command(flatten)]
     word: WordArgs,
+}
+
+/// Writes a letter as a draft to whoever a report is of. It is written before the letter is noted: one
+/// that was not noted does no harm, while one that was noted and is nowhere would never be sent.
+fn write_draft(book: &mut Book, draft: &Output, report: &str, text: &str) -> Result<(), Problem> {
+    let whose = app::reports::whose(book, report)?;
+    let rules = app::rules(book)?;
+    draft.write(&letters::draft_about(&whose, &rules, text))
 }
 
 /// A letter as data.
@@ -470,6 +486,7 @@ impl Letter {
 
     /// One letter about several reports of one archer: each as it stands, what is alike said once.
     fn about_several(&self, session: &mut Session, reports: &[String]) -> Result<(), Problem> {
+        let draft = self.draft(session)?;
         if self.of.is_some() || !self.word.is_empty() {
             return Err(Problem::new(
                 Kind::CommandLine,
@@ -494,6 +511,9 @@ impl Letter {
         }
         let style = session.style(&app::rules(&mut book)?);
         let text = letters::together(&parts, &style)?;
+        if let (Some(draft), [first, ..]) = (&draft, reports) {
+            write_draft(&mut book, draft, first, &text)?;
+        }
         if !self.preview {
             let letters: Vec<_> = parts
                 .iter()
@@ -522,7 +542,14 @@ impl Letter {
         .answer(session)
     }
 
+    /// The file that the draft is written to, where one is wanted.
+    fn draft(&self, session: &Session) -> Result<Option<Output>, Problem> {
+        let file = |path: &PathBuf| Outputs::of(session).file(path, self.replace);
+        self.draft.as_ref().map(file).transpose()
+    }
+
     fn about_a_report(&self, session: &mut Session, report: &str) -> Result<(), Problem> {
+        let draft = self.draft(session)?;
         let mut book = session.book()?;
         let author = session.author()?;
         self.word.say(&mut book, report, &author)?;
@@ -539,6 +566,9 @@ impl Letter {
         let style = session.style(&answer.rules);
         let own = files::own_letter(&book, &kind.template_name())?;
         let text = letters::letter(kind, &answer, &way, &style, own.as_deref())?;
+        if let Some(draft) = &draft {
+            write_draft(&mut book, draft, report, &text)?;
+        }
         if !self.preview {
             let letter = Outgoing { kind: kind.as_str(), text: &text };
             outgoing::about_report(&mut book, report, letter, kind.step(), &author)?;

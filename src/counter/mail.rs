@@ -119,6 +119,7 @@ fn new_report(read: &ReadMail, string: String, filled: &Filled, open: &Open) -> 
         new_address: mails::said_new_address(&read.view, filled.get("new-address").is_some())?,
         unspoken: Some(Symptom::Other),
         fits: filled.get("fits").is_some(),
+        mail: Some(read.name.clone()),
         ..said.into_report(string, filled.get("separate").is_some())
     })
 }

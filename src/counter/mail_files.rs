@@ -110,7 +110,11 @@ fn why(error: &MailError) -> String {
 /// A mail of a file as it would be pasted: as long as a page can hold.
 fn of_file(bytes: &[u8], size: usize) -> Result<Filled, String> {
     let read = if size > LARGEST_MAIL { Err(MailError::TooLarge { bytes: size }) } else { read_mail(bytes) };
-    let mail: Mail = read.map_err(|error| why(&error))?;
+    as_filled(read.map_err(|error| why(&error))?)
+}
+
+/// A mail as it would be pasted, or why a page cannot hold it.
+pub(super) fn as_filled(mail: Mail) -> Result<Filled, String> {
     let pasted = mail.as_pasted();
     if pasted.len() > LONGEST_KEPT {
         return Err(format!(

@@ -5,6 +5,7 @@
 //! `server` for the address, `guard` for what is refused, `forms` for the marks of forms.
 
 mod bench;
+mod came_in;
 mod copies;
 mod enter;
 mod fields;
@@ -39,6 +40,7 @@ pub use server::run;
 use chrono::NaiveDate;
 
 use crate::app;
+use crate::app::came_in::CameIn;
 use crate::app::copies::CopiesView;
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
@@ -71,6 +73,14 @@ pub trait Desk: Send + Sync {
     /// # Errors
     /// It is there and cannot be read.
     fn own_letter(&self, book: &Book, name: &str) -> Result<Option<String>, Problem>;
+
+    /// What lies where mails come in, if the workshop said where.
+    ///
+    /// # Errors
+    /// It cannot be looked at.
+    fn came_in(&self, _: &Rules) -> Result<Option<CameIn>, Problem> {
+        Ok(None)
+    }
 
     /// The copies of the book, where they are kept.
     ///
@@ -157,6 +167,13 @@ enum Reply {
         status: u16,
         /// The page.
         html: String,
+    },
+    /// A mail to be opened in a mail program.
+    Draft {
+        /// Name of its file.
+        name: String,
+        /// The mail.
+        bytes: Vec<u8>,
     },
     /// It is done; see there.
     SeeOther(String),

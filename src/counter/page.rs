@@ -190,6 +190,19 @@ pub(super) fn expect_letter(filled: &Filled, text: &str) -> Result<(), Problem> 
     ))
 }
 
+/// A mail to be kept as a file and opened in a mail program.
+pub(super) fn draft(name: &str, bytes: Vec<u8>) -> Response {
+    let mut response = Response::new(Body::from(bytes));
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_TYPE, HeaderValue::from_static("message/rfc822"));
+    let attached = HeaderValue::from_str(&format!("attachment; filename=\"{name}.eml\""));
+    headers.insert(
+        header::CONTENT_DISPOSITION,
+        attached.unwrap_or_else(|_| HeaderValue::from_static("attachment")),
+    );
+    response
+}
+
 /// Lets the next writing through only if nothing has happened to a string or its bow since the
 /// form was made.
 pub(super) fn expect(open: &mut Open, serial: &str, filled: &Filled) -> Result<(), Refused> {

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::came_in::CameInView;
 use super::page::Page;
 use super::routes::Asked;
 use super::{Reply, Shared, string};
@@ -113,15 +114,23 @@ struct Peg {
     in_time: usize,
     no_strings: bool,
     copies: Option<CopiesView>,
+    came_in: Option<CameInView>,
 }
 
 /// The first page.
 pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let due = app::cases::due(&mut open.book, open.author.day)?;
+    let came_in = CameInView::read(shared, &mut open)?;
+    let came = came_in.as_ref().map_or(0, CameInView::count);
+    // So many are for us to do: the tab says it while another is looked at.
+    let ours = due.below_floor.len() + due.workshop.len() + came;
+    let title = if ours > 0 { format!("({ours}) On the peg") } else { "On the peg".to_owned() };
     let data = Peg {
+        came_in,
         copies: shared.desk.copies()?,
-        no_strings: due.below_floor.is_empty()
+        no_strings: came == 0
+            && due.below_floor.is_empty()
             && due.workshop.is_empty()
             && due.silent_archers.is_empty()
             && due.in_time == 0,
@@ -131,7 +140,7 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
         in_time: due.in_time,
     };
     let told = shared.told.take(asked.get("told").map(String::as_str));
-    Page { told, ..Page::new("peg.html", "On the peg", "peg") }.with(shared, &open, &data)
+    Page { told, ..Page::new("peg.html", &title, "peg") }.with(shared, &open, &data)
 }
 
 #[derive(Serialize)]

@@ -14,6 +14,7 @@ use crate::app::outgoing::{self, Outgoing};
 use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
+use crate::letters;
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
 use crate::show::page::TextPage;
@@ -189,4 +190,16 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
         _ => return Err(no_such_step().into()),
     };
     Ok(shared.told.on(format!("/report/{id}"), vec![told])?)
+}
+
+/// The letter that a report needs where it stands, as a draft. It is noted as sent by the press that
+/// says so, not by this.
+pub(super) fn draft(shared: &Shared, (id, _): (String, Asked)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let whose = app::reports::whose(&mut open.book, &id)?;
+    let way = app::cases::way(&mut open.book, &id, open.author.day)?;
+    let answer = app::advise::preview(&mut open.book, &id, open.author.day)?;
+    let letter = Letter::write(shared, &open, &answer, &way)?;
+    let bytes = letters::draft_about(&whose, &open.rules, &letter.text);
+    Ok(Reply::Draft { name: answer.view.report, bytes })
 }

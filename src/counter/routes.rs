@@ -15,8 +15,8 @@ use super::forms::Filled;
 use super::problem::{ProblemView, status};
 use super::server::SLOWEST_REQUEST;
 use super::{
-    Desk, Reply, Shared, bench, copies, enter, find, guard, mail, mail_files, month, page, peg, report,
-    rules, sheet, string, together,
+    Desk, Reply, Shared, bench, came_in, copies, enter, find, guard, mail, mail_files, month, page, peg,
+    report, rules, sheet, string, together,
 };
 use crate::error::{Kind, Problem};
 
@@ -71,6 +71,9 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         .route("/mail", get(|s, q| plain(s, q, mail::paste)).post(|s, r| form(s, r, mail::read)))
         .route("/found/{mark}", get(|s, p, q| named(s, p, q, find::found)))
         .route("/mail/{mark}", get(|s, p, q| named(s, p, q, mail::says)))
+        .route("/came-in/{mark}", get(|s, p, q| named(s, p, q, came_in::open)))
+        .route("/came-in/aside", post(|s, r| form(s, r, came_in::aside)).get(|| async { Redirect::to("/") }))
+        .route("/draft/{id}", get(|s, p, q| named(s, p, q, report::draft)))
         .route("/mail/log", post(|s, r| form(s, r, mail::log)).get(|| async { Redirect::to("/mail") }))
         .route("/mail/files", post(files).get(|| async { Redirect::to("/mail") }))
         .route(
@@ -131,6 +134,7 @@ async fn answer(
     let done = tokio::task::spawn_blocking(move || work(&shared)).await;
     match done {
         Ok(Ok(Reply::Page { status, html })) => page::response(status, html),
+        Ok(Ok(Reply::Draft { name, bytes })) => page::draft(&name, bytes),
         Ok(Ok(Reply::SeeOther(place))) => match HeaderValue::from_str(&place) {
             Ok(place) => (StatusCode::SEE_OTHER, [(header::LOCATION, place)]).into_response(),
             Err(_) => problem(&Problem::new(Kind::Fault, "a place that is none", "please report this")),

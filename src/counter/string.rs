@@ -87,6 +87,7 @@ impl Said {
             no_danger: false,
             new_address: None,
             fits: false,
+            mail: None,
             separate,
             questions: Vec::new(),
             unspoken: None,

@@ -1,9 +1,11 @@
 //! The reply to the archer: plain text, one template for each verdict, overridable by a file
 //! of the same name. Never an unfilled placeholder: an undefined name is an error.
 
+mod draft;
 mod meanwhile;
 mod salutation;
 
+pub use draft::draft_about;
 use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 use thiserror::Error;

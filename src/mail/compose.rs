@@ -64,7 +64,9 @@ fn sure_from(field: Field, stands: Stands) -> f64 {
         // It is something else: an earlier one, a friend's, what a card says.
         (Stands::Qualified, _) => f64::INFINITY,
         (Stands::Answer, Field::Brace | Field::Shots | Field::BowLength) => 0.9,
-        (_, Field::MakerRange | Field::Want | Field::DrawWeight) => 0.88,
+        (_, Field::MakerRange | Field::Want) => 0.88,
+        // A number of pounds is seldom anything else.
+        (_, Field::DrawWeight) => 0.55,
         (_, Field::Brace | Field::BowYear) => 0.95,
         (_, Field::Turns | Field::StringLength) => 0.97,
         (_, Field::Shots) => 0.975,

@@ -391,7 +391,11 @@ fn mark_signature(lines: &[String], parts: &mut [Part]) {
         }
         if is_sent_from(line(at)) {
             set(parts, at..at + 1, Part::Cut);
-        } else if is_closing(line(at)) && is_signature(rest.iter().map(|&at| line(at))) {
+        } else if is_closing(line(at))
+            && is_signature(std::iter::once(&at).chain(rest).map(|&at| line(at)))
+            // What stands alone is what somebody has to say.
+            && new.get(..place).unwrap_or_default().iter().any(|&before| !line(before).is_empty())
+        {
             end_of_text = Some(place);
             break;
         }
@@ -417,13 +421,14 @@ fn is_closing(line: &str) -> bool {
     name.split_whitespace().count() <= 3 && CLOSINGS.contains(&words.as_str())
 }
 
+/// Whether lines from a closing on are no more than that and a signature.
 fn is_signature<'a>(lines: impl Iterator<Item = &'a str>) -> bool {
     let mut count = 0;
     for line in lines.filter(|line| !line.is_empty()) {
         count += 1;
         let speaks_of_trade =
             line.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| TRADE_WORDS.contains(&word));
-        if count > SIGNATURE.0 || line.chars().count() > SIGNATURE.1 || speaks_of_trade {
+        if count > SIGNATURE.0 + 1 || line.chars().count() > SIGNATURE.1 || speaks_of_trade {
             return false;
         }
     }
@@ -510,6 +515,9 @@ mod tests {
         assert_eq!(new("Thanks,\nTom\nPS: the brace is 7"), "Thanks,\nTom\nPS: the brace is 7");
         assert_eq!(new("Thanks for the string.\nIt is 7."), "Thanks for the string.\nIt is 7.");
         assert_eq!(new("It is 7.\nSent from my phone"), "It is 7.");
+        assert_eq!(new("Thanks, lovely string!"), "Thanks, lovely string!");
+        assert_eq!(new("Thanks, Tom"), "Thanks, Tom");
+        assert_eq!(new("It is 7.\nCheers, string slipped"), "It is 7.\nCheers, string slipped");
     }
 
     #[test]

@@ -56,6 +56,12 @@ pub struct Mail {
     pub(super) passages: Vec<Passage>,
     /// Our form, filled in; none of its lines stands in the new text.
     pub form: Option<Filled>,
+    /// What tells it from any other mail, by whatever way it came: 64 hexadecimal digits, of its own
+    /// name, or of sender, day, subject and text where it has none.
+    pub mark: String,
+    /// The names of the mails it stands below, the first first, and its own, last; empty where it has
+    /// no name.
+    pub thread: Vec<String>,
 }
 
 /// Why a mail was not read, and what to do instead.
@@ -152,17 +158,64 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         });
     }
     let (from_name, from_address) = sender(&message);
+    let subject = message.subject().and_then(one_line);
+    let sent_on = sent_on(&message);
+    let thread = thread(&message);
+    let whole = harmless(&text);
+    let mark = crate::words::digest(&match thread.last() {
+        Some(name) => format!("name {name}"),
+        None => format!("text {from_address:?} {sent_on:?} {subject:?} {whole}"),
+    });
     Ok(Mail {
         from_name,
         from_address,
-        subject: message.subject().and_then(one_line),
-        sent_on: sent_on(&message),
+        subject,
+        sent_on,
         text: new,
-        whole: harmless(&text),
+        whole,
         attachments,
         passages,
         form,
+        mark,
+        thread,
     })
+}
+
+/// Longest name of a mail that is kept, bytes: a line of a header (RFC 5322, section 2.1.1).
+const LONGEST_NAME: usize = 998;
+
+/// Most mails above one that are kept: the first and the last ones of a long thread.
+const MOST_ABOVE: usize = 20;
+
+/// The names of the mails that one stands below, and its own (RFC 5322, section 3.6.4).
+fn thread(message: &Message<'_>) -> Vec<String> {
+    let named = |text: &str| {
+        let name = text.trim().trim_matches(['<', '>']);
+        let plain = name.chars().all(|c| c.is_ascii_graphic() && !"<>".contains(c));
+        (plain && !name.is_empty() && name.len() <= LONGEST_NAME).then(|| name.to_owned())
+    };
+    let Some(own) = message.message_id().and_then(named) else { return Vec::new() };
+    let above = match message.references().as_text_list() {
+        Some(list) if !list.is_empty() => list,
+        _ => message.in_reply_to().as_text_list().unwrap_or_default(),
+    };
+    let mut names: Vec<String> = above.iter().filter_map(|name| named(name)).collect();
+    if names.len() > MOST_ABOVE {
+        names.drain(1..names.len() + 1 - MOST_ABOVE);
+    }
+    names.push(own);
+    names
+}
+
+/// Day of sending of a mail of which no more than the headers are looked at.
+#[must_use]
+pub fn sent_on_of(bytes: &[u8]) -> Option<NaiveDate> {
+    // Of a mail that is built to do harm the headers alone do none.
+    let bytes = bytes.trim_ascii_start();
+    let head = bytes.get(..bytes.len().min(LONGEST_TEXT)).unwrap_or(bytes);
+    let end = head.windows(2).position(|pair| pair == b"\n\n");
+    let end = end.or_else(|| head.windows(4).position(|four| four == b"\r\n\r\n")).unwrap_or(head.len());
+    sent_on(&MessageParser::default().parse_headers(head.get(..end).unwrap_or(head))?)
 }
 
 fn without_mailbox_line(bytes: &[u8]) -> &[u8] {

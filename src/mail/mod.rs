@@ -22,6 +22,7 @@ mod form;
 mod hostile_tests;
 mod html;
 mod letter;
+mod mailbox;
 mod message;
 mod noise;
 mod number_words;
@@ -40,7 +41,8 @@ mod tokens;
 mod weighed;
 
 pub use form::{FormDoubt, FormSays};
-pub use message::{LARGEST_MAIL, Mail, MailError, read_mail};
+pub use mailbox::Mailbox;
+pub use message::{LARGEST_MAIL, Mail, MailError, read_mail, sent_on_of};
 pub use pasted::read_pasted;
 pub use proposal::{Fact, Found, Proposal, brace_symptom, propose, references_in};
 pub use questions::{ALL_TURNS, About, Ambiguous, MOST_QUESTIONS};

@@ -69,6 +69,13 @@ impl Mail {
         if let Some(day) = self.sent_on {
             pasted.push_str(&format!("Date: {}\n", day.format("%a, %d %b %Y 12:00:00 +0000")));
         }
+        if let Some((own, above)) = self.thread.split_last() {
+            pasted.push_str(&format!("Message-ID: <{own}>\n"));
+            let above: Vec<String> = above.iter().map(|name| format!("<{name}>")).collect();
+            if !above.is_empty() {
+                pasted.push_str(&format!("References: {}\n", above.join(" ")));
+            }
+        }
         pasted.push_str("Content-Type: text/plain; charset=utf-8\n\n");
         pasted.push_str(&self.whole);
         pasted

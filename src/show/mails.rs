@@ -2,6 +2,7 @@
 
 use super::page::{Meaning, TextPage};
 use super::{exactly, inches};
+use crate::app::came_in::{UnreadMail, WaitingMail};
 use crate::app::mails::{MailView, ReadLine};
 use crate::quantity::Unit;
 use crate::trade::signs::Sign;
@@ -109,6 +110,62 @@ pub fn no_case(kind: MailKind) -> &'static str {
         MailKind::Newsletter => "it seems to have been sent to many, and is no complaint",
         MailKind::Auto => "it seems to have been sent by a program, and is no complaint",
         MailKind::Complaint | MailKind::Answer | MailKind::Other => "it seems to be no complaint",
+    }
+}
+
+/// What a mail that waits seems to be, in a few words.
+#[must_use]
+pub fn seems(mail: &WaitingMail) -> &'static str {
+    match mail.kind {
+        _ if mail.danger => "a sign of danger",
+        MailKind::Complaint => "a complaint",
+        MailKind::Answer => "an answer",
+        MailKind::Fits => "it fits",
+        MailKind::Praise => "thanks",
+        MailKind::Order => "an order",
+        MailKind::Newsletter => "sent to many",
+        MailKind::Auto => "sent by a program",
+        MailKind::Other => "not clear",
+    }
+}
+
+/// Mails that wait, and what of those that came in was not looked at.
+pub fn waiting(
+    page: &mut TextPage,
+    waiting: &[WaitingMail],
+    unread: &[UnreadMail],
+    older: usize,
+    left: usize,
+) {
+    if waiting.is_empty() {
+        page.line(Meaning::Answer, "No mail waits.");
+    } else {
+        let rows = waiting.iter().map(|mail| {
+            vec![
+                mail.mark.clone(),
+                mail.sent_on.map(|day| day.to_string()).unwrap_or_default(),
+                mail.from.clone().or_else(|| mail.address.clone()).unwrap_or_default(),
+                mail.string.clone().unwrap_or_default(),
+                seems(mail).to_owned(),
+                mail.subject.clone().unwrap_or_default(),
+            ]
+        });
+        page.table(&["mark", "sent", "from", "string", "seems", "subject"], rows);
+    }
+    for mail in unread {
+        page.point(Meaning::Caution, format!("{} was not read: {}", mail.file, mail.why));
+    }
+    if older > 0 {
+        page.gap().line(Meaning::Aside, format!("{older} older ones were left out; see more with --days."));
+    }
+    if left > 0 {
+        page.gap().line(Meaning::Aside, format!("{left} more were not looked at: the newest come first."));
+    }
+    if let Some(first) = waiting.first() {
+        page.gap().next(format!(
+            "Next: fistmele report mail --came-in {0}   or put it aside: fistmele mails --aside {0}",
+            first.mark
+        ));
     }
 }
 

@@ -75,7 +75,7 @@ pub enum SettingError {
 }
 
 /// Name, kind, default in kept form, what it does.
-const FIXED: [(&str, ValueKind, &str, &str); 31] = [
+const FIXED: [(&str, ValueKind, &str, &str); 33] = [
     ("units", ValueKind::Unit, "inch", "unit of bare numbers and of what people read: inch, cm or mm"),
     ("currency", ValueKind::Text, "EUR", "currency of prices and costs"),
     ("workshop.name", ValueKind::Text, "", "the workshop's name, for letters and cards"),
@@ -92,6 +92,13 @@ const FIXED: [(&str, ValueKind, &str, &str); 31] = [
         "",
         "folder for the counter's copy a day, best on another disk; empty: copies, beside the book",
     ),
+    (
+        "mails.place",
+        ValueKind::Text,
+        "",
+        "where mails come in: a Maildir, an mbox file, or a folder of .eml files; it is read and never changed",
+    ),
+    ("mails.days", ValueKind::Number(1.0, 3650.0), "30", "how many days back mails are looked for"),
     ("window.min-degrees", ValueKind::Number(3.0, 15.0), "9", "least helix angle of a string, degrees"),
     ("window.max-degrees", ValueKind::Number(10.0, 25.0), "20", "greatest helix angle of a string, degrees"),
     (
@@ -502,6 +509,13 @@ pub struct Rules {
     /// Where the copies of the book are kept; it has no part in any verdict.
     #[serde(skip)]
     pub copies_folder: String,
+    /// Where mails come in, empty where nobody said, and how many days back they are looked for; neither
+    /// has a part in any verdict.
+    #[serde(skip)]
+    pub mails_place: String,
+    #[serde(skip)]
+    /// See `mails_place`.
+    pub mails_days: u32,
     /// Helix window, degrees.
     pub window_degrees: (f64, f64),
     /// Most an archer may shorten a string, inches.
@@ -563,6 +577,8 @@ impl Rules {
             all_settings().into_iter().map(|setting| (setting.name, setting.default)).collect();
         values.extend(set.into_iter().filter(|(_, value)| !value.is_empty()));
         let copies_folder = values.remove("copies.folder").unwrap_or_default();
+        let mails_place = values.remove("mails.place").unwrap_or_default();
+        let mails_days = values.remove("mails.days").and_then(|days| days.parse().ok()).unwrap_or(30);
         let email = values.remove("workshop.email").unwrap_or_default();
         let text = |name: &str| values.get(name).cloned().unwrap_or_default();
         let optional = |name: &str| text(name).parse::<f64>().ok();
@@ -574,6 +590,8 @@ impl Rules {
             signature: text("workshop.signature"),
             email,
             copies_folder,
+            mails_place,
+            mails_days,
             window_degrees: (number("window.min-degrees"), number("window.max-degrees")),
             play_shorten: optional("play.shorten"),
             play_lengthen: optional("play.lengthen"),

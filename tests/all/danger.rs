@@ -141,6 +141,7 @@ impl Desk {
             no_danger: false,
             fits: false,
             new_address: None,
+            mail: None,
             separate: false,
             questions: Vec::new(),
             unspoken: None,

@@ -68,6 +68,8 @@ fn full_of(world: &World) -> Vec<String> {
     connection
         .execute("INSERT INTO sign (report_number, number, kind, sure, words, stands_in, standing) VALUES (1, 1, 'string', 0, 'x', 'message', 'called-off')", [])
         .unwrap();
+    let mail = "INSERT INTO noted_mail (mark, noted_on, report_number, reading_id, thread) SELECT printf('%064x', 1), '2026-02-01', 1, min(id), 'x' FROM reading";
+    connection.execute(mail, []).unwrap();
     let mut words = Vec::new();
     for (n, place) in PLACES.iter().enumerate() {
         let word = format!("Zanzibar{n}kiste");
@@ -118,7 +120,7 @@ fn a_scrub_that_failed_is_finished_by_whoever_opens_the_book_next() {
         .execute_batch(
             "PRAGMA secure_delete = OFF; INSERT INTO owed_scrub (id, forgotten_on) VALUES (1, '2026-03-01');
              INSERT INTO forgotten (archer_id, forgotten_on, digest) VALUES (1, '2026-03-01', printf('%064d', 0));
-             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address; UPDATE decision SET why = '';
+             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address; UPDATE decision SET why = ''; UPDATE noted_mail SET thread = NULL;
              UPDATE string SET order_ref = NULL, imported = NULL; UPDATE report SET imported = NULL;
              UPDATE sign SET words = ''; UPDATE strike SET why = NULL",
         )

@@ -27,6 +27,8 @@ mod bows;
 #[cfg(all(test, unix))]
 #[path = "../support/browser.rs"]
 mod browser;
+#[cfg(test)]
+mod came_in;
 #[cfg(all(test, unix))]
 mod careful;
 #[cfg(test)]

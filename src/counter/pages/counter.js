@@ -4,6 +4,14 @@
 // A problem is read out first.
 document.querySelector("[data-focus]")?.focus();
 
+// What came in meanwhile is looked for every five minutes.
+if (document.querySelector("[data-anew]")) {
+  setInterval(() => {
+    const at = document.activeElement;
+    if (!at || !at.value) location.reload();
+  }, 300000);
+}
+
 // The letter to the clipboard.
 for (const button of document.querySelectorAll("[data-copy]")) {
   const letter = document.getElementById(button.dataset.copy);

@@ -1,0 +1,135 @@
+//! Mails that came in where a mail program keeps them: which of them wait.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use super::error::AppError;
+use super::mails::read;
+use super::reports::MailName;
+use crate::book::{Author, Book};
+use crate::mail::Mail;
+use crate::quantity::Unit;
+use crate::trade::words::MailKind;
+
+/// Digits of a mark that are shown, enough to tell some hundred mails apart.
+const SHOWN_DIGITS: usize = 10;
+
+/// What was found where mails come in.
+#[derive(Debug, Clone, Default)]
+pub struct CameIn {
+    /// The mails that are new enough, newest first.
+    pub mails: Vec<Mail>,
+    /// What cannot be read, with its reason.
+    pub unread: Vec<UnreadMail>,
+    /// How many are older than is looked for.
+    pub older: usize,
+    /// How many more there are than are looked at in one go.
+    pub left: usize,
+}
+
+impl CameIn {
+    /// The mail of a mark, of which the first digits do where they are those of one mail.
+    ///
+    /// # Errors
+    /// There is none, or there are several.
+    pub fn find(&self, mark: &str) -> Result<&Mail, AppError> {
+        let asked = mark.trim().to_ascii_lowercase();
+        let mut found = self.mails.iter().filter(|mail| !asked.is_empty() && mail.mark.starts_with(&asked));
+        let hint = "see the marks with: fistmele mails";
+        match (found.next(), found.next()) {
+            (Some(mail), None) => Ok(mail),
+            (None, _) => Err(AppError::refused(
+                format!("no mail that came in has the mark \"{}\"", crate::words::shorten(mark)),
+                hint,
+            )),
+            (Some(_), Some(_)) => {
+                Err(AppError::refused(format!("several mails have marks that begin with \"{asked}\""), hint))
+            }
+        }
+    }
+}
+
+/// A file or mail that cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct UnreadMail {
+    /// Its name, without folders.
+    pub file: String,
+    /// Why.
+    pub why: String,
+}
+
+/// A mail that waits.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct WaitingMail {
+    /// What it is called here.
+    pub mark: String,
+    /// Sender's name.
+    pub from: Option<String>,
+    /// Sender's address.
+    pub address: Option<String>,
+    /// Subject.
+    pub subject: Option<String>,
+    /// Day of sending.
+    pub sent_on: Option<NaiveDate>,
+    /// The string it seems to be about.
+    pub string: Option<String>,
+    /// What sort of mail it seems to be.
+    pub kind: MailKind,
+    /// Whether it seems to open a report.
+    pub is_case: bool,
+    /// Somebody may be hurt: it comes first.
+    pub danger: bool,
+}
+
+/// The mails that wait: neither noted nor put aside; danger first, then cases, then the newest.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn waiting(
+    book: &mut Book,
+    mails: &[Mail],
+    unit: Unit,
+    today: NaiveDate,
+) -> Result<Vec<WaitingMail>, AppError> {
+    let mut waiting: Vec<WaitingMail> = Vec::new();
+    for mail in mails {
+        // The same mail may lie in two places.
+        let mark: String = mail.mark.chars().take(SHOWN_DIGITS).collect();
+        if waiting.iter().any(|held| held.mark == mark)
+            || book.read(|page| Ok::<_, AppError>(!page.noted_mails(&mail.mark)?.is_empty()))?
+        {
+            continue;
+        }
+        let view = read(book, mail, None, unit, today)?.view;
+        // It may have been pasted, without what would tell it from others.
+        if view.held_by.is_none() {
+            waiting.push(WaitingMail {
+                mark,
+                danger: !view.signs.is_empty(),
+                from: view.from,
+                address: view.address,
+                subject: view.subject,
+                sent_on: view.sent_on,
+                string: view.string,
+                kind: view.kind,
+                is_case: view.is_case,
+            });
+        }
+    }
+    waiting.sort_by_key(|mail| (!mail.danger, !mail.is_case));
+    Ok(waiting)
+}
+
+/// Puts a mail aside: it waits no longer, and nothing else is noted of it.
+///
+/// # Errors
+/// The book cannot be written.
+pub fn put_aside(book: &mut Book, mail: &Mail, author: &Author) -> Result<(), AppError> {
+    let name = MailName::from(mail);
+    book.write(|page| {
+        if page.noted_mails(&name.mark)?.is_empty() {
+            page.note_mail(&name.mark, None, None, author.day)?;
+        }
+        Ok(())
+    })
+}

@@ -1,0 +1,61 @@
+//! Mails that were noted or put aside: each is known again by its mark.
+
+use chrono::NaiveDate;
+
+use super::{BookError, Page};
+
+/// What became of a mail.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NotedMail {
+    /// Day.
+    pub on: NaiveDate,
+    /// The report it was noted with; absent where it was put aside.
+    pub report: Option<i64>,
+}
+
+impl Page<'_> {
+    /// Keeps that a mail was noted with the newest reading of a report, or put aside where there is
+    /// none. `thread`: names of the mails it stands below and its own, a blank between two.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn note_mail(
+        &self,
+        mark: &str,
+        report: Option<i64>,
+        thread: Option<&str>,
+        day: NaiveDate,
+    ) -> Result<(), BookError> {
+        const SQL: &str = "INSERT INTO main.noted_mail (mark, noted_on, report_number, reading_id, thread)
+            VALUES (?1, ?2, ?3, (SELECT max(id) FROM reading WHERE report_number = ?3), ?4)";
+        self.transaction.prepare_cached(SQL)?.execute((mark, day, report, thread))?;
+        Ok(())
+    }
+
+    /// What became of the mail of a mark, newest first; without what was struck.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn noted_mails(&self, mark: &str) -> Result<Vec<NotedMail>, BookError> {
+        const SQL: &str =
+            "SELECT noted_on, report_number FROM noted_mail WHERE mark = ?1 ORDER BY id DESC LIMIT 100";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let noted = statement
+            .query_map([mark], |row| {
+                Ok(NotedMail { on: row.get("noted_on")?, report: row.get("report_number")? })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(noted)
+    }
+
+    /// The names of the mails that the last mail about a report stands below, and its own, last.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn thread_of(&self, report: i64) -> Result<Option<String>, BookError> {
+        const SQL: &str = "SELECT thread FROM noted_mail WHERE report_number = ?1 AND thread IS NOT NULL ORDER BY id DESC LIMIT 1";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let mut rows = statement.query([report])?;
+        rows.next()?.map(|row| row.get("thread")).transpose().map_err(Into::into)
+    }
+}
