@@ -540,6 +540,12 @@ fn held_by(page: &Page<'_>, view: &MailView, mark: &str) -> Result<Option<String
     Ok(None)
 }
 
+/// Whether a question that goes back asks for the turns that were made already.
+#[must_use]
+pub fn asks_turns(question: &str) -> bool {
+    question.contains(ALL_TURNS.trim_end_matches('?'))
+}
+
 /// Refuses to note a mail of somebody who was forgotten, unless a person says so.
 ///
 /// # Errors

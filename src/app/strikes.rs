@@ -156,7 +156,9 @@ fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<Str
     };
     match &named.what {
         // A letter that rests on a struck reading has to be taken back by another.
-        What::Reading { row, .. } => Ok((letter_after(Some(*row))?, Vec::new())),
+        What::Reading { row, reading, .. } => {
+            Ok((letter_after(Some(*row))?, note_anew(page, named, *row, reading)?))
+        }
         What::Report => {
             let mut notices = Vec::from_iter(replacement_left_out(page, named)?);
             notices.extend(letter_after(None)?.map(|day| {
@@ -169,6 +171,33 @@ fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<Str
         What::Letter { row, .. } => Ok((None, letters::same_letter(page, *row)?)),
         What::String => Ok((None, strings::notices(page, named)?)),
     }
+}
+
+/// How what a struck reading should have said is noted. Turns that it told and that were made are in
+/// the string all the same: without them the next letter may ask for more than the string can take.
+fn note_anew(page: &Page<'_>, named: &Named, row: i64, reading: &Reading) -> Result<Vec<String>, AppError> {
+    let Some(number) = named.number() else { return Ok(Vec::new()) };
+    let struck = page.struck_of(named.string.id)?;
+    let readings = page.all_readings(number)?;
+    let turns = reading.measurements.turns_changed.filter(|turns| turns.value() != 0.0);
+    let later = readings
+        .iter()
+        .any(|(other, _)| *other > row && strike_of(&struck, Thing::Reading(*other)).is_none());
+    let mut notices = Vec::new();
+    if let Some(turns) = turns {
+        notices.push(format!(
+            "with it go the turns it told, {:+}: if they were made they are in the string, and have to be noted anew before anything is turned",
+            turns.value()
+        ));
+    }
+    notices.push(if later {
+        format!(
+            "what is noted now counts as the newest reading: to note the right one in its place, strike those after it too and note all of them anew, in the order in which they were read: fistmele reading add R-{number}"
+        )
+    } else {
+        format!("note the right one with: fistmele reading add R-{number}")
+    });
+    Ok(notices)
 }
 
 /// Brings back what was struck.

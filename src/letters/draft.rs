@@ -60,7 +60,7 @@ fn draft(envelope: &Envelope<'_>, text: &str) -> Vec<u8> {
     }
     // What is marked so is opened to be sent, not to be read; a program that does not know it shows it.
     out.extend_from_slice(b"X-Unsent: 1\r\nMIME-Version: 1.0\r\n");
-    MimePart::new("text/plain; charset=utf-8", text).write_part(&mut out);
+    MimePart::new("text/plain", text).write_part(&mut out);
     out
 }
 
@@ -113,6 +113,7 @@ mod tests {
         assert_eq!(text, TEXT);
         let draft = draft(&envelope, TEXT);
         let draft = String::from_utf8(draft).unwrap();
+        assert_eq!(draft.matches("charset").count(), 1, "{draft}");
         assert!(!draft.contains("\nDate:") && !draft.contains("\nMessage-ID:"), "{draft}");
     }
 

@@ -10,8 +10,9 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 use thiserror::Error;
 
-use crate::app::advise::Answer;
+use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
+use crate::app::mails::asks_turns;
 use crate::app::quiet::QuietLetter;
 use crate::app::strength::Warning;
 use crate::mechanics::reacting::Row;
@@ -349,6 +350,8 @@ struct Filling {
     came_back: bool,
     days: i64,
     questions: Vec<String>,
+    /// How many turns were made already is asked.
+    turns_open: bool,
     cautions: Vec<&'static str>,
 }
 
@@ -382,6 +385,22 @@ const fn told(reason: &Reason) -> bool {
             | Reason::LongEnough { .. }
             | Reason::ShorterThanRight { .. }
     )
+}
+
+/// How far a string may be turned by somebody who looks for the quiet place of a bow.
+fn how_far(view: &AdviceView) -> String {
+    let within = "and stay within the brace heights that the bow's maker gives";
+    let left = view.turns_now.zip(view.turns_now_sd).zip(view.turns_min.zip(view.turns_max));
+    let Some(((now, sd), (least, most))) = left.filter(|((_, sd), _)| *sd <= 2.0) else {
+        return format!(
+            "How many turns it holds is not on record: count them first, turn it by no more than five in all, {within}."
+        );
+    };
+    let some = |count: f64| {
+        if count < 0.5 { "no turn".to_owned() } else { format!("no more than {}", turns(count)) }
+    };
+    let (put_in, out) = ((f64::from(most) - now - sd).floor(), (now - sd - f64::from(least)).floor());
+    format!("From where it is now put in {} and take out {}, in all, {within}.", some(put_in), some(out))
 }
 
 /// Reasons that answer what else the archer complained of.
@@ -433,6 +452,8 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         (!found.is_empty()).then(|| found.join(" "))
     };
     let why = sentences(&|reason| told(reason) && (main || !beside(reason)));
+    let quiet = view.reasons.contains(&Reason::QuietPlace);
+    let why = why.map(|why| if quiet { format!("{why} {}", how_far(view)) } else { why });
     // What is made anew needs no mending.
     let remade = view.verdict == Verdict::Remake;
     let mended = |reason: &Reason| matches!(reason, Reason::MadeGood { .. });
@@ -569,6 +590,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         came_back: way.remake.as_ref().is_some_and(|remake| remake.back_on.is_some()),
         days: way.days,
+        turns_open: way.questions.iter().any(|question| asks_turns(question)),
         questions: way.questions.iter().map(|question| one_line(question)).collect(),
         damage: damage.clone(),
         cautions: match kind {

@@ -203,6 +203,12 @@ pub fn logged(page: &mut TextPage, view: &MailView) {
                 Meaning::Answer,
                 "Nothing was logged: say which string it is about with --string SERIAL.",
             );
+            if view.candidates.is_empty() {
+                page.gap().next(format!(
+                    "If no string of the book is meant: fistmele letter --unknown-sender \"{}\" asks for its label; fistmele sold add --route unknown enters a string whose sizing nobody knows",
+                    view.from.as_deref().unwrap_or("NAME")
+                ));
+            }
         }
     }
 }

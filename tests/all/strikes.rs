@@ -74,6 +74,21 @@ fn a_mistyped_reading_is_struck_and_the_verdict_is_as_if_it_had_never_been() {
 }
 
 #[test]
+fn turns_that_a_struck_reading_told_are_asked_for_anew_before_anything_is_turned() {
+    let world = reported();
+    world.ok(&["reading", "add", "R-1", "--brace", "6-15/16"]);
+    let told = data(&world, &["strike", "R-1/2", "--why", "mistyped"]);
+    let only = told["notices"].as_array().unwrap();
+    assert!(only.len() == 1 && only[0].as_str().unwrap().ends_with("reading add R-1"), "{told}");
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+8", "--brace", "7-1/8"]);
+    world.ok(&["reading", "add", "R-1", "--brace", "7-3/16"]);
+    let said = world.ok(&["strike", "R-1/3", "--why", "mistyped, it was 7 1/4"]);
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("the turns it told, +8") && said.contains("they are in the string"), "{said}");
+    assert!(said.contains("counts as the newest reading") && said.contains("reading add R-1"), "{said}");
+}
+
+#[test]
 fn what_came_in_with_a_reading_goes_with_it_and_comes_back() {
     let world = reported();
     let message = world.write("mail.txt", "It is loud now, and I heard the limb creak.");
