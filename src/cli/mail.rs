@@ -150,7 +150,6 @@ struct MailsView {
 impl MailsArgs {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let days = args::count(self.days.as_deref(), "days", Whole { low: 1, high: 3650 })?;
-        let days = days.and_then(|days| u32::try_from(days).ok());
         let mut book = session.book()?;
         let rules = app::rules(&mut book)?;
         let author = session.author()?;
