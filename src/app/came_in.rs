@@ -1,11 +1,12 @@
 //! Mails that came in where a mail program keeps them: which of them wait.
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
 use super::mails::read;
-use super::reports::MailName;
 use crate::book::{Author, Book};
 use crate::mail::Mail;
 use crate::quantity::Unit;
@@ -18,7 +19,7 @@ const SHOWN_DIGITS: usize = 10;
 #[derive(Debug, Clone, Default)]
 pub struct CameIn {
     /// The mails that are new enough, newest first.
-    pub mails: Vec<Mail>,
+    pub mails: Vec<Arc<Mail>>,
     /// What cannot be read, with its reason.
     pub unread: Vec<UnreadMail>,
     /// How many are older than is looked for.
@@ -81,13 +82,26 @@ pub struct WaitingMail {
     pub danger: bool,
 }
 
+/// The mails that wait, and what of those that came in was not looked at.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct MailsView {
+    /// Danger first, then cases, then the newest.
+    pub waiting: Vec<WaitingMail>,
+    /// What cannot be read.
+    pub unread: Vec<UnreadMail>,
+    /// How many are older than is looked for.
+    pub older: usize,
+    /// How many more there are than are looked at in one go.
+    pub left: usize,
+}
+
 /// The mails that wait: neither noted nor put aside; danger first, then cases, then the newest.
 ///
 /// # Errors
 /// The book cannot be read.
 pub fn waiting(
     book: &mut Book,
-    mails: &[Mail],
+    mails: &[Arc<Mail>],
     unit: Unit,
     today: NaiveDate,
 ) -> Result<Vec<WaitingMail>, AppError> {
@@ -125,10 +139,9 @@ pub fn waiting(
 /// # Errors
 /// The book cannot be written.
 pub fn put_aside(book: &mut Book, mail: &Mail, author: &Author) -> Result<(), AppError> {
-    let name = MailName::from(mail);
     book.write(|page| {
-        if page.noted_mails(&name.mark)?.is_empty() {
-            page.note_mail(&name.mark, None, None, author.day)?;
+        if page.noted_mails(&mail.mark)?.is_empty() {
+            page.note_mail(&mail.mark, None, None, author.day)?;
         }
         Ok(())
     })

@@ -5,6 +5,7 @@
 use std::collections::HashMap;
 use std::io::{BufReader, Read};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::SystemTime;
 
 use chrono::{DateTime, Days, Local, NaiveDate};
@@ -23,7 +24,7 @@ const MOST: usize = 500;
 struct Held {
     bytes: u64,
     changed: SystemTime,
-    mails: Vec<Result<Mail, MailError>>,
+    mails: Vec<Result<Arc<Mail>, MailError>>,
     older: usize,
 }
 
@@ -80,7 +81,7 @@ impl Letterbox {
             older += known.older;
             for mail in &known.mails {
                 match mail {
-                    Ok(mail) => came.mails.push(mail.clone()),
+                    Ok(mail) => came.mails.push(Arc::clone(mail)),
                     Err(error) => {
                         came.unread.push(UnreadMail { file: name(&file.path), why: error.to_string() });
                     }
@@ -162,7 +163,7 @@ fn read(file: &Found, since: NaiveDate) -> std::io::Result<Held> {
         if sent_on_of(mail).is_some_and(|day| day < since) {
             held.older += 1;
         } else {
-            held.mails.push(read_mail(mail));
+            held.mails.push(read_mail(mail).map(Arc::new));
         }
     };
     let mut start = [0; 5];

@@ -9,7 +9,7 @@ use super::letterbox::{Letterbox, place_of};
 use super::session::Session;
 use super::{files, prompt};
 use crate::app;
-use crate::app::came_in::{self, CameIn, UnreadMail, WaitingMail};
+use crate::app::came_in::{self, CameIn, MailsView};
 use crate::app::mails::{self, SaidOfMail};
 use crate::error::{Kind, Problem};
 use crate::mail::read_mail;
@@ -138,15 +138,6 @@ pub(super) struct MailsArgs {
     aside: Option<String>,
 }
 
-/// Mails as data.
-#[derive(serde::Serialize)]
-struct MailsView {
-    waiting: Vec<WaitingMail>,
-    unread: Vec<UnreadMail>,
-    older: usize,
-    left: usize,
-}
-
 impl MailsArgs {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         let days = args::count(self.days.as_deref(), "days", Whole { low: 1, high: 3650 })?;
@@ -159,8 +150,6 @@ impl MailsArgs {
         }
         let waiting = came_in::waiting(&mut book, &came.mails, session.unit(&rules), author.day)?;
         let view = MailsView { waiting, unread: came.unread, older: came.older, left: came.left };
-        session.answer("mails/1", &view, |page, _| {
-            show::waiting(page, &view.waiting, &view.unread, view.older, view.left);
-        })
+        session.answer("mails/1", &view, |page, _| show::waiting(page, &view))
     }
 }

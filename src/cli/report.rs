@@ -515,14 +515,7 @@ impl Letter {
             write_draft(&mut book, draft, first, &text)?;
         }
         if !self.preview {
-            let letters: Vec<_> = parts
-                .iter()
-                .map(|part| {
-                    let letter = Outgoing { kind: part.kind.as_str(), text: &text };
-                    (part.answer.view.report.as_str(), letter, part.kind.step())
-                })
-                .collect();
-            outgoing::about_reports(&mut book, &letters, &author)?;
+            outgoing::about_reports(&mut book, &letters::out_about_each(&parts, &text), &author)?;
         }
         for part in &parts {
             if let Some(reminder) = letters::label_to_attach(part.kind, &text) {

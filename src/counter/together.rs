@@ -10,7 +10,7 @@ use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app;
 use crate::app::danger::{self, Word};
-use crate::app::outgoing::{self, Outgoing};
+use crate::app::outgoing;
 use crate::app::{advise, cases};
 use crate::error::{Kind, Problem};
 use crate::letters::{self, LetterKind, Part};
@@ -189,14 +189,7 @@ fn take(
             for part in &parts {
                 advise::advise(&mut open.book, &part.answer.view.report, &open.author)?;
             }
-            let letters: Vec<_> = parts
-                .iter()
-                .map(|part| {
-                    let letter = Outgoing { kind: part.kind.as_str(), text: &text };
-                    (part.answer.view.report.as_str(), letter, part.kind.step())
-                })
-                .collect();
-            outgoing::about_reports(&mut open.book, &letters, &open.author)?;
+            outgoing::about_reports(&mut open.book, &letters::out_about_each(&parts, &text), &open.author)?;
             format!("Noted: the letter was sent, about {}.", ids.join(", "))
         }
         _ => {

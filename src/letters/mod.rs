@@ -13,6 +13,7 @@ use thiserror::Error;
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::app::mails::asks_turns;
+use crate::app::outgoing::Outgoing;
 use crate::app::quiet::QuietLetter;
 use crate::app::strength::Warning;
 use crate::mechanics::reacting::Row;
@@ -680,6 +681,15 @@ pub struct Part {
     pub way: Way,
     /// The workshop's own text of that letter.
     pub own: Option<String>,
+}
+
+/// One letter as it goes out about each of its reports, with the step of that report that it is.
+#[must_use]
+pub fn out_about_each<'a>(parts: &'a [Part], text: &'a str) -> Vec<(&'a str, Outgoing<'a>, Option<Step>)> {
+    let out = |part: &'a Part| {
+        (part.answer.view.report.as_str(), Outgoing { kind: part.kind.as_str(), text }, part.kind.step())
+    };
+    parts.iter().map(out).collect()
 }
 
 /// "S-1, S-2 and S-3".

@@ -2,7 +2,7 @@
 
 use super::page::{Meaning, TextPage};
 use super::{exactly, inches};
-use crate::app::came_in::{UnreadMail, WaitingMail};
+use crate::app::came_in::{MailsView, WaitingMail};
 use crate::app::mails::{MailView, ReadLine};
 use crate::quantity::Unit;
 use crate::trade::signs::Sign;
@@ -130,13 +130,8 @@ pub fn seems(mail: &WaitingMail) -> &'static str {
 }
 
 /// Mails that wait, and what of those that came in was not looked at.
-pub fn waiting(
-    page: &mut TextPage,
-    waiting: &[WaitingMail],
-    unread: &[UnreadMail],
-    older: usize,
-    left: usize,
-) {
+pub fn waiting(page: &mut TextPage, view: &MailsView) {
+    let MailsView { waiting, unread, older, left } = view;
     if waiting.is_empty() {
         page.line(Meaning::Answer, "No mail waits.");
     } else {
@@ -155,10 +150,10 @@ pub fn waiting(
     for mail in unread {
         page.point(Meaning::Caution, format!("{} was not read: {}", mail.file, mail.why));
     }
-    if older > 0 {
+    if *older > 0 {
         page.gap().line(Meaning::Aside, format!("{older} older ones were left out; see more with --days."));
     }
-    if left > 0 {
+    if *left > 0 {
         page.gap().line(Meaning::Aside, format!("{left} more were not looked at: the newest come first."));
     }
     if let Some(first) = waiting.first() {

@@ -513,8 +513,8 @@ pub struct Rules {
     /// has a part in any verdict.
     #[serde(skip)]
     pub mails_place: String,
-    #[serde(skip)]
     /// See `mails_place`.
+    #[serde(skip)]
     pub mails_days: u32,
     /// Helix window, degrees.
     pub window_degrees: (f64, f64),
