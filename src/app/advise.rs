@@ -174,8 +174,9 @@ pub(super) struct Facts {
     pub(super) growth: Vec<GrowthReading>,
     pub(super) standing: Standing,
     pub(super) danger_ruled_out: bool,
-    pub(super) last_inputs: Option<String>,
-    pub(super) last_advice: Option<String>,
+    pub(super) last: Option<Kept>,
+    /// Something else changed too, which the next verdict has to tell as a step of the report.
+    pub(super) untold: bool,
     pub(super) open_doubts: bool,
     pub(super) decision: Option<StoredDecision>,
 }
@@ -201,6 +202,16 @@ struct Inputs<'a> {
     pooled_ratio: f64,
     pooled_ratio_sd: f64,
     settling: Settling,
+    /// It came out otherwise by something that no step of the report has told yet.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    untold: bool,
+}
+
+/// What a verdict was worked out from and what came out, JSON, as both are kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Kept {
+    inputs: String,
+    advice: String,
 }
 
 const fn is_nothing(count: &usize) -> bool {
@@ -338,8 +349,8 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         danger_ruled_out: danger::is_ruled_out(page, number)?,
         open_doubts: !page.open_questions(number)?.is_empty(),
         decision: page.decision(number)?,
-        last_inputs: last.as_ref().map(|verdict| verdict.inputs.clone()),
-        last_advice: last.map(|verdict| verdict.advice),
+        last: last.map(|verdict| Kept { inputs: verdict.inputs, advice: verdict.advice }),
+        untold: false,
         string,
     })
 }
@@ -404,8 +415,10 @@ struct Worked {
     advice: Advice,
     number: i64,
     string: StoredString,
-    /// What it was worked out from and what came out, unless just that is stored already.
-    to_store: Option<(String, String)>,
+    /// What is kept of it.
+    kept: Kept,
+    /// Just that is stored already.
+    stored: bool,
 }
 
 /// Works out the verdict on a report as things stand, and stores nothing.
@@ -423,10 +436,10 @@ pub fn preview(book: &mut Book, id: &str, today: NaiveDate) -> Result<Answer, Ap
 /// # Errors
 /// Unknown report, or the book cannot be read or written.
 pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppError> {
-    let Worked { mut answer, advice, number, string, to_store } = work_out(book, id, author.day)?;
-    if let Some((inputs, kept)) = to_store {
+    let Worked { mut answer, advice, number, string, kept, stored } = work_out(book, id, author.day)?;
+    if !stored {
         answer.view.standing = book.write(|page| {
-            page.add_verdict(number, author.day, &advice, &inputs, &kept)?;
+            page.add_verdict(number, author.day, &advice, &kept.inputs, &kept.advice)?;
             page.log(author, event(Step::Advised, &string, number))?;
             standing(page, number)
         })?;
@@ -434,18 +447,23 @@ pub fn advise(book: &mut Book, id: &str, author: &Author) -> Result<Answer, AppE
     Ok(answer)
 }
 
-/// Works a stored verdict out anew, because what it rests on was struck or brought back. A report
-/// that has none waits for its first as before.
-pub(super) fn rework(page: &Page<'_>, number: i64, author: &Author) -> Result<(), AppError> {
-    let facts = facts(page, &format!("R-{number}"))?;
-    if facts.last_inputs.is_none() {
+/// What a verdict on a report comes to as things stand.
+pub(super) fn as_it_stands(page: &Page<'_>, number: i64, today: NaiveDate) -> Result<Kept, AppError> {
+    Ok(work_out_from(facts(page, &format!("R-{number}"))?, today)?.kept)
+}
+
+/// Works the stored verdict on a report out anew, because something was struck or brought back since it
+/// was worked out; `before` is what it came to until then. That is no step of the report. Whatever
+/// else has changed is told by the next verdict, as if nothing had been struck.
+pub(super) fn rework(page: &Page<'_>, number: i64, before: &Kept, author: &Author) -> Result<(), AppError> {
+    let now = as_it_stands(page, number, author.day)?;
+    let mut facts = facts(page, &format!("R-{number}"))?;
+    if now == *before || facts.last.as_ref() == Some(&now) {
         return Ok(());
     }
-    let Worked { advice, to_store, .. } = work_out_from(facts, author.day)?;
-    if let Some((inputs, kept)) = to_store {
-        page.add_verdict(number, author.day, &advice, &inputs, &kept)?;
-    }
-    Ok(())
+    facts.untold = facts.last.as_ref() != Some(before);
+    let Worked { advice, kept, .. } = work_out_from(facts, author.day)?;
+    Ok(page.add_verdict(number, author.day, &advice, &kept.inputs, &kept.advice)?)
 }
 
 fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppError> {
@@ -482,13 +500,14 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         pooled_ratio: prior.0,
         pooled_ratio_sd: prior.1,
         settling,
+        untold: facts.untold,
     })
     .map_err(internal)?;
-    let kept = serde_json::to_string(&told_without_words(&advice)).map_err(internal)?;
+    let kept =
+        Kept { inputs, advice: serde_json::to_string(&told_without_words(&advice)).map_err(internal)? };
     let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
     let number = report.number;
-    let same = facts.last_inputs.as_deref() == Some(inputs.as_str())
-        && facts.last_advice.as_deref() == Some(kept.as_str());
+    let stored = facts.last.as_ref() == Some(&kept);
     let own = known.as_ref().map_or(0, |known| known.prior.readings);
     let answer = Answer {
         view: AdviceView {
@@ -511,7 +530,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         bow: facts.bow,
         rules: facts.rules,
     };
-    Ok(Worked { answer, advice, number, string: facts.string, to_store: (!same).then_some((inputs, kept)) })
+    Ok(Worked { answer, advice, number, string: facts.string, kept, stored })
 }
 
 /// Reports without the archer's words of danger: these are personal, and nothing is worked out from

@@ -167,23 +167,38 @@ pub(super) struct Others {
     pub(super) same: Vec<String>,
     /// The newest for each other bow of the archer that is of the same kind and marked length.
     pub(super) alike: Vec<String>,
+    /// Sold on the same day, to the same archer, to the same measures: spare strings, or one string that
+    /// was entered twice.
+    pub(super) twins: Vec<String>,
+}
+
+/// Two strings differ in nothing but what names them.
+fn are_twins(one: &SoldString, other: &SoldString) -> bool {
+    let of = |string: &SoldString| {
+        (
+            (string.sold_on, string.route, string.yarn, string.strands),
+            (string.stated, string.ordered, string.built, string.turns, string.replaces.is_some()),
+        )
+    };
+    of(one) == of(other)
 }
 
 pub(super) fn others(page: &Page<'_>, stored: &StoredString, bow: &BowProfile) -> Result<Others, AppError> {
     let serial = |row: i64| Ok::<_, AppError>(page.string_of_row(row)?.string.serial);
-    let same = page
-        .strings_of_bow(stored.bow_id)?
-        .into_iter()
-        .filter(|row| *row != stored.id)
-        .map(serial)
-        .collect::<Result<_, _>>()?;
-    let mut alike = Vec::new();
+    let (mut same, mut alike, mut twins) = (Vec::new(), Vec::new(), Vec::new());
+    for row in page.strings_of_bow(stored.bow_id)?.into_iter().filter(|row| *row != stored.id) {
+        let other = page.string_of_row(row)?;
+        if other.archer_id == stored.archer_id && are_twins(&other.string, &stored.string) {
+            twins.push(other.string.serial.clone());
+        }
+        same.push(other.string.serial);
+    }
     for (id, other) in page.bows_of_archer(stored.archer_id)? {
         if id != stored.bow_id && are_alike(&other, bow) {
             alike.extend(page.strings_of_bow(id)?.last().copied().map(serial).transpose()?);
         }
     }
-    Ok(Others { same, alike })
+    Ok(Others { same, alike, twins })
 }
 
 /// Makes changes to the bow of a string inside a running transaction; says which fields changed.

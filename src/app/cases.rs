@@ -10,6 +10,7 @@ use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
 use super::sold::checked_serial;
 use super::strength::{StrengthView, WeakLine, refuse_below, weak_strings};
+use super::take_back::{self, TakeBackLine};
 use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
 use crate::mechanics::twist::Yarn;
@@ -485,6 +486,8 @@ pub struct DueView {
     pub today: NaiveDate,
     /// Strings that must not be shot and are out there: below the floor of strength. They come first.
     pub below_floor: Vec<WeakLine>,
+    /// Letters that another has to take back: what they rest on is struck.
+    pub to_take_back: Vec<TakeBackLine>,
     /// The workshop's turn, longest first.
     pub workshop: Vec<DueLine>,
     /// Archers who have not answered for longer than the workshop waits, longest first.
@@ -504,6 +507,7 @@ pub fn due(book: &mut Book, today: NaiveDate) -> Result<DueView, AppError> {
         let mut view = DueView {
             today,
             below_floor: weak_strings(page, &rules, today)?,
+            to_take_back: take_back::lines(page, today)?,
             workshop: Vec::new(),
             silent_archers: Vec::new(),
             in_time: 0,

@@ -32,6 +32,7 @@ pub mod spools;
 pub mod strength;
 pub mod strikes;
 pub mod sums;
+pub mod take_back;
 pub mod verify;
 pub mod views;
 

@@ -4,6 +4,7 @@
 mod letters;
 mod list;
 mod named;
+mod rework;
 mod strings;
 
 use chrono::NaiveDate;
@@ -12,10 +13,11 @@ use serde::Serialize;
 pub use self::list::{Strikable, of_report, of_string};
 use self::named::{Named, What, find};
 pub(super) use self::named::{left_out, letter_ids, reading_id};
-use super::advise::rework;
+use self::rework::Judged;
 use super::error::AppError;
 use super::reports::{find_any_report, refuse_settled, standing};
 use super::settings::checked_reason;
+use super::take_back::standing_letter;
 use crate::book::{Author, Book, Happened, Page, Struck, Thing};
 use crate::trade::records::Reading;
 use crate::trade::signs::{ReportSign, SignStanding};
@@ -75,7 +77,8 @@ pub struct StrikeView {
     pub standing: Option<Standing>,
     /// The last verdict on its report now.
     pub verdict: Option<Verdict>,
-    /// Day of a letter that went out on it: the next letter takes that back.
+    /// Day of a letter that went out on it and has to be taken back: by the next letter, and of a report
+    /// that is struck by one of its own.
     pub withdraws_letter_of: Option<NaiveDate>,
     /// What else to know, as sentences.
     pub notices: Vec<String>,
@@ -139,34 +142,31 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
             }
         }
         let called_off = called_off(page, &named, &what.call_off, &why)?;
+        let judged = Judged::since(page, &named, page.noted_line(named.thing())?, author)?;
         let (withdraws, notices) = with_it(page, &named)?;
-        let step = if withdraws.is_some() { Step::Withdrawn.as_str() } else { "strike" };
+        // Of a struck report no next letter takes the last one back: one of its own does.
+        let withdrawn = withdraws.is_some() && !matches!(named.what, What::Report);
+        let step = if withdrawn { Step::Withdrawn.as_str() } else { "strike" };
         let fields = [vec![named.field().to_owned()], called_off].concat().join(" ");
         log(page, &named, step, &fields, author)?;
         page.strike(named.thing(), named.string.id, named.number(), &why)?;
-        rework_from(page, &named, author)?;
+        judged.work_out_anew(page, author)?;
         Ok(StrikeView { withdraws_letter_of: withdraws, notices, ..view(page, &named)? })
     })
 }
 
 /// The day of a letter that has to be taken back, and what else is to be known of what goes with it.
 fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<String>), AppError> {
-    let letter_after = |reading: Option<i64>| {
-        named.number().map(|number| page.letter_after(number, reading)).transpose().map(Option::flatten)
-    };
     match &named.what {
         // A letter that rests on a struck reading has to be taken back by another.
         What::Reading { row, reading, .. } => {
-            Ok((letter_after(Some(*row))?, note_anew(page, named, *row, reading)?))
+            let letter = named.number().map(|number| page.letter_after(number, Some(*row)));
+            Ok((letter.transpose()?.flatten(), note_anew(page, named, *row, reading)?))
         }
         What::Report => {
-            let mut notices = Vec::from_iter(replacement_left_out(page, named)?);
-            notices.extend(letter_after(None)?.map(|day| {
-                format!(
-                    "a letter went out on it on {day}: write to the archer that it does not hold, and ask whether any turns were made by it"
-                )
-            }));
-            Ok((None, notices))
+            let notices = Vec::from_iter(replacement_left_out(page, named)?);
+            let letter = named.number().map(|number| standing_letter(page, number)).transpose()?.flatten();
+            Ok((letter, notices))
         }
         What::Letter { row, .. } => Ok((None, letters::same_letter(page, *row)?)),
         What::String => Ok((None, strings::notices(page, named)?)),
@@ -218,9 +218,10 @@ pub fn unstrike(book: &mut Book, id: &str, author: &Author) -> Result<StrikeView
             Some(number) => refuse_moved_on(page, &named, number, struck)?,
             None => strings::refuse_moved_on(page, &named)?,
         }
+        let judged = Judged::since(page, &named, struck.line, author)?;
         log(page, &named, "unstrike", named.field(), author)?;
         page.unstrike(struck)?;
-        rework_from(page, &named, author)?;
+        judged.work_out_anew(page, author)?;
         view(page, &named)
     })
 }
@@ -395,25 +396,6 @@ fn called_off(page: &Page<'_>, named: &Named, names: &[String], why: &str) -> Re
         ));
     }
     Ok(names.into_iter().map(|name| format!("call-off:{name}")).collect())
-}
-
-/// Verdicts that were worked out with it, or without it, are worked out anew: those on its string,
-/// and those on other strings for the same bow, which its readings teach about. Nothing is worked
-/// out from a letter.
-fn rework_from(page: &Page<'_>, named: &Named, author: &Author) -> Result<(), AppError> {
-    if matches!(named.what, What::Letter { .. }) {
-        return Ok(());
-    }
-    let from = named.number().unwrap_or(0);
-    for string in page.strings_of_bow(named.string.bow_id)? {
-        for number in page.reports_of(string)? {
-            let before = string == named.string.id && number < from;
-            if !before && standing(page, number)? != Standing::Settled {
-                rework(page, number, author)?;
-            }
-        }
-    }
-    Ok(())
 }
 
 /// Refuses to bring back what others have built over since.

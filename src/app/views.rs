@@ -361,6 +361,9 @@ pub struct StringView {
     pub same_bow: Vec<String>,
     /// The newest string of each other bow of the archer of the same kind and marked length.
     pub bows_alike: Vec<String>,
+    /// Sold on the same day for the same bow to the same measures: spare strings, or one string that was
+    /// entered twice.
+    pub twins: Vec<String>,
     /// What it holds against what its bow asks for.
     pub strength: StrengthView,
     /// Day of sale.
@@ -486,6 +489,7 @@ impl From<StringParts<'_>> for StringView {
             bow: parts.bow.into(),
             same_bow: parts.others.same,
             bows_alike: parts.others.alike,
+            twins: parts.others.twins,
             strength: parts.strength,
             sold_on: string.sold_on,
             delivered_on: string.delivered_on,

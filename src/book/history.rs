@@ -77,6 +77,15 @@ impl Page<'_> {
         Ok(lines)
     }
 
+    /// The newest line of the history; none of an empty one.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn newest_line(&self) -> Result<Option<i64>, BookError> {
+        const SQL: &str = "SELECT max(id) FROM main.event";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([], |row| row.get(0))?)
+    }
+
     /// How many lines the history has.
     ///
     /// # Errors

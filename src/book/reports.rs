@@ -37,6 +37,8 @@ pub struct StoredVerdict {
     pub inputs: String,
     /// The advice, JSON.
     pub advice: String,
+    /// The last line of the history when it was worked out; unknown of older ones.
+    pub after_line: Option<i64>,
 }
 
 /// A line of the list of reports.
@@ -363,6 +365,7 @@ impl Page<'_> {
             free: advice.free,
             inputs: inputs,
             advice: kept,
+            after_line: self.newest_line()?,
         })?;
         Ok(())
     }
@@ -373,7 +376,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn newest_verdict(&self, report: i64) -> Result<Option<StoredVerdict>, BookError> {
-        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice, after_line FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let verdict = statement
             .query_row([report], |row| {
@@ -384,6 +387,7 @@ impl Page<'_> {
                     verdict: row.get("verdict")?,
                     inputs: row.get("inputs")?,
                     advice: row.get("advice")?,
+                    after_line: row.get("after_line")?,
                 })
             })
             .optional()?;

@@ -31,6 +31,7 @@ const SHAPES: &[&str] = &[
     "6765339e66cff15a",
     "982ee069b3c364ab",
     "141f6d5a1e8b65d1",
+    "f13afadf41b90ac4",
 ];
 
 /// Kind and name of a part, and how it was declared.

@@ -112,6 +112,44 @@ impl Page<'_> {
         Ok(statement.query_map([string], struck)?.collect::<Result<_, _>>()?)
     }
 
+    /// The reports that are struck by themselves, in the order in which that was done.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn struck_reports(&self) -> Result<Vec<Struck>, BookError> {
+        const SQL: &str = "SELECT x.id, x.what, x.string_id, x.report_number, x.reading_id, x.letter_id, x.event_id, x.why, e.day, e.who
+            FROM struck x JOIN main.event e ON e.id = x.event_id WHERE x.what = 'report' ORDER BY x.id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([], struck)?.collect::<Result<_, _>>()?)
+    }
+
+    /// The line of the history that says that a thing was noted.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn noted_line(&self, thing: Thing) -> Result<i64, BookError> {
+        let (sql, row) = match thing {
+            Thing::String(id) => ("SELECT coalesce(min(id), 0) FROM main.event WHERE string_id = ?1", id),
+            Thing::Report(number) => {
+                ("SELECT coalesce(min(id), 0) FROM main.event WHERE report_number = ?1", number)
+            }
+            Thing::Reading(id) => ("SELECT coalesce(min(id), 0) FROM main.event WHERE reading_id = ?1", id),
+            Thing::Letter(line) => return Ok(line),
+        };
+        Ok(self.transaction.prepare_cached(sql)?.query_row([row], |row| row.get(0))?)
+    }
+
+    /// Reports with a verdict that was worked out after a line of the history.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn reports_judged_since(&self, line: i64) -> Result<Vec<i64>, BookError> {
+        const SQL: &str =
+            "SELECT DISTINCT report_number FROM verdict WHERE after_line >= ?1 ORDER BY report_number";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([line], |row| row.get(0))?.collect::<Result<_, _>>()?)
+    }
+
     /// Every reading of a report, struck or not, with its row, oldest first.
     ///
     /// # Errors

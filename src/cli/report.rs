@@ -12,6 +12,7 @@ use super::{files, mail, prompt};
 use crate::app::danger::{self, Word};
 use crate::app::outgoing::{self, Outgoing};
 use crate::app::reports::{Logged, NewReading, NewReport};
+use crate::app::take_back::TakeBack;
 use crate::app::{self, advise};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
@@ -447,7 +448,13 @@ impl Letter {
                 "say what you know of signs of danger with the report they stand in: fistmele advise R-1",
             )),
             (_, Some(serial)) => Self::about_a_weak_string(session, serial, self.preview),
-            ([report], None) => self.about_a_report(session, report),
+            ([report], None) => {
+                let mut book = session.book()?;
+                match app::take_back::take_back(&mut book, report)? {
+                    Some(about) => self.that_takes_back(session, &about),
+                    None => self.about_a_report(session, report),
+                }
+            }
             ([], None) => Err(missing("the report", "REPORT, such as R-1")),
             (reports, None) => self.about_several(session, reports),
         }
@@ -482,6 +489,40 @@ impl Letter {
             text: &text,
         };
         view.answer(session)
+    }
+
+    /// The letter that takes back what went out on a report that is struck.
+    fn that_takes_back(&self, session: &mut Session, about: &TakeBack) -> Result<(), Problem> {
+        if self.of.is_some() || !self.word.is_empty() {
+            return Err(Problem::new(
+                Kind::CommandLine,
+                format!(
+                    "{} is struck: only the letter that takes back what went out on it is left",
+                    about.report
+                ),
+                format!("write that, without --of and words on danger: fistmele letter {}", about.report),
+            ));
+        }
+        let draft = self.draft(session)?;
+        let mut book = session.book()?;
+        let own = files::own_letter(&book, letters::TAKE_BACK_TEMPLATE)?;
+        let text = letters::take_back(about, own.as_deref())?;
+        if let Some(draft) = &draft {
+            write_draft(&mut book, draft, &about.report, &text)?;
+        }
+        if !self.preview {
+            let letter = Outgoing { kind: letters::TAKE_BACK, text: &text };
+            app::take_back::taken_back(&mut book, &about.report, letter, &session.author()?)?;
+        }
+        LetterView {
+            report: Some(&about.report),
+            string: Some(&about.string),
+            letter: letters::TAKE_BACK,
+            verdict: None,
+            noted: !self.preview,
+            text: &text,
+        }
+        .answer(session)
     }
 
     /// One letter about several reports of one archer: each as it stands, what is alike said once.

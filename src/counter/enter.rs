@@ -13,6 +13,7 @@ use crate::app;
 use crate::app::mails::{self, MailView};
 use crate::entry::unknown_string;
 use crate::error::Problem;
+use crate::show::records::twice;
 
 #[derive(Serialize)]
 struct Enter<'a> {
@@ -102,11 +103,12 @@ pub(super) fn add(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         let today = open.author.day;
         let by = mail.as_ref().map_or(today, |(_, day)| *day);
         let new = unknown_string(&filled.entries(), open.style.unit, today, by)?;
-        let serial = app::sold::add(&mut open.book, new, &open.author)?.serial;
+        let entered = app::sold::add(&mut open.book, new, &open.author)?;
+        let serial = entered.serial;
         if mail.is_none() {
-            return Ok(shared
-                .told
-                .on(string::address(&serial), vec![format!("Noted: {serial} is entered.")])?);
+            let mut told = vec![format!("Noted: {serial} is entered.")];
+            told.extend(entered.twins.last().map(|other| twice(&serial, other)));
+            return Ok(shared.told.on(string::address(&serial), told)?);
         }
         let told =
             ["pasted", "from", "attachments"].into_iter().filter_map(|name| Some((name, filled.get(name)?)));

@@ -178,6 +178,22 @@ pub(super) fn response(status: u16, html: String) -> Response {
     response
 }
 
+/// A letter that hangs on no verdict, to be copied and noted as sent.
+#[derive(Serialize)]
+pub(super) struct PlainLetter {
+    pub(super) text: String,
+    /// Address it goes to, where the book knows one.
+    to: Option<String>,
+    rows: usize,
+    digest: String,
+}
+
+impl PlainLetter {
+    pub(super) fn new(text: String, to: Option<String>) -> Self {
+        Self { rows: text.lines().count() + 1, digest: crate::words::digest(&text), text, to }
+    }
+}
+
 /// Refuses to note a letter as sent that reads otherwise than the one that was seen.
 pub(super) fn expect_letter(filled: &Filled, text: &str) -> Result<(), Problem> {
     if filled.get("letter") == Some(crate::words::digest(text).as_str()) {

@@ -10,6 +10,7 @@ use crate::app;
 use crate::app::cases::DueLine;
 use crate::app::copies::CopiesView;
 use crate::app::strength::WeakLine;
+use crate::app::take_back::TakeBackLine;
 use crate::error::Problem;
 use crate::show::sentences::symptom_name;
 use crate::show::strength::strength_line;
@@ -106,6 +107,23 @@ fn weak_slip(line: WeakLine) -> WeakSlip {
     }
 }
 
+/// A report that is struck, and on which a letter went out.
+fn take_back_slip(line: TakeBackLine) -> Slip {
+    Slip {
+        string_address: string::address(&line.string),
+        says: format!("struck; our letter of {} is still with the archer", line.letter_of),
+        standing: "",
+        verdict: None,
+        todo: "send the letter that takes it back",
+        days: Some(line.days),
+        danger: false,
+        received_on: None,
+        report: line.report,
+        string: line.string,
+        archer: line.archer,
+    }
+}
+
 #[derive(Serialize)]
 struct Peg {
     weak: Vec<WeakSlip>,
@@ -124,18 +142,19 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let came_in = CameInView::read(shared, &mut open)?;
     let came = came_in.as_ref().map_or(0, CameInView::count);
     // So many are for us to do: the tab says it while another is looked at.
-    let ours = due.below_floor.len() + due.workshop.len() + came;
+    let ours = due.below_floor.len() + due.to_take_back.len() + due.workshop.len() + came;
     let title = if ours > 0 { format!("({ours}) On the peg") } else { "On the peg".to_owned() };
     let data = Peg {
         came_in,
         copies: shared.desk.copies()?,
         no_strings: came == 0
             && due.below_floor.is_empty()
+            && due.to_take_back.is_empty()
             && due.workshop.is_empty()
             && due.silent_archers.is_empty()
             && due.in_time == 0,
         weak: due.below_floor.into_iter().map(weak_slip).collect(),
-        workshop: slips(due.workshop),
+        workshop: due.to_take_back.into_iter().map(take_back_slip).chain(slips(due.workshop)).collect(),
         silent: slips(due.silent_archers),
         in_time: due.in_time,
     };

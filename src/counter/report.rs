@@ -1,7 +1,7 @@
 //! A report: its verdict, brace rule and letter, and the steps it can take.
 
 use super::forms::Filled;
-use super::page::{Page, expect, expect_letter};
+use super::page::{Page, PlainLetter, expect, expect_letter};
 use super::problem::{ProblemView, Refused, led_on};
 use super::report_view::{Letter, Looked, Tried, report_page};
 use super::routes::Asked;
@@ -34,7 +34,8 @@ fn page(
     let turns = asked.get("turns").and_then(|text| text.trim().parse().ok());
     let looked = Looked::at(open, id, tried)?;
     if looked.view.struck.is_some() {
-        return struck(looked, open).show(shared, open, told, problem);
+        let letter = take_back(shared, open, id)?;
+        return struck(looked, letter, open).show(shared, open, told, problem);
     }
     let data = report_page(shared, open, looked, turns, tried)?;
     let title = format!("Report {id}");
@@ -42,7 +43,7 @@ fn page(
 }
 
 /// The page of a report that is struck.
-fn struck(looked: Looked, open: &Open) -> StruckPage {
+fn struck(looked: Looked, letter: Option<PlainLetter>, open: &Open) -> StruckPage {
     let mut text = TextPage::new(80);
     records::report(&mut text, &looked.view, &open.style, true);
     let address = string::address(&looked.view.string);
@@ -52,8 +53,17 @@ fn struck(looked: Looked, open: &Open) -> StruckPage {
         string: Some((looked.view.string, address)),
         seen: looked.seen,
         said_html: web::html(&text),
+        letter,
         things: looked.things,
     }
+}
+
+/// The letter that takes back what went out on a report that is struck, where that is still to be done.
+fn take_back(shared: &Shared, open: &mut Open, id: &str) -> Result<Option<PlainLetter>, Problem> {
+    let Some(about) = app::take_back::take_back(&mut open.book, id)? else { return Ok(None) };
+    let own = shared.desk.own_letter(&open.book, letters::TAKE_BACK_TEMPLATE)?;
+    let text = letters::take_back(&about, own.as_deref())?;
+    Ok(Some(PlainLetter::new(text, about.email)))
 }
 
 /// The page of a report; an address in other letters leads to its own.
@@ -98,6 +108,13 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
     let book = &mut open.book;
     let author = &open.author;
     let told = match step {
+        "take-back" => {
+            let letter = take_back(shared, open, id)?.ok_or_else(no_such_step)?;
+            expect_letter(filled, &letter.text)?;
+            let sent = Outgoing { kind: letters::TAKE_BACK, text: &letter.text };
+            app::take_back::taken_back(&mut open.book, id, sent, &open.author)?;
+            "Noted: the letter that takes the earlier one back was sent.".to_owned()
+        }
         "letter" => {
             let way = cases::way(book, id, author.day)?;
             let answer = advise::preview(book, id, author.day)?;
@@ -197,9 +214,15 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
 pub(super) fn draft(shared: &Shared, (id, _): (String, Asked)) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let whose = app::reports::whose(&mut open.book, &id)?;
-    let way = app::cases::way(&mut open.book, &id, open.author.day)?;
-    let answer = app::advise::preview(&mut open.book, &id, open.author.day)?;
-    let letter = Letter::write(shared, &open, &answer, &way)?;
-    let bytes = letters::draft_about(&whose, &open.rules, &letter.text);
-    Ok(Reply::Draft { name: answer.view.report, bytes })
+    let text = match take_back(shared, &mut open, &id)? {
+        Some(letter) => letter.text,
+        None => {
+            let way = app::cases::way(&mut open.book, &id, open.author.day)?;
+            let answer = app::advise::preview(&mut open.book, &id, open.author.day)?;
+            Letter::write(shared, &open, &answer, &way)?.text
+        }
+    };
+    let bytes = letters::draft_about(&whose, &open.rules, &text);
+    let number = app::reports::report_number(&id)?;
+    Ok(Reply::Draft { name: format!("R-{number}"), bytes })
 }

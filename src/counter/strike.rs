@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::forms::Filled;
-use super::page::Page;
+use super::page::{Page, PlainLetter};
 use super::problem::{ProblemView, Refused};
 use super::{Open, Reply, Shared};
 use crate::app::strikes::{Strikable, Strike, strike, unstrike};
@@ -103,6 +103,8 @@ pub(super) struct StruckPage {
     pub(super) string: Option<(String, String)>,
     pub(super) seen: i64,
     pub(super) said_html: String,
+    /// The letter that takes back what went out on it.
+    pub(super) letter: Option<PlainLetter>,
     pub(super) things: Vec<ThingView>,
 }
 

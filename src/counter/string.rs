@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::fields::SaidForm;
 use super::forms::Filled;
-use super::page::{Page, expect, expect_letter};
+use super::page::{Page, PlainLetter, expect, expect_letter};
 use super::problem::{ProblemView, led_on};
 use super::routes::Asked;
 use super::strike::{self, StruckPage, ThingView};
@@ -111,11 +111,8 @@ impl SentOnPage {
 /// The letter about a string that is too weak for its bow.
 #[derive(Serialize)]
 struct WarningView {
-    text: String,
-    to: Option<String>,
-    rows: usize,
+    letter: PlainLetter,
     warned_on: Option<String>,
-    digest: String,
 }
 
 /// The letter that says not to shoot a string, by the workshop's own text where there is one.
@@ -124,10 +121,7 @@ fn warning_letter(shared: &Shared, open: &mut Open, serial: &str) -> Result<Warn
     let own = shared.desk.own_letter(&open.book, letters::STRENGTH_TEMPLATE)?;
     let text = letters::too_weak(&warning, own.as_deref())?;
     Ok(WarningView {
-        rows: text.lines().count() + 1,
-        digest: crate::words::digest(&text),
-        text,
-        to: warning.email,
+        letter: PlainLetter::new(text, warning.email),
         warned_on: warning.warned_on.map(|day| day.to_string()),
     })
 }
@@ -182,6 +176,7 @@ fn page(
             string: None,
             seen,
             said_html: web::html(&card),
+            letter: None,
             things,
         };
         return page.show(shared, open, told, problem);
@@ -257,9 +252,9 @@ pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Res
     let mut open = shared.open()?;
     let done = shared.forms.once(&format!("/string/{serial}/warned"), &filled, || {
         let letter = warning_letter(shared, &mut open, &serial)?;
-        expect_letter(&filled, &letter.text)?;
+        expect_letter(&filled, &letter.letter.text)?;
         expect(&mut open, &serial, &filled)?;
-        let sent = Outgoing { kind: letters::STRENGTH, text: &letter.text };
+        let sent = Outgoing { kind: letters::STRENGTH, text: &letter.letter.text };
         app::strength::warned(&mut open.book, &serial, sent, &open.author)?;
         Ok(shared
             .told

@@ -4,10 +4,12 @@
 mod draft;
 mod meanwhile;
 mod salutation;
+mod take_back;
 
 pub use draft::draft_about;
 use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
+pub use take_back::{TAKE_BACK, TAKE_BACK_TEMPLATE, take_back};
 use thiserror::Error;
 
 use crate::app::advise::{AdviceView, Answer};

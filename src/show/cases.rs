@@ -167,7 +167,7 @@ pub fn due(page: &mut TextPage, view: &DueView) {
         format!(
             "{}: {} on the workshop, {} without an answer, {} in time.",
             view.today,
-            count(view.workshop.len(), "waits", "wait"),
+            count(view.to_take_back.len() + view.workshop.len(), "waits", "wait"),
             count(view.silent_archers.len(), "archer", "archers"),
             view.in_time
         ),
@@ -182,6 +182,21 @@ pub fn due(page: &mut TextPage, view: &DueView) {
                     line.strength.sum.as_ref().map(strength_short).unwrap_or_default(),
                     line.days.to_string(),
                     line.warned_on.map_or_else(|| "not yet".to_owned(), |day| day.to_string()),
+                    line.next.clone(),
+                ]
+            }),
+        );
+    }
+    if !view.to_take_back.is_empty() {
+        page.heading("Letters to take back: what they rest on is struck").table(
+            &["report", "string", "archer", "letter of", "days", "next"],
+            view.to_take_back.iter().map(|line| {
+                vec![
+                    line.report.clone(),
+                    line.string.clone(),
+                    line.archer.clone().unwrap_or_else(|| "-".to_owned()),
+                    line.letter_of.to_string(),
+                    line.days.to_string(),
                     line.next.clone(),
                 ]
             }),

@@ -246,6 +246,14 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
     letter_list(page, view.letters.iter());
 }
 
+/// That a string may be one which the book has already.
+#[must_use]
+pub fn twice(serial: &str, other: &str) -> String {
+    format!(
+        "{other} was sold on the same day, for the same bow and to the same measures. If {serial} is that string, entered twice, strike it."
+    )
+}
+
 /// What a string that was just entered shares with the archer's others, and how to say otherwise.
 pub fn bow_offer(page: &mut TextPage, view: &StringView, style: &Style) {
     let marked = view.bow.marked_length_inch.map(|length| format!(" marked {}", inches(length, style.unit)));
@@ -256,6 +264,10 @@ pub fn bow_offer(page: &mut TextPage, view: &StringView, style: &Style) {
             format!("The book has another {bow} of this archer, that of {other}. If it is the same bow:"),
         );
         page.next(format!("  fistmele bow same {} {other}", view.serial));
+    }
+    if let Some(other) = view.twins.last() {
+        page.gap().line(Meaning::Caution, twice(&view.serial, other));
+        page.next(format!("  fistmele strike {} --why \"entered twice\"", view.serial));
     }
     if let Some(other) = view.same_bow.iter().find(|other| !view.chain.contains(other)) {
         page.gap().line(Meaning::Aside, format!("It is for the bow of {other}. If it is another bow:"));

@@ -11,9 +11,16 @@ pub fn sentences(view: &StrikeView) -> Vec<String> {
         None => format!("{} is brought back", view.id),
     }];
     said.extend(view.withdraws_letter_of.map(|day| {
-        format!(
-            "A letter went out on it on {day}: the next letter takes it back and asks what was done by it."
-        )
+        if view.what == "report" {
+            format!(
+                "A letter went out on it on {day}. Send the one that takes it back and asks what was done by it: fistmele letter {}",
+                view.id
+            )
+        } else {
+            format!(
+                "A letter went out on it on {day}: the next letter takes it back and asks what was done by it."
+            )
+        }
     }));
     said.extend(view.notices.iter().cloned());
     said

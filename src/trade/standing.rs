@@ -34,6 +34,8 @@ words! {
         Confirmed = "confirmed",
         /// Something that a letter rests on was struck: another has to take that letter back.
         Withdrawn = "withdraw",
+        /// The letter that takes another back was written: what that one rests on is struck.
+        TakenBack = "take-back",
         /// Somebody read or heard it: nothing broken, cut or cracked, no shot without an arrow.
         NoDanger = "no-danger",
         /// The maker decided it otherwise than it is worked out, or took that back.
@@ -76,7 +78,9 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
         match step {
             Step::Reported | Step::Read | Step::Fits | Step::Advised | Step::Withdrawn => unanswered = true,
             // What may be written now is another letter.
-            Step::CalledOff | Step::Confirmed | Step::NoDanger | Step::Decided => unanswered = true,
+            Step::CalledOff | Step::Confirmed | Step::NoDanger | Step::Decided | Step::TakenBack => {
+                unanswered = true;
+            }
             Step::Resumed => (settled, unanswered) = (false, true),
             Step::Answered => (unanswered, asked) = (false, false),
             Step::LookOver => (unanswered, asked) = (false, true),
@@ -101,8 +105,19 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
 /// True where the last letter rests on what was struck since, so that the next takes it back.
 #[must_use]
 pub fn has_to_withdraw(steps: &[Step]) -> bool {
-    let last = steps.iter().rev().find(|step| step.is_letter() || **step == Step::Withdrawn);
+    let last =
+        steps.iter().rev().find(|step| step.is_letter() || matches!(step, Step::Withdrawn | Step::TakenBack));
     last == Some(&Step::Withdrawn)
+}
+
+/// True where a letter is with the archer that no other has taken back since.
+#[must_use]
+pub fn letter_stands(steps: &[Step]) -> bool {
+    steps
+        .iter()
+        .rev()
+        .find(|step| step.is_letter() || **step == Step::TakenBack)
+        .is_some_and(|step| step.is_letter())
 }
 
 /// True where the last message says that the string fits now.
@@ -159,6 +174,12 @@ mod tests {
         assert!(!has_to_withdraw(&[Reported, Answered, Withdrawn, Answered]));
         assert!(!has_to_withdraw(&[Reported, Answered, Withdrawn, LookOver, Read]));
         assert!(!has_to_withdraw(&[Reported, Answered]));
+        use Step::TakenBack;
+        assert!(letter_stands(&[Reported, Answered, Withdrawn]) && !letter_stands(&[Reported, Read]));
+        assert!(!letter_stands(&[Reported, Answered, Withdrawn, TakenBack]));
+        assert!(!has_to_withdraw(&[Reported, Answered, Withdrawn, TakenBack]));
+        assert!(letter_stands(&[Reported, Answered, TakenBack, LookOver]));
+        assert_eq!(standing_after(&[Reported, Answered, TakenBack], false), Standing::ToAnswer);
         let steps = [Reported, Answered, Withdrawn];
         assert_eq!(standing_after(&steps, false), Standing::ToAnswer);
     }

@@ -142,6 +142,7 @@ answer! {
         bow: BowData,
         same_bow: Vec<String>,
         bows_alike: Vec<String>,
+        twins: Vec<String>,
         strength: StrengthData,
         sold_on: NaiveDate,
         #[serde(deserialize_with = "there")] delivered_on: Option<NaiveDate>,

@@ -237,6 +237,26 @@ fn a_mail_that_leads_to_no_string_gives_the_letter_that_asks_which_it_is() {
 }
 
 #[test]
+fn a_letter_on_a_struck_report_is_taken_back_on_its_page() {
+    let world = world();
+    let counter = logged(&world);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    let strike = marks(&counter.page("/report/R-1"), "/report/R-1/strike");
+    counter.done("/report/R-1/strike", &form(&strike, &[("thing", "R-1"), ("why", "another archer's")]));
+    assert!(counter.page("/").contains("Send the letter that takes it back"), "{}", counter.page("/"));
+    let page = counter.page("/report/R-1");
+    assert!(page.contains("takes the earlier one back") && page.contains("please put it"), "{page}");
+    let digest = page.split("name=\"letter\" value=\"").nth(1).unwrap().split('"').next().unwrap();
+    let take_back = marks(&page, "/report/R-1/take-back");
+    let other = counter.post("/report/R-1/take-back", &form(&take_back, &[("letter", "0")]));
+    assert_eq!(other.status, 409, "{}", other.text);
+    let take_back = marks(&counter.page("/report/R-1"), "/report/R-1/take-back");
+    counter.done("/report/R-1/take-back", &form(&take_back, &[("letter", digest)]));
+    assert!(!counter.page("/report/R-1").contains("I have sent it"));
+    assert!(!counter.page("/").contains("takes it back"));
+}
+
+#[test]
 fn what_was_noted_by_mistake_is_struck_on_its_page_and_brought_back() {
     let world = world();
     let counter = logged(&world);

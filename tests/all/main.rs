@@ -149,6 +149,8 @@ mod strikes;
 #[cfg(test)]
 mod struck_books;
 #[cfg(test)]
+mod take_back;
+#[cfg(test)]
 #[path = "../support/told.rs"]
 mod told;
 #[cfg(test)]

@@ -708,6 +708,41 @@ fn another_string_for_the_bow_is_worked_out_anew_without_what_taught_it() {
 }
 
 #[test]
+fn a_strike_touches_no_verdict_of_before_and_swallows_no_change_from_elsewhere() {
+    let world = World::new();
+    for serial in ["S-1", "S-2"] {
+        world.add_string(serial);
+        world.ok(&["report", "add", serial, "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    }
+    let told = |report: &str| world.ok(&["history", "--report", report]).matches("advice").count();
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    world.ok(&["letter", "R-2", "--no-danger"]);
+    // Of before the mistake: nothing to work out anew, and what the setting changes is still told.
+    world.ok(&["reading", "add", "R-2", "--brace", "6", "--no-danger"]);
+    world.ok(&["setting", "set", "reading.sd", "0.2"]);
+    let (stored, steps) = (world.count("verdict"), told("R-1"));
+    world.ok(&["strike", "R-2/2", "--why", "of another archer"]);
+    assert_eq!(world.count("verdict"), stored);
+    world.ok(&["advise", "R-1"]);
+    assert_eq!(told("R-1"), steps + 1);
+    world.ok(&["advise", "R-2"]);
+
+    // Of the time in which it stood: worked out anew, on a string for another bow too, and the setting
+    // is told by the next.
+    world.ok(&["reading", "add", "R-2", "--turns-changed", "+17", "--brace", "7-3/8", "--no-danger"]);
+    let taught = data(&world, &["advise", "R-1"]);
+    assert_eq!(taught["own_readings"], 1);
+    world.ok(&["setting", "set", "reading.sd", "0.1"]);
+    let (stored, steps) = (world.count("verdict"), told("R-1"));
+    world.ok(&["strike", "R-2/3", "--why", "of another archer"]);
+    assert_eq!(world.count("verdict"), stored + 1, "R-1 has a verdict without it; R-2 had none with it");
+    assert_eq!(told("R-1"), steps, "that is no step");
+    assert_eq!(data(&world, &["advise", "R-1"])["own_readings"], 0);
+    assert_eq!(told("R-1"), steps + 1, "the setting is");
+    world.assert_sound();
+}
+
+#[test]
 fn what_was_struck_is_looked_through() {
     let cases = [
         (

@@ -1,7 +1,9 @@
 //! Random books in which things were noted by mistake and struck say what the same books say in which
 //! they were never noted: verdicts, standings, learning, month, spools. Numbers, lines of the
 //! history, what is shown struck through, and the day of the last step are exempt. While a mistake
-//! stands nothing else is done to its string, and verdicts are worked out on that one alone.
+//! stands nothing else is done to its string, and verdicts are worked out on that one alone: that one
+//! was worked out meanwhile on another string stays a step of its report (tests/all/strikes.rs has
+//! what becomes of the verdict).
 
 use std::collections::BTreeMap;
 
@@ -237,7 +239,8 @@ impl Story {
             return;
         };
         let done = chance.below(9);
-        if !self.open.is_empty() && [1, 2, 5, 6, 7].contains(&done) {
+        let stands = !self.open.is_empty() || !self.open_strings.is_empty();
+        if stands && [1, 2, 5, 6, 7].contains(&done) {
             // A verdict that comes out otherwise because of a mistake elsewhere is a step of its report.
             return;
         }
@@ -313,28 +316,48 @@ impl Story {
         self.open.push(Mistake { serial, strike: format!("R-{newest}{call_off}") });
     }
 
-    /// A string that was never sold, for a bow of its own; at times somebody is said to have complained
-    /// of it. For a bow that others share its strike would have their verdicts worked out anew, and turns
-    /// on record would teach the usual ones while it stands: see the head of this file.
+    /// A string that was never sold, for a bow that others share or one of its own; at times somebody is
+    /// said to have complained of it. Its turns on record teach the usual ones while it stands.
     fn strings_by_mistake(&mut self, day: u32, chance: &mut Chance) {
         if chance.one_in(6) {
             let name = format!("M-{}", self.strings);
             self.strings += 1;
             let route = chance.of(&["--route marked --stated 62", "--route unknown"]);
+            let bow = chance.of(&[
+                "--archer A9 --bow-kind recurve --marked 64",
+                "--same-bow S-1",
+                "--same-bow S-3",
+            ]);
+            let turns = chance.of(&["", "--turns 14", "--turns 31"]);
             self.by_mistake(
                 day,
                 &format!(
-                    "sold add --serial {name} --archer A9 --bow-kind recurve --marked 64 {route} --yarn hmpe --strands 16 --spool L-1 --sold-on 2026-01-10"
+                    "sold add --serial {name} {bow} {route} {turns} --yarn hmpe --strands 16 --spool L-1 --sold-on 2026-01-10"
                 ),
             );
             if chance.one_in(2) {
-                self.by_mistake(day, &format!("report add {name} --symptom loose-tags --no-danger"));
+                self.by_mistake(
+                    day,
+                    &format!(
+                        "report add {name} --symptom brace-low --no-danger --brace {} --shots 200",
+                        brace(chance)
+                    ),
+                );
                 let newest =
                     self.with.data("report list").as_array().unwrap().iter().map(number).max().unwrap();
+                // What it reads after turns teaches of the bow.
+                self.by_mistake(day, &format!("advise R-{newest}"));
+                self.by_mistake(
+                    day,
+                    &format!(
+                        "reading add R-{newest} --turns-changed +6 --brace {} --no-danger",
+                        brace(chance)
+                    ),
+                );
                 self.by_mistake(day, &format!("settle R-{newest}"));
             }
             self.open_strings.push(name);
-        } else if chance.one_in(4) && !self.open_strings.is_empty() {
+        } else if chance.one_in(2) && !self.open_strings.is_empty() {
             let name = self.open_strings.remove(chance.below(self.open_strings.len()));
             self.by_mistake(day, &format!("strike {name} --why a_slip"));
         }

@@ -1,0 +1,136 @@
+//! A letter that went out on a report which is struck since is taken back by one of its own.
+
+use serde_json::{Value, json};
+
+use crate::bare_world::World;
+
+fn data(world: &World, arguments: &[&str]) -> Value {
+    let answer: Value = serde_json::from_str(&world.ok(&[arguments, &["--json"]].concat())).unwrap();
+    answer["data"].clone()
+}
+
+/// A report whose letter went out, and that belongs to another archer.
+fn struck_after_its_letter() -> World {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    let told = world.ok(&["strike", "R-1", "--why", "the mail was another archer's"]);
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.contains("Send the one that takes it back") && told.contains("fistmele letter R-1"),
+        "{told}"
+    );
+    world
+}
+
+#[test]
+fn a_letter_on_a_struck_report_waits_to_be_taken_back_until_it_is() {
+    let world = struck_after_its_letter();
+    let waits = data(&world, &["due"]);
+    assert_eq!(waits["to_take_back"][0]["report"], "R-1");
+    assert_eq!(waits["to_take_back"][0]["string"], "S-1");
+    assert_eq!(waits["to_take_back"][0]["letter_of"], "2026-03-01");
+    assert_eq!(waits["to_take_back"][0]["next"], "fistmele letter R-1");
+    assert!(world.ok(&["due"]).contains("Letters to take back"));
+
+    let preview = world.ok(&["letter", "R-1", "--preview"]);
+    let said = preview.split_whitespace().collect::<Vec<_>>().join(" ");
+    for told in [
+        "On 2026-03-01 we wrote to you about your string S-1",
+        "please put it aside, and do nothing more by it",
+        "If you turned the string by it, please turn nothing more and do not shoot",
+        "unstring it carefully, with a stringer",
+        "how many full turns you put in or let out",
+        "at no cost to you",
+        "Never let the string go without an arrow on it.",
+        "the bow's maker or a qualified bowyer decides",
+    ] {
+        assert!(said.contains(told), "{told}: {preview}");
+    }
+    assert_eq!(
+        data(&world, &["due"])["to_take_back"].as_array().unwrap().len(),
+        1,
+        "a preview notes nothing"
+    );
+
+    assert_eq!(world.ok(&["letter", "R-1"]), preview);
+    assert_eq!(data(&world, &["due"])["to_take_back"], json!([]));
+    let shown = world.ok(&["report", "show", "R-1"]);
+    assert!(shown.contains("2026-03-01: take-back"), "{shown}");
+    let refused = world.refused(1, &["letter", "R-1"]);
+    assert!(refused.contains("R-1 is struck"), "{refused}");
+    assert!(world.ok(&["history", "--report", "R-1"]).contains("take-back"));
+    world.assert_sound();
+}
+
+#[test]
+fn the_letter_is_written_as_a_draft_and_takes_no_other_kind_and_no_word() {
+    let world = struck_after_its_letter();
+    for wrong in [&["letter", "R-1", "--of", "receipt"] as &[&str], &["letter", "R-1", "--no-danger"]] {
+        let refused = world.refused(2, wrong);
+        assert!(refused.contains("R-1 is struck") && refused.contains("fistmele letter R-1"), "{refused}");
+    }
+    assert_eq!(data(&world, &["due"])["to_take_back"].as_array().unwrap().len(), 1);
+    let file = world.book.with_file_name("back.eml");
+    world.ok(&["letter", "R-1", "--draft", file.to_str().unwrap()]);
+    assert!(std::fs::read_to_string(file).unwrap().contains("please put it"));
+}
+
+#[test]
+fn a_report_that_is_brought_back_is_to_answer_and_its_letter_is_taken_back_once() {
+    let world = struck_after_its_letter();
+    world.ok(&["letter", "R-1"]);
+    world.ok(&["unstrike", "R-1"]);
+    // The archer was told to put the letter aside: it has to be written anew.
+    assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "to-answer");
+    world.ok(&["strike", "R-1", "--why", "it was another archer's all the same"]);
+    assert_eq!(data(&world, &["due"])["to_take_back"], json!([]));
+    world.ok(&["unstrike", "R-1"]);
+    world.ok(&["letter", "R-1"]);
+    world.ok(&["strike", "R-1", "--why", "it was another archer's after all"]);
+    assert_eq!(data(&world, &["due"])["to_take_back"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn nothing_is_taken_back_that_never_went_out() {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    world.ok(&["strike", "R-1/L1", "--never-sent", "--why", "it lies in the drafts"]);
+    let told = world.ok(&["strike", "R-1", "--why", "the mail was another archer's"]);
+    assert!(!told.contains("takes it back"), "{told}");
+    assert_eq!(data(&world, &["due"])["to_take_back"], json!([]));
+    assert!(world.refused(1, &["letter", "R-1"]).contains("R-1 is struck"));
+}
+
+#[test]
+fn a_string_with_the_measures_of_another_is_said_to_be_entered_twice() {
+    let world = World::new();
+    let add = |more: &[&str]| {
+        let line =
+            "sold add --route marked --stated 62 --yarn hmpe --strands 16 --turns 24 --sold-on 2026-02-05";
+        let line: Vec<&str> = line.split(' ').chain(more.iter().copied()).collect();
+        world.ok(&line)
+    };
+    let bow = [
+        "--archer",
+        "Odalind Quarrie",
+        "--email",
+        "o@example.org",
+        "--bow-kind",
+        "recurve",
+        "--marked",
+        "62",
+    ];
+    let told = add(&bow);
+    assert!(!told.contains("entered twice"), "{told}");
+    let told = add(&bow).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("S-1 was sold on the same day"), "{told}");
+    assert!(told.contains("fistmele strike S-2 --why \"entered twice\""), "{told}");
+    assert_eq!(data(&world, &["sold", "show", "S-2"])["twins"], json!(["S-1"]));
+    // One that is longer by a quarter of an inch is another string.
+    let told = add(&[&bow as &[&str], &["--ordered", "58-1/2"]].concat());
+    assert!(!told.contains("entered twice"), "{told}");
+}
