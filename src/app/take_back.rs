@@ -114,6 +114,6 @@ pub(super) fn lines(page: &Page<'_>, today: NaiveDate) -> Result<Vec<TakeBackLin
             });
         }
     }
-    lines.sort_by(|a, b| b.days.cmp(&a.days));
+    lines.sort_by_key(|line| line.since);
     Ok(lines)
 }
