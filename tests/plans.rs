@@ -82,6 +82,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         fits: false,
         new_address: None,
         mail: None,
+        unit: None,
         separate: false,
         questions: Vec::new(),
         unspoken: None,

@@ -130,6 +130,8 @@ pub struct Answer {
     pub view: AdviceView,
     /// Name of the archer.
     pub archer: Option<String>,
+    /// The unit the archer measures in, where it is known.
+    pub unit: Option<Unit>,
     /// The string.
     pub string: SoldString,
     /// Its bow.
@@ -164,6 +166,7 @@ pub(super) struct Facts {
     pub(super) string: StoredString,
     pub(super) bow: BowProfile,
     pub(super) archer: Option<String>,
+    pub(super) unit: Option<Unit>,
     pub(super) reports: Vec<Report>,
     pub(super) rules: Rules,
     pub(super) bench_radius: Option<f64>,
@@ -334,12 +337,14 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let (bow_taught_by, bow_effect) =
         taught(page, string.bow_id, &bow, (&rules, &recorded), Some(string.id))?.unzip();
     let last = page.newest_verdict(number)?;
+    let archer = page.archer(string.archer_id)?;
     Ok(Facts {
         bow,
         bow_effect,
         bow_taught_by,
         recorded,
-        archer: page.archer(string.archer_id)?.archer.name,
+        archer: archer.archer.name,
+        unit: archer.unit,
         bench_radius: super::bench::radius_of(page, string.string.construction())?,
         reports,
         rules,
@@ -523,6 +528,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         },
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
         archer: facts.archer,
+        unit: facts.unit,
         turns_known: known.map(|known| known.turns_now.known),
         readings: report.readings.len(),
         turned_before: report.readings.iter().skip(1).any(|reading| reading.measurements.is_turned()),
@@ -630,10 +636,4 @@ fn view(
         reasons: advice.reasons.clone(),
         cautions: advice.cautions.clone(),
     }
-}
-
-/// The unit that people read.
-#[must_use]
-pub fn unit(answer: &Answer, asked: Option<Unit>) -> Unit {
-    asked.unwrap_or(answer.rules.units)
 }

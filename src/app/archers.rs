@@ -1,7 +1,10 @@
-//! Where an archer writes from.
+//! Where an archer writes from, and in which unit they measure.
 
 use super::error::AppError;
-use crate::book::{Author, Happened, Page, StoredString};
+use super::sold::{card, find_string};
+use super::views::StringView;
+use crate::book::{Author, Book, Happened, Page, StoredString};
+use crate::quantity::Unit;
 
 /// Whether an address is one that the book has, or had, of the archer of a string.
 pub(super) fn is_known(page: &Page<'_>, string: &StoredString, address: &str) -> Result<bool, AppError> {
@@ -34,4 +37,36 @@ pub(super) fn moved(
     page.change_address(string.archer_id, address.trim(), author.day)?;
     page.log(author, Happened { what: "address", string: Some(string.id), report: None, fields: "email" })?;
     Ok(())
+}
+
+/// Keeps the unit of a string's archer that a message names, where none was known: what a person said
+/// stays.
+pub(super) fn measures_in(page: &Page<'_>, string: &StoredString, unit: Unit) -> Result<(), AppError> {
+    if page.archer(string.archer_id)?.unit.is_none() {
+        page.set_archer_unit(string.archer_id, Some(unit))?;
+    }
+    Ok(())
+}
+
+/// Says in which unit the archer of a string measures: their letters, cards and sheets go in it.
+/// `book`: in whatever the book is kept in.
+///
+/// # Errors
+/// Unknown serial, no such unit, or the book cannot be written.
+pub fn set_unit(book: &mut Book, serial: &str, unit: &str, author: &Author) -> Result<StringView, AppError> {
+    let unit = match unit.trim().to_lowercase().as_str() {
+        "book" => None,
+        named => Some(named.parse().map_err(|_| {
+            AppError::refused(
+                format!("\"{}\" is no unit that letters go in", crate::words::shorten(unit)),
+                "say inch, cm or mm, or book for what the book is kept in",
+            )
+        })?),
+    };
+    book.write(|page| {
+        let string = find_string(page, serial)?;
+        page.set_archer_unit(string.archer_id, unit)?;
+        page.log(author, Happened { what: "archer", string: Some(string.id), report: None, fields: "unit" })?;
+        card(page, &string, &super::page_rules(page)?)
+    })
 }

@@ -10,7 +10,7 @@ use crate::book::Book;
 use crate::mechanics::bow::{BowKind, constant_from_kind};
 use crate::mechanics::estimate::Chain;
 use crate::mechanics::twist::Yarn;
-use crate::quantity::Length;
+use crate::quantity::{Length, Unit};
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::known::{LengthFrom, Subject};
 use crate::trade::month::initials;
@@ -40,9 +40,14 @@ pub struct ReplyForm {
 }
 
 impl ReplyForm {
-    pub(super) fn new(serial: &str, asks: Asks, rules: &Rules) -> Self {
+    /// In the archer's own unit, else in the book's.
+    pub(super) fn new(serial: &str, asks: Asks, unit: Option<Unit>, rules: &Rules) -> Self {
+        let unit = unit.unwrap_or(rules.units);
         let address = Some(rules.email.as_str()).filter(|address| !address.is_empty());
-        Self { form: form(serial, asks), mailto: address.map(|address| mailto(address, serial, asks)) }
+        Self {
+            form: form(serial, asks, unit),
+            mailto: address.map(|address| mailto(address, serial, asks, unit)),
+        }
     }
 }
 
@@ -95,6 +100,8 @@ pub struct CardView {
     pub steps: Vec<CardStep>,
     /// Middle of the serving above (+) or below (-) the string's.
     pub serving_inch: Option<f64>,
+    /// The archer's own unit, where it is known.
+    pub unit: Option<Unit>,
     /// The form for one reading.
     pub reply: ReplyForm,
     /// The bow takes polyester only.
@@ -114,6 +121,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
         let stored = find_string(page, serial)?;
         let rules = super::page_rules(page)?;
         let bow = page.bow_of(&stored)?;
+        let unit = page.archer(stored.archer_id)?.unit;
         let string = &stored.string;
         let strength = strength_of(string, &bow, &rules);
         refuse_below(
@@ -194,7 +202,8 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             play_out_inch: build.body.string_change(f64::from(build.window.min), turns.turns).max(0.0),
             steps,
             serving_inch: Some(string.serving.map_or(-rules.serving_below, Length::inches)),
-            reply: ReplyForm::new(&string.serial, Asks::Reading, &rules),
+            unit,
+            reply: ReplyForm::new(&string.serial, Asks::Reading, unit, &rules),
             polyester_only,
             cautions,
         })

@@ -188,6 +188,17 @@ impl ReadMail {
     pub const fn received_on(&self) -> NaiveDate {
         self.received_on
     }
+
+    /// The unit in which the archer gives their brace height, or else the range they want. Lengths of
+    /// bows are inches to everybody, and what the bow's maker gives stands on the limb.
+    #[must_use]
+    pub fn unit(&self) -> Option<Unit> {
+        let lines = || self.view.read.iter().chain(&self.view.likely);
+        let of = |what: &str| {
+            lines().filter(|line| line.what == what).find_map(|line| Unit::written_in(&line.words))
+        };
+        of("brace").or_else(|| of("want"))
+    }
 }
 
 fn line(found: &Found<Fact>) -> ReadLine {
@@ -233,7 +244,7 @@ fn lay_over(view: &mut MailView, mail: &Mail, form: &FormSays) {
             Field::Serial | Field::Strand | Field::Bow | Field::Shot => continue,
         };
         // With its label: another line may begin with the same figure.
-        let label = format!("{}: ", field.label());
+        let label = format!("{}: ", filled.label(*field));
         let place = view.text.get(start..).and_then(|lines| lines.find(&format!("{label}{words}")));
         let Some((value, at)) = value.zip(place) else { continue };
         let from = start + at + label.len();
@@ -473,7 +484,10 @@ pub fn read(
             (Some(string), Some(address)) => !super::archers::is_known(page, string, address)?,
             _ => false,
         };
-        let form = mail.form.as_ref().map(|form| FormSays::of(form, unit)).unwrap_or_default();
+        // A bare figure in our form is in the unit in which it asked for it.
+        let own = string.as_ref().map(|string| page.archer(string.archer_id)).transpose()?;
+        let asked_in = own.and_then(|archer| archer.unit).unwrap_or(unit);
+        let form = mail.form.as_ref().map(|form| FormSays::of(form, asked_in)).unwrap_or_default();
         let mut view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -650,5 +664,6 @@ fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewRep
         questions: read.questions(),
         unspoken: Some(Symptom::Other),
         mail: Some(read.name.clone()),
+        unit: read.unit(),
     })
 }

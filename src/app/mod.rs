@@ -1,7 +1,7 @@
 //! Use cases: a typed request in, a view out, each one transaction. No parser, no printing, no clock.
 
 pub mod advise;
-mod archers;
+pub mod archers;
 pub mod bench;
 pub mod bow;
 pub mod came_in;

@@ -13,7 +13,7 @@ use crate::book::{Author, Book, Happened, NewQuestion, Page, StoredAnswer, Store
 use crate::evidence::calendar::{Month, days_between, first_day_of_memory};
 use crate::evidence::questions::{Candidate, Drawn, choose_to_ask};
 use crate::mechanics::bow::{constant_from_kind, string_change_for};
-use crate::quantity::{Length, Turns};
+use crate::quantity::{Length, Turns, Unit};
 use crate::trade::known::Subject;
 use crate::trade::month::{DrawnBy, MonthRules, QuietAnswer};
 use crate::trade::plausible;
@@ -81,6 +81,8 @@ pub struct QuietLetter {
     pub question: QuestionView,
     /// Wanted brace range.
     pub want: Option<(f64, f64)>,
+    /// The unit the archer measures in, where it is known.
+    pub unit: Option<Unit>,
     /// The rules in force.
     pub rules: Rules,
 }
@@ -215,7 +217,8 @@ pub fn letter(book: &mut Book, serial: &str) -> Result<QuietLetter, AppError> {
         let bow = page.bow_of(&string)?;
         let marked = bow.marked_length.map(Length::inches);
         let want = wanted(&bow, None, marked, &rules).map(|want| (want.low, want.high));
-        Ok(QuietLetter { question: view(page, &question)?, want, rules })
+        let unit = page.archer(string.archer_id)?.unit;
+        Ok(QuietLetter { question: view(page, &question)?, want, unit, rules })
     })
 }
 

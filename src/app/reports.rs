@@ -52,6 +52,8 @@ pub struct NewReport {
     pub fits: bool,
     /// The mail it was read from.
     pub mail: Option<MailName>,
+    /// The unit in which the archer gives what they measured, where they name it.
+    pub unit: Option<Unit>,
 }
 
 /// What is kept of a mail so that it is known again and can be answered below it.
@@ -368,6 +370,9 @@ pub fn add_each(
             }
             if let Some(mail) = &new.mail {
                 refuse_same_mail(page, serial, mail)?;
+            }
+            if let Some(unit) = new.unit {
+                super::archers::measures_in(page, &find_string(page, serial)?, unit)?;
             }
             let one = add_one(page, serial, &new, (text.as_deref(), &read), author)?;
             if let Some(mail) = &new.mail {

@@ -10,6 +10,7 @@ use super::reports::{open_report, report_number};
 use super::sold::find_string;
 use crate::book::Book;
 use crate::mechanics::bow::BowKind;
+use crate::quantity::Unit;
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::reply::Asks;
 use crate::trade::words::{Lay, Verdict, WantSource};
@@ -39,6 +40,8 @@ pub struct SheetView {
     pub turns: Option<i32>,
     /// Brace height expected after them.
     pub brace_after_inch: Option<f64>,
+    /// The archer's own unit, where it is known.
+    pub unit: Option<Unit>,
     /// The form for a reply.
     pub reply: ReplyForm,
     /// Cautions.
@@ -79,7 +82,8 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
         brace_now_inch: view.brace_as_read().or(view.brace_now_inch),
         turns: view.turns.filter(|_| turned),
         brace_after_inch: view.brace_after_inch.filter(|_| turned),
-        reply: ReplyForm::new(&answer.string.serial, Asks::Strip, &answer.rules),
+        unit: answer.unit,
+        reply: ReplyForm::new(&answer.string.serial, Asks::Strip, answer.unit, &answer.rules),
         cautions,
     })
 }
@@ -127,7 +131,8 @@ fn of_string(book: &mut Book, serial: &str, today: NaiveDate) -> Result<SheetVie
     let rules = super::rules(book)?;
     Ok(SheetView {
         report: None,
-        reply: ReplyForm::new(&card.serial, Asks::Strip, &rules),
+        unit: card.unit,
+        reply: ReplyForm::new(&card.serial, Asks::Strip, card.unit, &rules),
         serial: card.serial,
         workshop: card.workshop,
         bow_kind: card.bow_kind,

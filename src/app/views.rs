@@ -11,7 +11,7 @@ use super::strikes::{StruckMark, reading_id};
 use crate::book::{SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
-use crate::quantity::Length;
+use crate::quantity::{Length, Unit};
 use crate::trade::known::{Build, LengthFrom};
 use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use crate::trade::signs::SignOf;
@@ -34,11 +34,18 @@ pub struct ArcherView {
     pub name: Option<String>,
     /// Address.
     pub email: Option<String>,
+    /// The unit they measure in, where it is known: letters to them go in it.
+    pub unit: Option<Unit>,
 }
 
 impl From<StoredArcher> for ArcherView {
     fn from(stored: StoredArcher) -> Self {
-        Self { id: format!("A-{}", stored.id), name: stored.archer.name, email: stored.archer.email }
+        Self {
+            id: format!("A-{}", stored.id),
+            name: stored.archer.name,
+            email: stored.archer.email,
+            unit: stored.unit,
+        }
     }
 }
 

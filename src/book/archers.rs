@@ -5,7 +5,7 @@ use rusqlite::{OptionalExtension, named_params};
 
 use super::rows::{self, Named};
 use super::{BookError, Page};
-use crate::quantity::{DrawWeight, LengthRange};
+use crate::quantity::{DrawWeight, LengthRange, Unit};
 use crate::trade::records::{Archer, BowProfile};
 
 /// An archer with the row that holds the personal values.
@@ -15,6 +15,8 @@ pub struct StoredArcher {
     pub id: i64,
     /// Name and address.
     pub archer: Archer,
+    /// The unit they measure in, where it is known.
+    pub unit: Option<Unit>,
 }
 
 /// The columns of what is known of a bow.
@@ -69,12 +71,22 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn archer(&self, id: i64) -> Result<StoredArcher, BookError> {
-        const SQL: &str = "SELECT name, email FROM archer WHERE id = ?1";
-        let archer = self
-            .transaction
-            .prepare_cached(SQL)?
-            .query_row([id], |row| Ok(Archer { name: row.get("name")?, email: row.get("email")? }))?;
-        Ok(StoredArcher { id, archer })
+        const SQL: &str = "SELECT name, email, unit FROM archer WHERE id = ?1";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_row([id], |row| {
+            let archer = Archer { name: row.get("name")?, email: row.get("email")? };
+            Ok(StoredArcher { id, archer, unit: row.get("unit")? })
+        })?)
+    }
+
+    /// Keeps the unit that an archer measures in; none: nobody knows.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn set_archer_unit(&self, id: i64, unit: Option<Unit>) -> Result<(), BookError> {
+        const SQL: &str = "UPDATE archer SET unit = ?2 WHERE id = ?1";
+        self.transaction.prepare_cached(SQL)?.execute((id, unit))?;
+        Ok(())
     }
 
     /// Addresses that an archer wrote from before.

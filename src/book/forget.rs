@@ -37,13 +37,14 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn archers(&self) -> Result<Vec<StoredArcher>, BookError> {
-        const SQL: &str = "SELECT id, name, email FROM archer ORDER BY id";
+        const SQL: &str = "SELECT id, name, email, unit FROM archer ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let archers = statement
             .query_map([], |row| {
                 Ok(StoredArcher {
                     id: row.get("id")?,
                     archer: Archer { name: row.get("name")?, email: row.get("email")? },
+                    unit: row.get("unit")?,
                 })
             })?
             .collect::<Result<_, _>>()?;

@@ -32,6 +32,7 @@ const SHAPES: &[&str] = &[
     "982ee069b3c364ab",
     "141f6d5a1e8b65d1",
     "f13afadf41b90ac4",
+    "26f79110a777d329",
 ];
 
 /// Kind and name of a part, and how it was declared.

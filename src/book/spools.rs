@@ -133,7 +133,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn carriers(&self, spool: i64) -> Result<Vec<Carrier>, BookError> {
-        const SQL: &str = "SELECT s.serial, s.sold_on, a.id, a.name, a.email,
+        const SQL: &str = "SELECT s.serial, s.sold_on, a.id, a.name, a.email, a.unit,
                 (SELECT group_concat(symptom, ' ') FROM (SELECT DISTINCT y.symptom FROM report r JOIN report_symptom y ON y.report_number = r.number WHERE r.string_id = s.id ORDER BY y.symptom)) AS symptoms
             FROM string s JOIN archer a ON a.id = s.archer_id WHERE s.spool_id = ?1 ORDER BY s.id DESC";
         let mut statement = self.transaction.prepare_cached(SQL)?;
@@ -145,6 +145,7 @@ impl Page<'_> {
                     archer: StoredArcher {
                         id: row.get("id")?,
                         archer: Archer { name: row.get("name")?, email: row.get("email")? },
+                        unit: row.get("unit")?,
                     },
                     symptoms: rows::listed(row.get("symptoms")?),
                 })

@@ -6,7 +6,7 @@ use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, 
 
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
-use crate::quantity::{Length, Turns};
+use crate::quantity::{Length, Turns, Unit};
 use crate::trade::month::{DrawnBy, QuietAnswer};
 use crate::trade::signs::{SignOf, SignStanding, StandsIn};
 use crate::trade::standing::Step;
@@ -75,6 +75,7 @@ stored_words!(
     Symptom,
     TermsOf,
     Tips,
+    Unit,
     Verdict,
     Yarn,
 );

@@ -76,6 +76,7 @@ fn found(row: &rusqlite::Row<'_>) -> rusqlite::Result<Found> {
         archer: StoredArcher {
             id: row.get("id")?,
             archer: crate::trade::records::Archer { name: row.get("name")?, email: row.get("email")? },
+            unit: row.get("unit")?,
         },
         sold_on: row.get("sold_on")?,
         reports: row.get("reports")?,
@@ -254,7 +255,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn everything_to_search(&self) -> Result<Vec<Found>, BookError> {
-        const SQL: &str = "SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM string s JOIN archer a ON a.id = s.archer_id ORDER BY s.id DESC";
+        const SQL: &str = "SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, a.unit, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM string s JOIN archer a ON a.id = s.archer_id ORDER BY s.id DESC";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement.query_map([], found)?.collect::<Result<_, _>>()?;
         Ok(found)
@@ -269,7 +270,7 @@ impl Page<'_> {
         const SQL: &str = "WITH hit AS (SELECT s.id, s.archer_id FROM string s JOIN archer a ON a.id = s.archer_id
                 WHERE s.serial LIKE ?1 ESCAPE '!' OR s.order_ref LIKE ?1 ESCAPE '!' OR a.name LIKE ?1 ESCAPE '!' OR a.email LIKE ?1 ESCAPE '!'
                 ORDER BY max(s.serial = ?2, coalesce(s.order_ref = ?2 COLLATE NOCASE, 0), coalesce(a.name = ?2 COLLATE NOCASE, 0), coalesce(a.email = ?2 COLLATE NOCASE, 0)) DESC, s.id DESC LIMIT ?3)
-            SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM hit JOIN string s ON s.id = hit.id JOIN archer a ON a.id = hit.archer_id ORDER BY s.id DESC";
+            SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, a.unit, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM hit JOIN string s ON s.id = hit.id JOIN archer a ON a.id = hit.archer_id ORDER BY s.id DESC";
         let mut pattern = String::from("%");
         for c in text.chars() {
             if matches!(c, '%' | '_' | '!') {

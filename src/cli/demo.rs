@@ -278,6 +278,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         new_address: None,
         fits: false,
         mail: None,
+        unit: None,
         separate: true,
         questions: Vec::new(),
         unspoken: None,

@@ -270,6 +270,7 @@ impl ReportAdd {
                 new_address: None,
                 fits: false,
                 mail: None,
+                unit: None,
                 separate: self.separate,
                 questions: Vec::new(),
                 unspoken: None,

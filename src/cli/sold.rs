@@ -43,6 +43,17 @@ pub(super) enum Sold {
         #[arg(long)]
         letters: bool,
     },
+    /// Says in which unit the archer of a string measures: their letters, cards and sheets go in it.
+    ///
+    /// It is taken from the first mail that names one; what is said here stays.
+    #[command(after_help = "Example: fistmele sold archer S-7 --measures-in cm")]
+    Archer {
+        /// Serial of any of their strings.
+        serial: String,
+        /// inch, cm or mm; book: whatever the book is kept in.
+        #[arg(long, value_name = "UNIT")]
+        measures_in: String,
+    },
     /// Finds strings by serial, order, name or e-mail; forgives misspelling.
     #[command(after_help = "Example: fistmele sold find quarrie")]
     Find {
@@ -186,6 +197,12 @@ impl Sold {
                         records::letters_of_string(page, &view);
                     }
                 })
+            }
+            Self::Archer { serial, measures_in } => {
+                let mut book = session.book()?;
+                let style = session.style(&app::rules(&mut book)?);
+                let view = app::archers::set_unit(&mut book, &serial, &measures_in, &session.author()?)?;
+                session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
             }
             Self::Find { text } => {
                 let found = app::find::find(&mut session.book()?, &text.join(" "))?;

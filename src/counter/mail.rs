@@ -120,6 +120,7 @@ fn new_report(read: &ReadMail, string: String, filled: &Filled, open: &Open) -> 
         unspoken: Some(Symptom::Other),
         fits: filled.get("fits").is_some(),
         mail: Some(read.name.clone()),
+        unit: read.unit(),
         ..said.into_report(string, filled.get("separate").is_some())
     })
 }

@@ -54,6 +54,11 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
                 .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
         )
         .route(
+            "/string/{serial}/archer",
+            post(|s, p, r| form_at(s, p, r, string::archer))
+                .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),
+        )
+        .route(
             "/string/{serial}/bow",
             post(|s, p, r| form_at(s, p, r, string::bow))
                 .get(|Path(serial): Path<String>| async move { Redirect::to(&string::address(&serial)) }),

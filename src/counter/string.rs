@@ -88,6 +88,7 @@ impl Said {
             new_address: None,
             fits: false,
             mail: None,
+            unit: None,
             separate,
             questions: Vec::new(),
             unspoken: None,
@@ -135,6 +136,8 @@ struct Card<'a> {
     /// Address of the sheet for its parcel; that of an open report goes with its letter.
     sheet_address: Option<String>,
     archer: Option<&'a str>,
+    /// The units that letters can go in, and whether it is theirs.
+    units: [(&'static str, bool); 4],
     reports: Vec<(String, &'static str, String)>,
     open_report: Option<&'a str>,
     chain: Vec<(String, String)>,
@@ -195,6 +198,8 @@ fn page(
         sheet_address: (warning.is_none() && view.open_report().is_none())
             .then(|| sheet::address(&view.serial)),
         archer: view.archer.name.as_deref(),
+        units: [None, Some(Unit::Inch), Some(Unit::Cm), Some(Unit::Mm)]
+            .map(|unit| (unit.map_or("book", Unit::as_str), view.archer.unit == unit)),
         open_report: view.open_report(),
         reports: reports
             .into_iter()
@@ -279,6 +284,20 @@ pub(super) fn bow(shared: &Shared, (serial, filled): (String, Filled)) -> Result
             }
         };
         Ok(shared.told.on(address(&serial), vec![told])?)
+    });
+    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+}
+
+/// Notes in which unit the archer of a string measures.
+pub(super) fn archer(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
+    let mut open = shared.open()?;
+    let done = shared.forms.once(&format!("/string/{serial}/archer"), &filled, || {
+        expect(&mut open, &serial, &filled)?;
+        let unit = filled.get("measures-in").unwrap_or_default();
+        app::archers::set_unit(&mut open.book, &serial, unit, &open.author)?;
+        Ok(shared
+            .told
+            .on(address(&serial), vec!["Noted: letters to this archer go in that unit.".to_owned()])?)
     });
     led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
 }

@@ -2,8 +2,8 @@
 //! range that the bow's maker gives, and from nothing else.
 
 use crate::app::advise::Answer;
-use crate::show::inches;
 use crate::show::sentences::Style;
+use crate::show::{inches, range as range_in};
 use crate::trade::advice::{Caution, Reason};
 use crate::trade::ranges::widened;
 
@@ -28,8 +28,8 @@ pub(super) fn meanwhile(answer: &Answer, style: &Style) -> Option<Meanwhile> {
     }
     let read = view.brace_as_read();
     let range = answer.bow.brace_range.map(widened);
-    let named =
-        range.map(|(low, high)| format!("the {} to {} that your bow's maker gives", len(low), len(high)));
+    let named = range
+        .map(|(low, high)| format!("the {} that your bow's maker gives", range_in(low, high, style.unit)));
     match (read, range, named) {
         (Some(brace), Some((low, high)), Some(named)) => {
             let place = if brace < low - 1e-9 {

@@ -19,14 +19,14 @@ use crate::app::outgoing::Outgoing;
 use crate::app::quiet::QuietLetter;
 use crate::app::strength::Warning;
 use crate::mechanics::reacting::Row;
-use crate::show::asks::{ASKED_OF_DANGER, FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, ask_instruction};
+use crate::show::asks::{FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, asked_of_danger};
 use crate::show::page::wrapped;
 use crate::show::reply::below_a_letter;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence, yarn_name};
 use crate::show::strength::strength_sum;
 use crate::show::terms::told_terms;
 use crate::show::then::in_words;
-use crate::show::{inches, nine_in_ten, to_build, turns};
+use crate::show::{inches, nine_in_ten, range, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
 use crate::trade::decision::Decided;
 use crate::trade::ranges::widened;
@@ -338,7 +338,7 @@ struct Filling {
     /// A settled report was for the bow's maker or a bowyer.
     referred: bool,
     slip: Option<String>,
-    ask: Vec<&'static str>,
+    ask: Vec<String>,
     /// Before a long change is cut the brace height is measured once more.
     measure_before_cut: Option<String>,
     remake_length: Option<String>,
@@ -347,7 +347,7 @@ struct Filling {
     remake_yarn_changed: bool,
     signs: String,
     /// The first thing asked for, as the archer takes it.
-    asked: Option<&'static str>,
+    asked: Option<String>,
     remake_serial: Option<String>,
     sent_on: Option<String>,
     came_back: bool,
@@ -480,7 +480,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
     let goes_on: Vec<&Row> = view.first_step_then.iter().filter(|row| row.turns.is_some()).collect();
     let whole = |count: i32| full_turns(f64::from(count.abs()));
     let unstrung = view.cautions.contains(&Caution::NeverForce);
-    let how = |ask: Ask| ask_here(ask, &view.reasons, &view.cautions);
+    let how = |ask: Ask| ask_here(ask, &view.reasons, &view.cautions, style.unit);
     // A string that is made again only if the archer pays is not shot meanwhile, whatever it reads.
     let shooting = meanwhile::meanwhile(answer, style)
         .filter(|_| !(view.verdict == Verdict::Remake && view.free == Some(false)));
@@ -491,10 +491,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         serial: one_line(&answer.string.serial),
         report: view.report.clone(),
         brace_now: read.or(view.brace_now_inch).map(len),
-        want: view
-            .want_low_inch
-            .zip(view.want_high_inch)
-            .map(|(low, high)| format!("{} to {}", len(low), len(high))),
+        want: view.want_low_inch.zip(view.want_high_inch).map(|(low, high)| range(low, high, style.unit)),
         table: view.want_source == Some(WantSource::Table),
         after: view
             .brace_after_inch
@@ -506,11 +503,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         turned_before: answer.turned_before,
         settling: has(|reason| matches!(reason, Reason::Settling { .. } | Reason::SettlesDown { .. })),
         settles: has(|reason| matches!(reason, Reason::LetOutAndSettles { .. })),
-        maker_range: answer
-            .bow
-            .brace_range
-            .map(widened)
-            .map(|(low, high)| format!("{} to {}", len(low), len(high))),
+        maker_range: answer.bow.brace_range.map(widened).map(|(low, high)| range(low, high, style.unit)),
         maker_decides: has(|reason| matches!(reason, Reason::MakerDecides { .. })),
         above_wish: view.want_source == Some(WantSource::Archer),
         unstrung,
@@ -564,7 +557,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         tips_unknown: has(|reason| matches!(reason, Reason::LowStretchBowUnknown { .. })),
         slip,
         ask: if kind == LetterKind::LookOver {
-            ASKED_OF_DANGER.iter().map(|ask| ask_instruction(*ask)).collect()
+            asked_of_danger()
         } else {
             view.ask.iter().map(|ask| how(*ask)).take(3).collect()
         },
@@ -628,12 +621,13 @@ pub fn letter(
     own_template: Option<&str>,
 ) -> Result<String, LetterError> {
     let source = own_template.unwrap_or_else(|| kind.built_in());
+    let style = &style.for_archer(answer.unit);
     let mut filling = filling(kind, answer, way, style);
     filling.greeting = opened(filling.greeting, kind, way);
     let asks = asked_by(kind, &filling);
     let text = rendered(kind.template_name(), source, &filling)?;
     let serial = filling.remake_serial.unwrap_or(filling.serial);
-    Ok(text + &asks.map(|asks| below_a_letter(&serial, asks)).unwrap_or_default())
+    Ok(text + &asks.map(|asks| below_a_letter(&serial, asks, style.unit)).unwrap_or_default())
 }
 
 /// A greeting and the word that takes an earlier letter back, where there is one to take back. It stands
@@ -710,7 +704,8 @@ fn listed(names: &[&str]) -> String {
 /// A template has a mistake or uses a name that does not exist; nothing half-filled is given.
 pub fn together(parts: &[Part], style: &Style) -> Result<String, LetterError> {
     let text_of = |part: &Part, serial: &str, ends: Option<(&str, &str)>| {
-        let mut filled = filling(part.kind, &part.answer, &part.way, style);
+        let style = style.for_archer(part.answer.unit);
+        let mut filled = filling(part.kind, &part.answer, &part.way, &style);
         serial.clone_into(&mut filled.serial);
         if let Some((greeting, closing)) = ends {
             greeting.clone_into(&mut filled.greeting);
@@ -765,17 +760,16 @@ pub fn quiet(letter: &QuietLetter, style: &Style, own_template: Option<&str>) ->
         serial: String,
         want: Option<String>,
     }
+    let style = style.for_archer(letter.unit);
     let filling = Quiet {
         greeting: greeting(letter.question.archer.as_deref()),
         closing: closing(&letter.rules),
         serial: one_line(&letter.question.string),
-        want: letter
-            .want
-            .map(|(low, high)| format!("{} to {}", inches(low, style.unit), inches(high, style.unit))),
+        want: letter.want.map(|(low, high)| range(low, high, style.unit)),
     };
     let source = own_template.unwrap_or(include_str!("quiet.txt"));
     let text = rendered(QUIET_TEMPLATE.to_owned(), source, &filling)?;
-    Ok(text + &below_a_letter(&filling.serial, Asks::Reading))
+    Ok(text + &below_a_letter(&filling.serial, Asks::Reading, style.unit))
 }
 
 /// The kind of the letter about a string that is too weak for its bow.

@@ -50,7 +50,7 @@ enum Read<T> {
 }
 
 impl FormSays {
-    /// What a form says; bare numbers are in `unit`, as everywhere.
+    /// What a form says; bare numbers are in the unit that its label names, else in `unit`.
     #[must_use]
     pub fn of(form: &Filled, unit: Unit) -> Self {
         let mut says = Self::default();
@@ -63,6 +63,7 @@ impl FormSays {
             });
             return says;
         }
+        let unit = form.unit_of(Field::Brace).unwrap_or(unit);
         if let Some((brace, readings)) = says.take(form, Field::Brace, |said| brace(said, unit)) {
             says.measured.brace = Some(brace);
             says.measured.readings = (readings > 1).then_some(readings);
@@ -95,7 +96,7 @@ impl FormSays {
                 };
                 self.doubts.push(FormDoubt {
                     field,
-                    question: format!("You write \"{}: {said}\": {asks}", field.label()),
+                    question: format!("You write \"{}: {said}\": {asks}", form.label(field)),
                 });
             }
         }
@@ -222,7 +223,7 @@ mod tests {
     use crate::trade::reply::{Asks, form};
 
     fn says(brace: &str, turns: &str, shots: &str) -> FormSays {
-        let text: String = form("S-7", Asks::Reading)
+        let text: String = form("S-7", Asks::Reading, Unit::Inch)
             .into_iter()
             .map(|line| match line.as_str() {
                 "Brace height:" => format!("{line} {brace}\n"),
@@ -310,7 +311,8 @@ mod tests {
 
     #[test]
     fn two_forms_that_differ_are_asked_about() {
-        let one = form("S-7", Asks::Reading).join("\n").replace("Brace height:", "Brace height: 7");
+        let one =
+            form("S-7", Asks::Reading, Unit::Inch).join("\n").replace("Brace height:", "Brace height: 7");
         let text = format!("{one}\n{}", one.replace("height: 7", "height: 8"));
         let says = FormSays::of(&taken_out(&text).1.unwrap(), Unit::Inch);
         assert_eq!((says.measured.is_empty(), says.doubts.len()), (true, 1));

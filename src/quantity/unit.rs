@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::error::{QuantityError, Refusal};
 use super::length::MILLIMETRES_PER_INCH;
+use super::text::{Kind, tokenize};
 
 /// Inches in a foot.
 const INCHES_PER_FOOT: f64 = 12.0;
@@ -27,15 +28,44 @@ pub enum Unit {
 impl Unit {
     /// Every unit, in the order in which other readings are proposed.
     pub(super) const ALL: [Self; 3] = [Self::Inch, Self::Cm, Self::Mm];
+
+    /// Its name.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Inch => "inch",
+            Self::Cm => "cm",
+            Self::Mm => "mm",
+        }
+    }
+
+    /// The unit that stands behind the first number of a text that has one.
+    ///
+    /// ```
+    /// use fistmele::quantity::Unit;
+    ///
+    /// assert_eq!(Unit::written_in("19,5cm"), Some(Unit::Cm));
+    /// assert_eq!(Unit::written_in("7 3/4"), None);
+    /// ```
+    #[must_use]
+    pub fn written_in(text: &str) -> Option<Self> {
+        let tokens = tokenize(text).ok()?;
+        tokens.windows(2).filter(|pair| pair[0].starts_number()).find_map(|pair| match &pair[1].kind {
+            Kind::InchMark => Some(Self::Inch),
+            Kind::Word(word) => match WrittenUnit::from_word(word)? {
+                WrittenUnit::Inch => Some(Self::Inch),
+                WrittenUnit::Cm => Some(Self::Cm),
+                WrittenUnit::Mm => Some(Self::Mm),
+                WrittenUnit::Foot => None,
+            },
+            _ => None,
+        })
+    }
 }
 
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::Inch => "inch",
-            Self::Cm => "cm",
-            Self::Mm => "mm",
-        })
+        f.pad(self.as_str())
     }
 }
 

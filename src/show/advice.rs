@@ -270,7 +270,7 @@ pub fn why(page: &mut TextPage, view: &AdviceView, style: &Style) {
                 format!("fistmele reading add {} {} ...", view.report, ask_option(*ask)),
             );
             if place == 0 {
-                page.under_point(Meaning::Aside, ask_here(*ask, &view.reasons, &view.cautions));
+                page.under_point(Meaning::Aside, ask_here(*ask, &view.reasons, &view.cautions, style.unit));
             }
         }
     }

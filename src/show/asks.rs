@@ -1,5 +1,6 @@
 //! What an archer is asked for: its name, how it is taken, and the option that takes the answer.
 
+use crate::quantity::Unit;
 use crate::trade::advice::{Caution, Reason};
 use crate::trade::words::Ask;
 
@@ -26,12 +27,20 @@ pub const fn ask_name(ask: Ask) -> &'static str {
     }
 }
 
+/// An instruction in the unit of whoever measures.
+fn in_unit(instruction: &str, unit: Unit) -> String {
+    let (step, stretch) = match unit {
+        Unit::Inch => ("1/16 inch or millimetre", "12 inches (30 cm)"),
+        Unit::Cm | Unit::Mm => ("millimetre", "30 cm"),
+    };
+    instruction.replace("{step}", step).replace("{stretch}", stretch)
+}
+
 /// How the archer takes a measurement.
-#[must_use]
-pub const fn ask_instruction(ask: Ask) -> &'static str {
+const fn ask_instruction(ask: Ask) -> &'static str {
     match ask {
         Ask::Brace => {
-            "With the bow strung, please measure three times from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write all three down to the nearest 1/16 inch or millimetre."
+            "With the bow strung, please measure three times from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write all three down to the nearest {step}."
         }
         Ask::BraceAgain => {
             "Please measure the brace height three times, unstringing and restringing with a stringer in between: from the string straight to the deepest point of the grip, square to the string. Write all three down."
@@ -40,7 +49,7 @@ pub const fn ask_instruction(ask: Ask) -> &'static str {
             "Please take the string off with a stringer, hang one loop over a nail or hook, pull the string tight by hand, and measure from the outside of one loop to the outside of the other. Say that it was hand-tight, and please add the bow's marked length if there is one (for a bow with stiff ears: the length of an old string that fits, measured in the same way)."
         }
         Ask::TurnsCount => {
-            "Please count on the strung bow, between serving and splice, how often one colour comes to the front over 12 inches (30 cm) of bare string. Count one colour only: two plies show two crossings for each full turn."
+            "Please count on the strung bow, between serving and splice, how often one colour comes to the front over {stretch} of bare string. Count one colour only: two plies show two crossings for each full turn."
         }
         Ask::Fades => {
             "With the bow strung, please take four measures: (1) the free string, between the points where it first touches the limbs; (2) the distance between the two ends of the stiff middle part of the bow, where the limbs begin to bend (0 if the bow bends through the grip: then (3) and (4) are measured at and from the middle of the grip); (3) from the string straight to the belly of the bow at each of these two ends, plus half the limb's thickness there; the mean of both; (4) along one limb from there to the nock."
@@ -85,7 +94,7 @@ const fn ask_unstrung(ask: Ask) -> &'static str {
             "Please measure the string off the bow: hang one loop over a nail or hook, pull the string tight by hand, and measure from the outside of one loop to the outside of the other. Say that it was hand-tight, and please add the bow's marked length if there is one (for a bow with stiff ears: the length of an old string that fits, measured in the same way)."
         }
         Ask::TurnsCount => {
-            "Please hang the string up by one loop, pull it tight by hand, and count between serving and splice how often one colour comes to the front over 12 inches (30 cm) of bare string. Count one colour only: two plies show two crossings for each full turn."
+            "Please hang the string up by one loop, pull it tight by hand, and count between serving and splice how often one colour comes to the front over {stretch} of bare string. Count one colour only: two plies show two crossings for each full turn."
         }
         Ask::WhichWayUp => {
             "Did you try to put the larger loop, the one with the marker, on the upper limb? It belongs there; the smaller one goes on the lower nock."
@@ -94,7 +103,7 @@ const fn ask_unstrung(ask: Ask) -> &'static str {
             "Please send a photo of the unstrung bow from the side with the string laid along it, and one of each loop, sharp and close."
         }
         Ask::Brace | Ask::BraceAgain => {
-            "Once the bow is strung, and only if the string went on without force, please measure from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write it down to the nearest 1/16 inch or millimetre."
+            "Once the bow is strung, and only if the string went on without force, please measure from the string straight to the deepest point of the grip (not to the back of the bow and not to the arrow shelf), square to the string, and write it down to the nearest {step}."
         }
         _ => ask_instruction(ask),
     }
@@ -104,14 +113,21 @@ const fn ask_unstrung(ask: Ask) -> &'static str {
 /// for which it would have to be, and a range that is on record is not asked for once more where
 /// only the bow's maker can say what is allowed beyond it.
 #[must_use]
-pub fn ask_here(ask: Ask, reasons: &[Reason], cautions: &[Caution]) -> &'static str {
+pub fn ask_here(ask: Ask, reasons: &[Reason], cautions: &[Caution], unit: Unit) -> String {
     let of_the_maker =
         |reason: &Reason| matches!(reason, Reason::MakerDecides { .. } | Reason::ReadingDecides { .. });
-    match ask {
+    let instruction = match ask {
         Ask::BraceRange if reasons.iter().any(of_the_maker) => ASK_OF_THE_MAKER,
         _ if cautions.contains(&Caution::NeverForce) => ask_unstrung(ask),
         _ => ask_instruction(ask),
-    }
+    };
+    in_unit(instruction, unit)
+}
+
+/// The questions on danger, which are asked before a bow is strung.
+#[must_use]
+pub fn asked_of_danger() -> Vec<String> {
+    ASKED_OF_DANGER.iter().map(|ask| ask_instruction(*ask).to_owned()).collect()
 }
 
 /// What must be known of an arrow's nock that does not fit the serving.
@@ -125,7 +141,7 @@ pub const FIT_OF_A_LOOP: &str = "Is the loop too tight or too loose? On which no
 const ASK_OF_THE_MAKER: &str = "Please ask the bow's maker whether the brace height that you read is right for this bow as well, or what the highest is that the bow may be shot at, and tell us what you hear.";
 
 /// What is asked before a bow is strung, and nothing for which it is strung: each with a yes or no.
-pub const ASKED_OF_DANGER: [Ask; 3] = [Ask::StringSound, Ask::BowSound, Ask::ShotWithoutArrow];
+const ASKED_OF_DANGER: [Ask; 3] = [Ask::StringSound, Ask::BowSound, Ask::ShotWithoutArrow];
 
 /// The option of `reading add` that takes the answer to a request.
 #[must_use]

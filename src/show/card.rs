@@ -7,13 +7,14 @@ use super::page::{Meaning, TextPage};
 use super::reply::code;
 use super::sentences::{LEAST_TAG, Style, caution_sentence, yarn_name};
 use super::strength::strength_not_checked;
-use super::{NOT_ON_RECORD, inches, signed_inches, turns};
+use super::{NOT_ON_RECORD, ends, inches, range, signed_inches, turns};
 use crate::app::card::CardView;
 use crate::trade::words::WantSource;
 
 /// Names and values, in the order they stand on the card.
 #[must_use]
 pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
+    let style = &style.for_archer(view.unit);
     let len = |value: f64| inches(value, style.unit);
     let mut fields = vec![("string", view.serial.clone())];
     let bow = match view.bow_length_inch {
@@ -55,7 +56,7 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
             Some(WantSource::Table) => "usual for such bows; your bow's maker knows better",
             _ => "by the bow's maker",
         };
-        fields.push(("brace height", format!("{} to {}, {whose}", len(low), len(high))));
+        fields.push(("brace height", format!("{}, {whose}", range(low, high, style.unit))));
     }
     fields.push((
         "play",
@@ -91,7 +92,8 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
         "loose tag ends",
         format!(
             "are harmless: leave them, wax them in or trim them, but leave {} standing and never cut into the string; where one gets shorter, stop and write to us",
-            len(LEAST_TAG)
+            // Rounded up where it has to be rounded: so much is left at least.
+            ends(LEAST_TAG, LEAST_TAG + 1.0, style.unit).0
         ),
     ));
     fields

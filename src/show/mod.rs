@@ -45,6 +45,27 @@ pub fn inches(value: f64, unit: Unit) -> String {
     Length::try_from_inches(value).map_or_else(|| "?".to_owned(), |length| show_length(length, unit))
 }
 
+/// The ends of a range that is kept to, as people read them. Millimetres are rounded inwards: who goes
+/// by what is written stays within what is meant.
+#[must_use]
+pub fn ends(low: f64, high: f64, unit: Unit) -> (String, String) {
+    /// What lies on a line of the ruler stays there: a tenth of a millimetre, which no ruler shows.
+    const ON_THE_LINE: f64 = 0.1;
+    const MM: f64 = 25.4;
+    let (from, to) = ((low * MM - ON_THE_LINE).ceil() / MM, (high * MM + ON_THE_LINE).floor() / MM);
+    match unit {
+        Unit::Cm | Unit::Mm if from <= to => (inches(from, unit), inches(to, unit)),
+        _ => (inches(low, unit), inches(high, unit)),
+    }
+}
+
+/// A range that is kept to: `7 1/2" to 8"`.
+#[must_use]
+pub fn range(low: f64, high: f64, unit: Unit) -> String {
+    let (low, high) = ends(low, high, unit);
+    format!("{low} to {high}")
+}
+
 /// A length as it would be typed so that nothing of it is lost: to 1/16 where it lies there, else
 /// in decimals.
 #[must_use]
@@ -142,5 +163,24 @@ mod tests {
             }
         }
         assert_eq!(exactly(6.875, Unit::Inch), "6 7/8\"");
+    }
+
+    #[test]
+    fn no_limit_is_widened_in_millimetres() {
+        assert_eq!(range(7.5, 8.0, Unit::Inch), "7 1/2\" to 8\"");
+        // 19.05 cm to 20.32 cm; the nearest millimetres would be 19.1 and 20.3.
+        assert_eq!(range(7.5, 8.0, Unit::Cm), "19.1 cm to 20.3 cm");
+        // 18.415 cm to 20.955 cm: the nearest would be 18.4 and 21.0.
+        assert_eq!(range(7.25, 8.25, Unit::Cm), "18.5 cm to 20.9 cm");
+        assert_eq!(range(19.0 / 2.54, 20.0 / 2.54, Unit::Mm), "190 mm to 200 mm");
+        for step in 0..200 {
+            let (low, high) = (7.0 + f64::from(step) / 160.0, 7.5 + f64::from(step) / 130.0);
+            let number = |text: &str| text.trim_end_matches(" mm").parse::<f64>().unwrap() / 25.4;
+            let (from, to) = ends(low, high, Unit::Mm);
+            assert!(
+                number(&from) > low - 0.005 && number(&to) < high + 0.005,
+                "{low} to {high}: {from} to {to}"
+            );
+        }
     }
 }

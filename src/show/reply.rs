@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use qrcodegen::{QrCode, QrCodeEcc};
 
+use crate::quantity::Unit;
 use crate::trade::reply::{Asks, form};
 
 /// What stands above the form.
@@ -11,9 +12,9 @@ pub const FILL_IN: &str = "To answer, fill in these lines behind the colons and 
 
 /// The form as it stands below a letter: no line of it is broken, so that it is known again.
 #[must_use]
-pub fn below_a_letter(serial: &str, asks: Asks) -> String {
+pub fn below_a_letter(serial: &str, asks: Asks, unit: Unit) -> String {
     let mut text = format!("\n{FILL_IN}\n\n");
-    for line in form(serial, asks) {
+    for line in form(serial, asks, unit) {
         text.push_str(&line);
         text.push('\n');
     }
@@ -77,8 +78,10 @@ mod tests {
     #[test]
     fn another_decoder_reads_the_code_back() {
         for serial in ["S-7", "Ä/7 #3 & \"x\"?=%<'+", &"Ω".repeat(80)] {
-            for asks in [Asks::Reading, Asks::Strip, Asks::Danger] {
-                let link = mailto("post+strings@example.org", serial, asks);
+            for (asks, unit) in
+                [(Asks::Reading, Unit::Cm), (Asks::Strip, Unit::Inch), (Asks::Danger, Unit::Mm)]
+            {
+                let link = mailto("post+strings@example.org", serial, asks, unit);
                 assert_eq!(read_back(&code(&link).unwrap()), link);
             }
         }

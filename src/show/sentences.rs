@@ -26,6 +26,14 @@ pub struct Style {
     pub rounding: f64,
 }
 
+impl Style {
+    /// How numbers are shown to an archer: in their own unit, where the book knows it.
+    #[must_use]
+    pub fn for_archer(&self, own: Option<Unit>) -> Self {
+        Self { unit: own.unwrap_or(self.unit), ..self.clone() }
+    }
+}
+
 /// What is left standing of a tag end that is trimmed, inches (common practice, no source): under
 /// it the last tuck of the splice may come out. Method V26.
 pub const LEAST_TAG: f64 = 0.25;
@@ -285,7 +293,10 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
             above_or_below(*built, unit)
         ),
         Reason::WhichWayUp => {
-            "A string that is on upside down has its serving and nocking point about two inches too high: which end is up comes first.".to_owned()
+            format!(
+                "A string that is on upside down has its serving and nocking point about {} too high: which end is up comes first.",
+                if unit == Unit::Inch { "two inches" } else { "5 cm" }
+            )
         }
         Reason::NoBrace => "The brace height is not known yet.".to_owned(),
         Reason::TurnedSince { turns: put, before, expected } => format!(

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::page::{Meaning, TextPage};
 use super::reply::{FILL_IN, code};
 use super::sentences::{Style, caution_sentence};
-use super::{inches, turns};
+use super::{ends, inches, range, turns};
 use crate::app::sheet::SheetView;
 use crate::quantity::Unit;
 use crate::trade::words::{Lay, WantSource};
@@ -110,7 +110,8 @@ impl Strip {
         mark(view.brace_now_inch, named("now", view.brace_now_inch), true, false);
         mark(view.brace_after_inch, named("after turning", view.brace_after_inch), true, true);
         let range = wanted.map_or_else(String::new, |(low, high)| {
-            format!("{} to {} wanted", without_unit(&inches(low, unit)), inches(high, unit))
+            let (low, high) = ends(low, high, unit);
+            format!("{} to {high} wanted", without_unit(&low))
         });
         mark(view.want_high_inch, range, false, false);
         let lines: Vec<f64> = marks.iter().filter(|mark| mark.line).map(|mark| mark.y).collect();
@@ -179,6 +180,8 @@ struct SheetPage<'a> {
     todo: Option<String>,
     strip: Option<Strip>,
     check: f64,
+    check_line: &'static str,
+    check_off: &'static str,
     form: &'a [String],
     fill_in: &'static str,
     code: Option<String>,
@@ -187,7 +190,7 @@ struct SheetPage<'a> {
 
 fn wanted(view: &SheetView, style: &Style) -> Option<String> {
     let (low, high) = view.want_low_inch.zip(view.want_high_inch)?;
-    Some(format!("{} to {}", inches(low, style.unit), inches(high, style.unit)))
+    Some(range(low, high, style.unit))
 }
 
 const fn whose(source: Option<WantSource>) -> &'static str {
@@ -209,6 +212,7 @@ fn todo(view: &SheetView) -> Option<String> {
 
 /// The sheet as text: what stands on the page, without its drawings.
 pub fn text(page: &mut TextPage, view: &SheetView, style: &Style) {
+    let style = &style.for_archer(view.unit);
     page.line(Meaning::Heading, format!("Sheet of {}", view.report.as_deref().unwrap_or(&view.serial)));
     page.field("string", Some(&view.serial));
     page.field("wanted", wanted(view, style).map(|wanted| format!("{wanted}, {}", whose(view.want_source))));
@@ -229,11 +233,16 @@ pub fn text(page: &mut TextPage, view: &SheetView, style: &Style) {
 /// # Errors
 /// The built-in page cannot be filled, which is a fault of the program.
 pub fn html(view: &SheetView, style: &Style, styled: Styled) -> Result<String, minijinja::Error> {
+    let style = &style.for_archer(view.unit);
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // Named *.html, so every value is escaped.
     environment.add_template("sheet.html", include_str!("sheet.html"))?;
     let (way_in, way_out) = way_in(view.lay);
+    let (check_line, check_off) = match style.unit {
+        Unit::Inch => ("6 in (152.4 mm)", "1/32 in (1 mm)"),
+        Unit::Cm | Unit::Mm => ("152.4 mm", "1 mm"),
+    };
     let page = SheetPage {
         styles: (styled == Styled::Inside).then_some(STYLES),
         styles_from: match styled {
@@ -251,6 +260,8 @@ pub fn html(view: &SheetView, style: &Style, styled: Styled) -> Result<String, m
         todo: todo(view),
         strip: Strip::new(view, style.unit),
         check: CHECK_INCH,
+        check_line,
+        check_off,
         form: &view.reply.form,
         fill_in: FILL_IN,
         code: view.reply.mailto.as_deref().and_then(code),
@@ -286,6 +297,7 @@ mod tests {
         let view = |now: f64| SheetView {
             report: None,
             serial: "S-1".to_owned(),
+            unit: None,
             workshop: String::new(),
             bow_kind: crate::mechanics::bow::BowKind::Recurve,
             lay: Lay::Z,

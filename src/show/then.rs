@@ -1,28 +1,31 @@
 //! The table that goes with turns, in words.
 
-use super::{inches, turns};
+use super::{ends, inches, turns};
 use crate::mechanics::reacting::Row;
 use crate::quantity::Unit;
 
 /// What every reading that stands in no other row means.
 pub const ANYTHING_ELSE: &str = "Anything else: stop here, do not shoot, and write to us.";
 
-/// The readings of a row as people read them. In whole millimetres a row ends where the next begins.
-fn readings(row: &Row, unit: Unit) -> (String, String) {
+/// The readings of a row as people read them. In whole millimetres a row ends where the next begins;
+/// where the next says to stop, it ends within what it was worked out for.
+fn readings(row: &Row, (below, above): (Option<&Row>, Option<&Row>), unit: Unit) -> (String, String) {
     const MM: f64 = 25.4;
     const HALF_A_STEP: f64 = 1.0 / 32.0;
-    match unit {
-        Unit::Inch => (inches(row.low_inch, unit), inches(row.high_inch, unit)),
-        Unit::Cm | Unit::Mm => {
-            let from = ((row.low_inch - HALF_A_STEP) * MM).ceil();
-            let to = ((row.high_inch + HALF_A_STEP) * MM).ceil() - 1.0;
-            (inches(from / MM, unit), inches(to / MM, unit))
-        }
-    }
+    let (from, to) = ends(row.low_inch, row.high_inch, unit);
+    let goes_on = |next: Option<&Row>| unit != Unit::Inch && next.is_some_and(|next| next.turns.is_some());
+    let from =
+        if goes_on(below) { inches(((row.low_inch - HALF_A_STEP) * MM).ceil() / MM, unit) } else { from };
+    let to = if goes_on(above) {
+        inches((((row.high_inch + HALF_A_STEP) * MM).ceil() - 1.0) / MM, unit)
+    } else {
+        to
+    };
+    (from, to)
 }
 
-fn said(row: &Row, unit: Unit) -> Option<String> {
-    let (from, to) = readings(row, unit);
+fn said(row: &Row, beside: (Option<&Row>, Option<&Row>), unit: Unit) -> Option<String> {
+    let (from, to) = readings(row, beside, unit);
     let read = if from == to { from } else { format!("{from} to {to}") };
     let then = match row.turns? {
         0 => "it is right; leave it so".to_owned(),
@@ -39,7 +42,9 @@ fn said(row: &Row, unit: Unit) -> Option<String> {
 /// no table.
 #[must_use]
 pub fn in_words(rows: &[Row], unit: Unit) -> Vec<String> {
-    let mut lines: Vec<String> = rows.iter().filter_map(|row| said(row, unit)).collect();
+    let beside = |at: usize| (at.checked_sub(1).and_then(|at| rows.get(at)), rows.get(at + 1));
+    let mut lines: Vec<String> =
+        rows.iter().enumerate().filter_map(|(at, row)| said(row, beside(at), unit)).collect();
     if !lines.is_empty() {
         lines.push(ANYTHING_ELSE.to_owned());
     }
@@ -81,10 +86,14 @@ mod tests {
     fn in_millimetres_no_reading_falls_between_two_rows() {
         let rows: Vec<Row> =
             (0..40).map(|n| 7.0 + f64::from(n) * 0.0625).map(|read| row(read, read, Some(0))).collect();
-        let ends: Vec<(String, String)> = rows.iter().map(|row| readings(row, Unit::Mm)).collect();
+        let beside = |at: usize| (at.checked_sub(1).and_then(|at| rows.get(at)), rows.get(at + 1));
+        let ends: Vec<(String, String)> =
+            rows.iter().enumerate().map(|(at, row)| readings(row, beside(at), Unit::Mm)).collect();
         let number = |text: &str| text.trim_end_matches(" mm").parse::<i32>().unwrap();
         for pair in ends.windows(2) {
             assert_eq!(number(&pair[0].1) + 1, number(&pair[1].0), "{pair:?}");
         }
+        // Beyond the last row the archer stops: no millimetre is given away there.
+        assert_eq!((ends[0].0.as_str(), ends[39].1.as_str()), ("178 mm", "239 mm"));
     }
 }

@@ -6,6 +6,7 @@
 use std::borrow::Cow;
 
 use super::signs::SignOf;
+use crate::quantity::Unit;
 
 /// A line of the form.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,12 +67,22 @@ impl Field {
         matches!(self, Self::Serial | Self::ReadWith)
     }
 
-    /// The field of a label as it came back, and what stands behind its colon.
-    fn of_line(line: &str) -> Option<(Self, &str)> {
+    /// The field of a label as it came back with the unit it names, and what stands behind its colon.
+    fn of_line(line: &str) -> Option<(Self, Option<Unit>, &str)> {
         let (label, said) = line.split_once([':', '：'])?;
-        let label = plain(label);
-        let field = LINES.iter().find(|(_, own)| plain(own) == label).map(|(field, _)| *field)?;
-        Some((field, said))
+        let known = plain(label);
+        let field = LINES.iter().find(|(_, own)| plain(own) == known).map(|(field, _)| *field)?;
+        let unit =
+            label.split_once('(').and_then(|(_, named)| named.trim_end_matches([')', ' ', '*']).parse().ok());
+        Some((field, unit, said))
+    }
+}
+
+/// A label with the unit that its figure is to be in, where that is no inch: a bare figure is read so.
+fn labelled(field: Field, unit: Unit) -> Cow<'static, str> {
+    match unit {
+        Unit::Cm | Unit::Mm if field == Field::Brace => format!("{} ({unit})", field.label()).into(),
+        _ => field.label().into(),
     }
 }
 
@@ -101,9 +112,9 @@ pub enum Asks {
     Danger,
 }
 
-/// The empty form, line by line.
+/// The empty form, line by line; a bare figure in it is meant in `unit`.
 #[must_use]
-pub fn form(serial: &str, asks: Asks) -> Vec<String> {
+pub fn form(serial: &str, asks: Asks, unit: Unit) -> Vec<String> {
     let lines = LINES
         .iter()
         .filter(|(field, _)| asks != Asks::Danger || *field == Field::Serial || field.danger().is_some());
@@ -111,7 +122,7 @@ pub fn form(serial: &str, asks: Asks) -> Vec<String> {
         .map(|(field, label)| match field {
             Field::Serial => format!("{label}: {serial}"),
             Field::ReadWith if asks == Asks::Strip => format!("{label}: strip"),
-            _ => format!("{label}:"),
+            _ => format!("{}:", labelled(*field, unit)),
         })
         .collect()
 }
@@ -119,9 +130,9 @@ pub fn form(serial: &str, asks: Asks) -> Vec<String> {
 /// A link that opens the archer's own mail program with the form in it (RFC 6068: what is not plain is
 /// written as bytes of UTF-8 in hexadecimal, lines end with CR LF).
 #[must_use]
-pub fn mailto(address: &str, serial: &str, asks: Asks) -> String {
+pub fn mailto(address: &str, serial: &str, asks: Asks, unit: Unit) -> String {
     // No blank behind a colon: programs that let text flow would join such a line to the next.
-    let body: String = form(serial, asks).iter().map(|line| format!("{line}\r\n")).collect();
+    let body: String = form(serial, asks, unit).iter().map(|line| format!("{line}\r\n")).collect();
     format!(
         "mailto:{}?subject={}&body={}",
         encoded(address, "@"),
@@ -150,6 +161,8 @@ fn encoded(text: &str, also: &str) -> String {
 pub struct Entry {
     /// Which.
     pub field: Field,
+    /// The unit that its label names.
+    pub unit: Option<Unit>,
     /// What was filled in; empty where nothing was.
     pub said: String,
 }
@@ -209,11 +222,23 @@ impl Filled {
         Some(entry.said.as_str()).filter(|said| !said.is_empty())
     }
 
+    /// The unit that the label of a field names.
+    #[must_use]
+    pub fn unit_of(&self, field: Field) -> Option<Unit> {
+        self.entries.iter().find(|entry| entry.field == field)?.unit
+    }
+
+    /// A field's label as it stands in this form.
+    #[must_use]
+    pub fn label(&self, field: Field) -> Cow<'static, str> {
+        labelled(field, self.unit_of(field).unwrap_or_default())
+    }
+
     /// The form as it is kept with the mail, a line for each thing that was filled in.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
         let filled = self.entries.iter().filter(|entry| !entry.said.is_empty());
-        filled.map(|entry| format!("{}: {}", entry.field.label(), entry.said)).collect()
+        filled.map(|entry| format!("{}: {}", self.label(entry.field), entry.said)).collect()
     }
 }
 
@@ -255,9 +280,13 @@ fn is_mark(line: &str) -> bool {
 fn apart(line: &str) -> Vec<&str> {
     let mut starts: Vec<usize> = vec![0];
     if Field::of_line(line).is_some() {
-        let found = LINES.iter().filter_map(|(_, label)| line.find(&format!(" {label}:")));
+        let spelled = LINES.iter().flat_map(|(field, _)| {
+            [Unit::Inch, Unit::Cm, Unit::Mm].map(|unit| format!(" {}:", labelled(*field, unit)))
+        });
+        let found = spelled.filter_map(|label| line.find(&label));
         starts.extend(found.map(|at| at + 1));
         starts.sort_unstable();
+        starts.dedup();
     }
     let ends = starts.iter().skip(1).copied().chain([line.len()]);
     starts.iter().zip(ends).filter_map(|(start, end)| line.get(*start..end).map(str::trim)).collect()
@@ -271,7 +300,7 @@ fn forms(lines: &[Line<'_>]) -> Vec<Form> {
     let mut mark = false;
     let mut at = 0;
     while let Some((number, depth, line)) = lines.get(at).copied() {
-        let Some((field, said)) = Field::of_line(line) else {
+        let Some((field, unit, said)) = Field::of_line(line) else {
             mark |= is_mark(line);
             at += 1;
             continue;
@@ -298,7 +327,7 @@ fn forms(lines: &[Line<'_>]) -> Vec<Form> {
             form.lines.push(*number);
             at += 1;
         }
-        form.entries.push(Entry { field, said });
+        form.entries.push(Entry { field, unit, said });
         at += 1;
     }
     forms.retain(|form| form.entries.len() >= FEWEST_LINES);
@@ -308,9 +337,10 @@ fn forms(lines: &[Line<'_>]) -> Vec<Form> {
 /// Looks for forms in a text with everything that it quotes.
 ///
 /// ```
+/// use fistmele::quantity::Unit;
 /// use fistmele::trade::reply::{Asks, Field, form, read};
 ///
-/// let mail: String = form("S-7", Asks::Reading)
+/// let mail: String = form("S-7", Asks::Reading, Unit::Inch)
 ///     .iter()
 ///     .map(|line| if line.starts_with("Brace") { format!("> {line} 7 1/4\n") } else { format!("> {line}\n") })
 ///     .collect();
@@ -354,7 +384,7 @@ mod tests {
     use super::*;
 
     fn filled_in(mark: &str, brace: &str, strand: &str) -> String {
-        let lines = form("S-7", Asks::Reading);
+        let lines = form("S-7", Asks::Reading, Unit::Inch);
         let line = |line: &String| match line.as_str() {
             line if line.starts_with("Brace") => format!("{mark}{line} {brace}\n"),
             line if line.starts_with("Any strand") => format!("{mark}{line} {strand}\n"),
@@ -433,7 +463,7 @@ mod tests {
 
     #[test]
     fn the_link_holds_what_was_put_in() {
-        let link = mailto("post@example.org", "Ä/7 #3 & \"x\"?=%", Asks::Strip);
+        let link = mailto("post@example.org", "Ä/7 #3 & \"x\"?=%", Asks::Strip, Unit::Inch);
         let fields = link.strip_prefix("mailto:post@example.org?").unwrap();
         // In the address of a mail a + is a plus; here none stands bare.
         assert!(!fields.contains('+'), "{fields}");

@@ -100,6 +100,7 @@ answer! {
         id: String,
         #[serde(deserialize_with = "there")] name: Option<String>,
         #[serde(deserialize_with = "there")] email: Option<String>,
+        #[serde(deserialize_with = "there")] unit: Option<String>,
     }
 
     BowData {
@@ -517,6 +518,7 @@ answer! {
     CardStepData { turns: i32, brace_change_inch: Inch, }
 
     CardData = "card/1" {
+        #[serde(deserialize_with = "there")] unit: Option<String>,
         serial: String,
         workshop: String,
         bow_kind: String,
@@ -548,6 +550,7 @@ answer! {
     ReplyFormData { form: Vec<String>, #[serde(deserialize_with = "there")] mailto: Option<String>, }
 
     SheetData = "sheet/1" {
+        #[serde(deserialize_with = "there")] unit: Option<String>,
         #[serde(deserialize_with = "there")] report: Option<String>,
         serial: String,
         workshop: String,

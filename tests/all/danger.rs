@@ -12,7 +12,7 @@ use fistmele::book::{Author, Book};
 use fistmele::danger;
 use fistmele::mail::read_mail;
 use fistmele::quantity::{Length, Turns, Unit};
-use fistmele::show::asks::{ASKED_OF_DANGER, ask_instruction};
+use fistmele::show::asks::asked_of_danger;
 use fistmele::trade::records::{Archer, BowChanges, BowProfile, Measurements, SoldString};
 use fistmele::trade::signs::SignOf;
 use fistmele::trade::words::{Route, Symptom, Verdict};
@@ -142,6 +142,7 @@ impl Desk {
             fits: false,
             new_address: None,
             mail: None,
+            unit: None,
             separate: false,
             questions: Vec::new(),
             unspoken: None,
@@ -208,8 +209,7 @@ fn every_door_reads_the_same_sentence_alike() {
 #[test]
 fn our_own_questions_are_known_when_they_come_back() {
     let kinds = [SignOf::String, SignOf::Bow, SignOf::Shot];
-    for (ask, of) in ASKED_OF_DANGER.iter().zip(kinds) {
-        let question = ask_instruction(*ask);
+    for (question, of) in asked_of_danger().into_iter().zip(kinds) {
         let quoted: String = question
             .split_inclusive(' ')
             .collect::<Vec<_>>()

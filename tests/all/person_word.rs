@@ -2,7 +2,7 @@
 //! heard the archer says that there is no danger, of each sign and of the whole.
 
 use fistmele::letters::LetterKind;
-use fistmele::show::asks::{ASKED_OF_DANGER, ask_instruction};
+use fistmele::show::asks::asked_of_danger;
 
 use crate::answers::{AdviceData, HistoryData, LetterData, MailData, ReportData};
 use crate::bare_world::{World as Book, text};
@@ -70,8 +70,8 @@ fn assert_looks_over(letter: &LetterData) {
     for said in ["do not shoot", "do not string the bow", "do not turn the string"] {
         assert!(line.contains(said), "{said:?} is missing in {line}");
     }
-    for ask in ASKED_OF_DANGER {
-        assert!(line.contains(ask_instruction(ask)), "{ask} is not asked: {line}");
+    for ask in asked_of_danger() {
+        assert!(line.contains(&ask), "{ask} is not asked: {line}");
     }
     let lower = line.to_lowercase().replace("unstrung", "");
     for never in [
@@ -323,11 +323,10 @@ fn no_damage_keeps_its_meaning_and_releases_no_letter() {
 
 #[test]
 fn a_plain_no_under_our_question_answers_it_and_other_words_count_anew() {
-    for (((of, words), later), asked) in AFRAID.into_iter().zip(AFRAID_LATER).zip(ASKED_OF_DANGER) {
+    for (((of, words), later), question) in AFRAID.into_iter().zip(AFRAID_LATER).zip(asked_of_danger()) {
         let world = workshop();
         afraid(&world, words);
         world.letter("R-1");
-        let question = ask_instruction(asked);
         world.write("answer.txt", format!("> {question}\n\nNo.\n"));
         let answered = world.reading("R-1", "--text answer.txt");
         assert_eq!(signs(&answered), [(1, of, "answered")], "{words}");

@@ -4,5 +4,6 @@ mod fit;
 mod language;
 mod letters;
 mod looks;
+mod own_unit;
 mod safety;
 mod sentences;

@@ -3,14 +3,14 @@
 use std::collections::BTreeSet;
 
 use fistmele::letters::LetterKind;
-use fistmele::show::asks::{ASKED_OF_DANGER, ask_instruction};
+use fistmele::show::asks::asked_of_danger;
 use fistmele::trade::words::{Ask, Verdict};
 
 use crate::answers::{AdviceData, LetterData, ReportData};
 use crate::world::{World, check_letter, snapshot};
 
 /// A workshop with its three strings and a name under its letters.
-fn workshop() -> World {
+pub(super) fn workshop() -> World {
     let world = World::new();
     let _ = world.run(["setting", "set", "workshop.name", "The Long Bench"]).done();
     let _ = world.run(["setting", "set", "workshop.signature", "Berrin Tamsin"]).done();
@@ -48,7 +48,7 @@ fn letter(world: &World, name: &str, report: &str, kind: &str, verdict: &str) ->
 }
 
 /// Name of the letter, string, what is said, kind of letter, verdict.
-const FIRST_LETTERS: [(&str, &str, &str, &str, &str); 20] = [
+pub(super) const FIRST_LETTERS: [(&str, &str, &str, &str, &str); 20] = [
     ("reassure", "K-1", "--symptom noisy --brace 7-3/4", "reassure", "reassure"),
     ("ask-edge", "K-1", "--symptom brace-low --brace 7-1/2 --symptom loose-tags", "ask", "ask"),
     (
@@ -275,8 +275,8 @@ fn write_texts(world: &World) {
     world.write("strand.txt", "It hums since Sunday. I am afraid a strand may be broken.");
     world.write("limb.txt", "It hums since Sunday. I am afraid the upper limb may be cracked.");
     world.write("shot.txt", "It hums since Sunday. I am afraid my son may have dry fired the bow.");
-    let answers = ASKED_OF_DANGER.map(|ask| format!("> {}\n\nNo.\n\n", ask_instruction(ask)));
-    world.write("answer.txt", answers.concat());
+    let answers: String = asked_of_danger().iter().map(|ask| format!("> {ask}\n\nNo.\n\n")).collect();
+    world.write("answer.txt", answers);
 }
 
 #[test]
