@@ -1,18 +1,16 @@
-//! Every number of a letter, and the words that say that there are none, with what they are bound to.
+//! Sentences and their clauses, and every number of a letter, and the words that say that there are
+//! none, with what they are bound to.
 
-use std::collections::HashMap;
 use std::ops::Range;
-use std::sync::LazyLock;
 
-use super::clauses::sentence_ranges;
 use super::letter::{Passage, Voice};
+use super::lists::{holds, kindred, list};
 use super::noise::mark_noise;
 use super::numbers::{Item, Measured, Number, Shape, What, items};
-use super::patterns::rows;
 use super::tokens::{DASH, DOTS, Kind, tokenize};
 
-/// Words that say much the same.
-const LISTS: &str = include_str!("lists/words.txt");
+/// Most items of a sentence; one that goes on is cut, so that reading stays fast.
+const LONGEST_SENTENCE: usize = 120;
 
 /// Most bytes of a letter that are read for what it says; no archer writes more about a string.
 const LONGEST_TEXT: usize = 50_000;
@@ -22,6 +20,100 @@ const MOST_PARTS: usize = 200;
 
 /// Most numbers of a letter that are looked at.
 const MOST_NUMBERS: usize = 400;
+
+/// A sentence and the places of its clauses.
+pub(super) struct Sentence<'a> {
+    pub(super) items: &'a [Item],
+    pub(super) clauses: Vec<Range<usize>>,
+    pub(super) is_question: bool,
+}
+
+impl<'a> Sentence<'a> {
+    fn new(items: &'a [Item]) -> Option<Self> {
+        let is_question = items.last()?.is_mark('?');
+        let mut clauses = Vec::new();
+        let mut start = 0;
+        for at in 1..items.len() {
+            if begins_clause(items, at, start) {
+                clauses.push(start..at);
+                start = at;
+            }
+        }
+        clauses.push(start..items.len());
+        Some(Self { items, clauses, is_question })
+    }
+
+    /// The items of a clause.
+    pub(super) fn clause(&self, index: usize) -> &'a [Item] {
+        self.clauses.get(index).and_then(|clause| self.items.get(clause.clone())).unwrap_or_default()
+    }
+}
+
+/// Where the sentences of a text stand, one after the other without a gap.
+fn sentence_ranges(items: &[Item]) -> Vec<Range<usize>> {
+    let mut ranges = Vec::new();
+    let mut start = 0;
+    for at in 0..items.len() {
+        if at - start >= LONGEST_SENTENCE || ends_sentence(items, at) {
+            ranges.push(start..at + 1);
+            start = at + 1;
+        }
+    }
+    if start < items.len() {
+        ranges.push(start..items.len());
+    }
+    ranges
+}
+
+fn ends_sentence(items: &[Item], at: usize) -> bool {
+    let Some(item) = items.get(at) else {
+        return true;
+    };
+    let next = items.get(at + 1);
+    match item.what {
+        What::Break => true,
+        // "(?)" and "7?" in the middle of a line are doubts, not ends.
+        What::Mark('?' | '!') => next.is_none_or(|next| next.spaced && !matches!(next.what, What::Mark(')'))),
+        What::Mark('.') => {
+            let is_abbreviation = at
+                .checked_sub(1)
+                .and_then(|before| items.get(before))
+                .is_some_and(|before| before.is_any(list("abbreviations")) && !item.spaced);
+            !is_abbreviation && next.is_none_or(|next| next.spaced || next.word().is_some())
+        }
+        What::Mark(DOTS) => next.is_none_or(|next| next.spaced),
+        _ => false,
+    }
+}
+
+fn begins_clause(items: &[Item], at: usize, start: usize) -> bool {
+    let Some(item) = items.get(at).filter(|_| at > start) else {
+        return false;
+    };
+    match &item.what {
+        What::Word(word) if holds("conjunctions", word) => true,
+        What::Word(word) if holds("between-numbers", word) => {
+            let has_number = |items: &[Item]| items.iter().any(|item| item.number().is_some());
+            let rest = items.get(at..).unwrap_or_default();
+            let end = rest.iter().skip(1).position(ends_clause).map_or(rest.len(), |end| end + 1);
+            has_number(items.get(start..at).unwrap_or_default())
+                && has_number(rest.get(..end).unwrap_or_default())
+        }
+        What::Word(_) => false,
+        What::Mark(',' | ';' | '(' | ')' | DASH | '!' | '?') => true,
+        What::Mark('-') => item.spaced && items.get(at + 1).is_some_and(|next| next.spaced),
+        _ => false,
+    }
+}
+
+/// Whether a clause surely ends before an item.
+fn ends_clause(item: &Item) -> bool {
+    match &item.what {
+        What::Word(word) => holds("conjunctions", word),
+        What::Mark(mark) => matches!(mark, ',' | ';' | '(' | ')' | '!' | '?'),
+        _ => false,
+    }
+}
 
 /// A part of a letter with its words and numbers.
 pub(super) struct Read {
@@ -77,40 +169,6 @@ pub(super) struct Context {
     pub(super) candidates: Vec<Candidate>,
 }
 
-/// Words that say much the same, under the names of their lists.
-struct Kindred {
-    names: Vec<&'static str>,
-    /// Of each whole word its lists.
-    whole: HashMap<&'static str, Vec<usize>>,
-    /// Beginnings of words, each with its list.
-    beginnings: Vec<(&'static str, usize)>,
-}
-
-static KINDRED: LazyLock<Kindred> = LazyLock::new(|| {
-    let mut kindred = Kindred { names: Vec::new(), whole: HashMap::new(), beginnings: Vec::new() };
-    for (at, (name, words)) in rows(LISTS).enumerate() {
-        kindred.names.push(name);
-        for word in words.split(' ') {
-            match word.strip_suffix('*') {
-                Some(beginning) => kindred.beginnings.push((beginning, at)),
-                None => kindred.whole.entry(word).or_default().push(at),
-            }
-        }
-    }
-    kindred
-});
-
-/// The names of the lists that hold a word.
-pub(super) fn kindred(word: &str) -> Vec<&'static str> {
-    let all = &*KINDRED;
-    let begun =
-        all.beginnings.iter().filter(|(beginning, _)| word.starts_with(beginning)).map(|(_, list)| *list);
-    let mut lists: Vec<usize> = all.whole.get(word).into_iter().flatten().copied().chain(begun).collect();
-    lists.sort_unstable();
-    lists.dedup();
-    lists.into_iter().filter_map(|list| all.names.get(list).copied()).collect()
-}
-
 impl Context {
     /// Finds the numbers of a letter; `names` are the places of serials and orders in a text.
     pub(super) fn new(
@@ -145,6 +203,13 @@ impl Context {
         settle_units(&mut candidates, is_metric);
         Self { reads, candidates }
     }
+
+    /// How the candidate behind one is bound to it.
+    pub(super) fn link_to_next(&self, at: usize) -> Link {
+        let (one, next) = (self.candidates.get(at), self.candidates.get(at + 1));
+        let next = next.filter(|next| one.is_some_and(|one| one.read == next.read));
+        next.map_or(Link::None, |next| next.link)
+    }
 }
 
 impl Read {
@@ -162,10 +227,9 @@ impl Read {
                 token.kind = Kind::Noise;
             }
         }
-        let items = items(&tokens);
+        let (question, items) = (items(&tokenize(&passage.question)), items(&tokens));
         let kin = items.iter().map(|item| item.word().map(kindred).unwrap_or_default()).collect();
         let sentences = sentence_ranges(&items);
-        let question = super::numbers::items(&tokenize(&passage.question));
         let lines = passage.lines.clone();
         Self {
             voice: passage.voice,
@@ -187,11 +251,7 @@ impl Read {
 
     /// Whether a height was measured to another place than the grip, or is one that is not reached.
     pub(super) fn is_elsewhere_or_denied(&self, one: &Candidate) -> bool {
-        let is_place = |at: usize| {
-            self.items
-                .get(at)
-                .is_some_and(|item| item.is_any(&["shelf", "plunger", "button", "rest", "back"]))
-        };
+        let is_place = |at: usize| self.items.get(at).is_some_and(|item| item.is_any(list("elsewhere")));
         let before = one.at.start.saturating_sub(8).max(one.sentence.start)..one.at.start;
         let is_denied = before.clone().any(|at| self.is(at, "not"))
             && before.clone().any(|at| {
@@ -248,16 +308,11 @@ impl Read {
                 candidates.get(first..).unwrap_or_default().last().filter(|one| one.sentence == sentence);
             let link = before.map_or(Link::None, |before| self.link(before, at, number));
             candidates.push(Candidate {
-                read,
-                at: at..at + 1,
                 number: Some(number.clone()),
                 unit: number.unit,
-                inches: None,
                 is_rough: self.is_rough(at),
                 link,
-                sentence,
-                group: at..at + 1,
-                rank: (0, 1),
+                ..Candidate::new(read, at..at + 1, sentence)
             });
         }
         bind(candidates.get_mut(first..).unwrap_or_default());
@@ -341,19 +396,13 @@ impl Read {
             let Some(at) = near("turn").or_else(left_alone).or_else(|| near("touch")).or_else(answer) else {
                 continue;
             };
-            candidates.push(Candidate {
-                read,
-                at: at.clone(),
-                number: None,
-                unit: None,
-                inches: None,
-                is_rough: false,
-                link: Link::None,
-                sentence: sentence.clone(),
-                group: at,
-                rank: (0, 1),
-            });
+            candidates.push(Candidate::new(read, at, sentence.clone()));
         }
+    }
+
+    /// Its sentences with their clauses.
+    pub(super) fn parted(&self) -> impl Iterator<Item = Sentence<'_>> {
+        self.sentences.iter().filter_map(|range| Sentence::new(self.items.get(range.clone())?))
     }
 }
 
@@ -433,6 +482,13 @@ fn settle_units(candidates: &mut [Candidate], is_metric: bool) {
 }
 
 impl Candidate {
+    /// One that is bound to nothing yet.
+    const fn new(read: usize, at: Range<usize>, sentence: Range<usize>) -> Self {
+        let group = at.start..at.end;
+        let (number, unit, inches, is_rough, link, rank) = (None, None, None, false, Link::None, (0, 1));
+        Self { read, at, number, unit, inches, is_rough, link, sentence, group, rank }
+    }
+
     /// Whether it is one of two of which the writer did not know which.
     pub(super) fn is_either(&self, next: Option<&Self>) -> bool {
         self.link == Link::Or || next.is_some_and(|next| next.read == self.read && next.link == Link::Or)
@@ -441,5 +497,40 @@ impl Candidate {
     /// Whether it can be the brace height of a bow.
     pub(super) fn is_brace_size(&self) -> bool {
         self.inches.is_some_and(|inches| (4.0..=11.5).contains(&inches))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn clauses(text: &str) -> Vec<Vec<String>> {
+        let items = items(&tokenize(text));
+        sentence_ranges(&items)
+            .into_iter()
+            .filter_map(|range| Sentence::new(&items[range]))
+            .map(|sentence| {
+                let place = |range: &Range<usize>| {
+                    let items = &sentence.items[range.clone()];
+                    text[items[0].start..items[items.len() - 1].end].to_owned()
+                };
+                sentence.clauses.iter().map(place).collect()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn sentences_end_at_points_and_not_in_numbers() {
+        assert_eq!(clauses("brace is 7.5. maker says 8").len(), 2);
+        assert_eq!(clauses("It is approx. 7.5 in. long").len(), 1);
+        assert_eq!(clauses("It is 7 3/4 in. The maker").len(), 2);
+        assert_eq!(clauses("is it 7? ok").len(), 2);
+        assert_eq!(clauses("I think ... no").len(), 2);
+    }
+
+    #[test]
+    fn clauses_begin_at_commas_and_conjunctions() {
+        assert_eq!(clauses("it was 7 1/2, now 6 7/8")[0], ["it was 7 1/2", ", now 6 7/8"]);
+        assert_eq!(clauses("I put in 10 turns and it went up")[0], ["I put in 10 turns", "and it went up"]);
     }
 }

@@ -1,11 +1,13 @@
 //! What stands around a number, in words that can be weighed: its size and unit, the words near it,
-//! the thing spoken of last, the question above it, the other numbers of the letter.
+//! the thing spoken of last, the question above it, the other numbers of the letter. And what the
+//! weights are learned from: the numbers of a marked mail, each with what stands around it.
 
 use std::collections::BTreeSet;
 use std::ops::Range;
 
-use super::context::{Candidate, Context, Link, Read, kindred};
-use super::letter::Voice;
+use super::context::{Candidate, Context, Link, Read};
+use super::letter::{Voice, part_letter};
+use super::lists::{MEANINGS, kindred};
 use super::numbers::{Item, Measured, Shape, What};
 
 /// So many words away a word still stands next to a number.
@@ -93,6 +95,24 @@ impl Context {
     }
 }
 
+/// Sizes as lengths: the inches below which each lies, and its name.
+const SIZES: [(f64, &str); 14] = [
+    (1.5, "0"),
+    (3.5, "2"),
+    (5.0, "4"),
+    (6.0, "5"),
+    (7.0, "6"),
+    (8.0, "7"),
+    (9.0, "8"),
+    (11.5, "9"),
+    (14.0, "12"),
+    (24.0, "20"),
+    (34.0, "28"),
+    (48.0, "40"),
+    (60.0, "55"),
+    (75.0, "66"),
+];
+
 #[derive(Default)]
 struct Features {
     list: Vec<String>,
@@ -159,24 +179,9 @@ impl Features {
             Shape::Proper => "part",
             Shape::Improper => "improper",
         };
-        let size = match candidate.inches {
-            None => "none",
-            Some(inches) if inches < 1.5 => "0",
-            Some(inches) if inches < 3.5 => "2",
-            Some(inches) if inches < 5.0 => "4",
-            Some(inches) if inches < 6.0 => "5",
-            Some(inches) if inches < 7.0 => "6",
-            Some(inches) if inches < 8.0 => "7",
-            Some(inches) if inches < 9.0 => "8",
-            Some(inches) if inches < 11.5 => "9",
-            Some(inches) if inches < 14.0 => "12",
-            Some(inches) if inches < 24.0 => "20",
-            Some(inches) if inches < 34.0 => "28",
-            Some(inches) if inches < 48.0 => "40",
-            Some(inches) if inches < 60.0 => "55",
-            Some(inches) if inches < 75.0 => "66",
-            Some(_) => "99",
-        };
+        let size = candidate.inches.map_or("none", |inches| {
+            SIZES.iter().find(|(below, _)| inches < *below).map_or("99", |(_, name)| name)
+        });
         self.add(format!("U:{own}"));
         self.add(format!("W:{shape}"));
         self.add(format!("Z:{size}"));
@@ -187,18 +192,13 @@ impl Features {
         }
         if number.unit.is_none() && number.value.shape == Shape::Whole && !is_metric {
             let size = number.value.size;
-            let bucket = if (1900.0..2100.0).contains(&size) {
-                "year"
-            } else if size > 2100.0 {
-                "huge"
-            } else if size >= 100.0 {
-                "hundreds"
-            } else if (48.0..=72.0).contains(&size) {
-                "bow"
-            } else if size >= 12.0 {
-                "dozens"
-            } else {
-                "few"
+            let bucket = match size {
+                size if (1900.0..2100.0).contains(&size) => "year",
+                size if size > 2100.0 => "huge",
+                size if size >= 100.0 => "hundreds",
+                size if (48.0..=72.0).contains(&size) => "bow",
+                size if size >= 12.0 => "dozens",
+                _ => "few",
             };
             self.add(format!("C:{bucket}"));
         }
@@ -236,112 +236,66 @@ impl Features {
         };
         self.add(format!("V:{voice}"));
         // What follows to by "to" belongs to its range.
-        let next_link = context
-            .candidates
-            .get(at + 1)
-            .filter(|next| next.read == candidate.read)
-            .map_or(Link::None, |next| next.link);
-        if next_link == Link::To {
-            self.add("NEXT:to".to_owned());
-        }
-        if next_link == Link::List {
-            self.add("NEXT:list".to_owned());
+        match context.link_to_next(at) {
+            Link::To => self.add("NEXT:to".to_owned()),
+            Link::List => self.add("NEXT:list".to_owned()),
+            Link::None | Link::Or => {}
         }
         let Some(own) = candidate.inches.filter(|_| candidate.is_brace_size()) else { return };
-        let braces: Vec<(usize, f64, bool)> = context
+        let braces: Vec<(usize, f64)> = context
             .candidates
             .iter()
             .enumerate()
             .filter(|(_, one)| one.is_brace_size())
-            .filter_map(|(place, one)| {
-                one.inches.map(|inches| {
-                    let pair = one.link == Link::To
-                        || context
-                            .candidates
-                            .get(place + 1)
-                            .is_some_and(|next| next.link == Link::To && next.read == one.read);
-                    (place, inches, pair)
-                })
-            })
+            .filter_map(|(place, one)| Some((place, one.inches?)))
             .collect();
+        let is_paired = |place: usize| {
+            context.candidates.get(place).is_some_and(|one| one.link == Link::To)
+                || context.link_to_next(place) == Link::To
+        };
+        let others = || braces.iter().filter(|(place, _)| *place != at);
+        let is_other_paired = others().any(|(place, _)| is_paired(*place));
         self.add(format!("BN:{}", braces.len().min(6)));
-        if braces.first().is_some_and(|(place, ..)| *place == at) {
-            self.add("BFIRST".to_owned());
-        }
-        if braces.last().is_some_and(|(place, ..)| *place == at) {
-            self.add("BLAST".to_owned());
-        }
-        if braces.iter().all(|(_, inches, _)| *inches >= own) {
-            self.add("BLEAST".to_owned());
-        }
-        if braces.iter().all(|(_, inches, _)| *inches <= own) {
-            self.add("BMOST".to_owned());
-        }
-        if braces.iter().any(|(place, inches, _)| *place != at && (inches - own).abs() < 0.01) {
-            self.add("BTWICE".to_owned());
-        }
-        let is_paired = braces.iter().any(|(place, _, pair)| *place == at && *pair);
-        let others = braces.iter().any(|(place, _, pair)| *place != at && *pair);
-        if !is_paired && others {
-            self.add("BALONE".to_owned());
-        }
-        if is_paired && !others {
-            self.add("BPAIR".to_owned());
+        for (holds, feature) in [
+            (braces.first().is_some_and(|(place, _)| *place == at), "BFIRST"),
+            (braces.last().is_some_and(|(place, _)| *place == at), "BLAST"),
+            (braces.iter().all(|(_, inches)| *inches >= own), "BLEAST"),
+            (braces.iter().all(|(_, inches)| *inches <= own), "BMOST"),
+            (others().any(|(_, inches)| (inches - own).abs() < 0.01), "BTWICE"),
+            (!is_paired(at) && is_other_paired, "BALONE"),
+            (is_paired(at) && !is_other_paired, "BPAIR"),
+        ] {
+            if holds {
+                self.add(feature.to_owned());
+            }
         }
     }
 
     fn around(&mut self, context: &Context, read: &Read, at: usize) {
         let Some(candidate) = context.candidates.get(at) else { return };
+        let (sentence, group) = (&candidate.sentence, &candidate.group);
         let same = |one: &&Candidate| {
-            one.read == candidate.read && one.number.is_some() && one.sentence == candidate.sentence
+            one.read == candidate.read && one.number.is_some() && one.sentence == *sentence
         };
-        let before_end = context
-            .candidates
-            .iter()
-            .take(at)
-            .rev()
-            .filter(same)
-            .map(|one| one.group.end)
-            .find(|end| *end <= candidate.group.start);
-        let after_start = context
-            .candidates
-            .iter()
-            .skip(at + 1)
-            .filter(same)
-            .map(|one| one.group.start)
-            .find(|start| *start >= candidate.group.end);
-        let sentence = &candidate.sentence;
-        let left = before_end.unwrap_or(sentence.start)..candidate.group.start;
-        let right = candidate.group.end..after_start.unwrap_or(sentence.end);
+        let before =
+            context.candidates.iter().take(at).rev().filter(same).find(|one| one.group.end <= group.start);
+        let after =
+            context.candidates.iter().skip(at + 1).filter(same).find(|one| one.group.start >= group.end);
+        let left = before.map_or(sentence.start, |one| one.group.end)..group.start;
+        let right = group.end..after.map_or(sentence.end, |one| one.group.start);
         // The words next to it, in their places.
-        let near: Vec<String> = read
-            .items
-            .get(sentence.start..candidate.group.start)
-            .unwrap_or_default()
-            .iter()
-            .rev()
-            .take(3)
-            .map(name)
-            .collect();
-        let far: Vec<String> = read
-            .items
-            .get(candidate.group.end..sentence.end)
-            .unwrap_or_default()
-            .iter()
-            .take(3)
-            .map(name)
-            .collect();
-        for (place, word) in near.iter().enumerate() {
-            self.add(format!("L{}:{word}", place + 1));
+        let items = |range: Range<usize>| read.items.get(range).unwrap_or_default().iter();
+        let near: Vec<String> = items(sentence.start..group.start).rev().take(3).map(name).collect();
+        let far: Vec<String> = items(group.end..sentence.end).take(3).map(name).collect();
+        for (side, words) in [("L", &near), ("R", &far)] {
+            for (place, word) in words.iter().enumerate() {
+                self.add(format!("{side}{}:{word}", place + 1));
+            }
         }
-        for (place, word) in far.iter().enumerate() {
-            self.add(format!("R{}:{word}", place + 1));
-        }
-        if near.is_empty() {
-            self.add("L1:^".to_owned());
-        }
-        if far.is_empty() {
-            self.add("R1:$".to_owned());
+        for (is_end, feature) in [(near.is_empty(), "L1:^"), (far.is_empty(), "R1:$")] {
+            if is_end {
+                self.add(feature.to_owned());
+            }
         }
         if let [one, two, ..] = near.as_slice() {
             self.add(format!("LL:{two}_{one}"));
@@ -355,42 +309,28 @@ impl Features {
         self.joined(read, candidate, &left, &right);
         self.region("l", read, left.rev());
         self.region("r", read, right);
-        if let Some(end) = before_end {
+        if let Some(before) = before {
             // The words before the number before.
-            let start = context
-                .candidates
-                .iter()
-                .take(at)
-                .rev()
-                .filter(same)
-                .map(|one| one.group.clone())
-                .find(|group| group.end <= candidate.group.start)
-                .map_or(end, |group| group.start);
-            self.kin("p", read, (sentence.start..start).rev().take(8));
+            self.kin("p", read, (sentence.start..before.group.start).rev().take(8));
         }
         if candidate.rank.1 > 1 {
             // The words between the numbers that are bound, and right behind this one.
-            self.kin("g", read, candidate.at.end..candidate.group.end);
+            self.kin("g", read, candidate.at.end..group.end);
         }
         self.kin("s", read, sentence.clone());
         let earlier =
             read.sentences.iter().rev().find(|one| one.end <= sentence.start).cloned().unwrap_or(0..0);
         self.kin("v", read, earlier.clone());
-        for word in read.items.get(earlier).unwrap_or_default().iter().rev().take(12).filter_map(Item::word) {
+        for word in items(earlier).rev().take(12).filter_map(Item::word) {
             self.add(format!("vv:{}", stem(word)));
         }
         let later = read.sentences.iter().find(|one| one.start >= sentence.end).cloned().unwrap_or(0..0);
         self.kin("n", read, later.take(10));
-        if sentence
-            .end
-            .checked_sub(1)
-            .and_then(|last| read.items.get(last))
-            .is_some_and(|last| last.is_mark('?'))
-        {
+        if items(sentence.clone()).next_back().is_some_and(|last| last.is_mark('?')) {
             self.add("ASKS".to_owned());
         }
         // The thing spoken of last.
-        let topic = (0..candidate.group.start)
+        let topic = (0..group.start)
             .rev()
             .filter_map(|at| read.kin.get(at))
             .find_map(|names| names.iter().find(|name| TOPICS.contains(*name)));
@@ -510,3 +450,65 @@ const TONES: [&str; 10] = ["good", "bad", "solved", "buy", "mass", "machine", "a
 /// Kinds of words that name what a number can be of.
 const TOPICS: [&str; 10] =
     ["brace", "turn", "shots", "string", "bow", "weight", "draw", "strand", "order", "money"];
+
+/// A number, or the words of a mail that say that there are none.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Spot {
+    /// The line of the text from 1, or 0 for the subject.
+    pub line: usize,
+    /// Its bytes there.
+    pub place: Range<usize>,
+    /// It is a number and no words.
+    pub is_number: bool,
+    /// It is nought.
+    pub is_zero: bool,
+}
+
+/// What one mail teaches.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lesson {
+    /// What stands around each number, and what it says.
+    pub numbers: Vec<(Vec<String>, String)>,
+    /// What says of which kind the mail is.
+    pub kind: Vec<String>,
+}
+
+/// What a number can say.
+#[must_use]
+pub const fn meanings() -> &'static [&'static str] {
+    &MEANINGS
+}
+
+/// The lesson of a mail, where `told` knows what is said at a spot. The lines of the text must be
+/// tidy: no two blanks in a row, none at the ends.
+#[must_use]
+pub fn lessons(subject: &str, text: &str, told: impl Fn(&Spot) -> String) -> Lesson {
+    let letter = part_letter(text);
+    let context = Context::new(Some(subject), &letter.passages, false, &|_| Vec::new());
+    let meanings: Vec<String> = (0..context.candidates.len())
+        .map(|at| spot(&context, at).map_or_else(|| "other".to_owned(), |spot| told(&spot)))
+        .collect();
+    let held: Vec<&str> = meanings.iter().map(String::as_str).collect();
+    let numbers = (0..meanings.len())
+        .map(|at| context.features(at, held.get(..at).unwrap_or_default()))
+        .zip(meanings.iter().cloned())
+        .collect();
+    Lesson { numbers, kind: context.kind_features(&held) }
+}
+
+fn spot(context: &Context, at: usize) -> Option<Spot> {
+    let one = context.candidates.get(at)?;
+    let read = context.reads.get(one.read)?;
+    let start = read.items.get(one.at.start)?.start;
+    let end = read.items.get(one.at.end.checked_sub(1)?)?.end;
+    let before = read.text.get(..start)?;
+    let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+    let number = before.lines().filter(|line| !line.is_empty()).count();
+    let number = if line_start == start { number } else { number.saturating_sub(1) };
+    Some(Spot {
+        line: *read.lines.get(number)?,
+        place: start - line_start..end.saturating_sub(line_start),
+        is_number: one.number.is_some(),
+        is_zero: one.number.as_ref().is_some_and(|number| number.value.size == 0.0),
+    })
+}

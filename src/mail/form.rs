@@ -1,6 +1,7 @@
 //! The form of ours that an archer filled in (`trade::reply`), read with certainty or asked about.
 //! Method V40.
 
+use super::lists::holds;
 use crate::quantity::{Length, Measure, Turns, Unit, parse_length, parse_turns};
 use crate::trade::plausible;
 use crate::trade::records::Measurements;
@@ -32,14 +33,6 @@ pub(super) fn taken_out(text: &str) -> (String, Option<Filled>) {
     let reply = reply::read(text);
     (reply.rest.into_owned(), Some(reply.newest).filter(|form| !form.entries.is_empty()))
 }
-
-/// Words beside a count of turns that say nothing else.
-const BESIDE_TURNS: [&str; 10] =
-    ["put", "took", "taken", "take", "turn", "turns", "full", "i", "more", "twists"];
-
-/// Words beside a count of shots that say nothing else.
-const BESIDE_SHOTS: [&str; 11] =
-    ["about", "ca", "circa", "approx", "roughly", "some", "around", "shots", "arrows", "shot", "so"];
 
 /// A value, or why it is not certain.
 enum Read<T> {
@@ -113,19 +106,7 @@ fn without_remark(said: &str) -> &str {
 }
 
 fn is_nothing(said: &str) -> bool {
-    matches!(
-        said.to_lowercase().trim_end_matches('.'),
-        "n/a"
-            | "na"
-            | "none"
-            | "not measured"
-            | "not yet"
-            | "no"
-            | "nothing"
-            | "unknown"
-            | "?"
-            | "don't know"
-    )
+    holds("nothing", said.to_lowercase().trim_end_matches('.'))
 }
 
 /// Readings of one string by one hand lie closer than this, inches (judgement, no source); what differs
@@ -184,7 +165,7 @@ fn turns(said: &str) -> Read<Turns> {
         match word.as_str() {
             "+" | "in" => way_in = true,
             "-" | "out" => way_out = true,
-            beside if BESIDE_TURNS.contains(&beside) => (),
+            beside if holds("beside-turns", beside) => (),
             _ => count.push(word),
         }
     }
@@ -206,7 +187,7 @@ fn shots(said: &str) -> Read<u32> {
     }
     let words = words(&said.replace('~', " "));
     let count: Vec<&String> =
-        words.iter().filter(|word| !BESIDE_SHOTS.contains(&word.trim_end_matches('.'))).collect();
+        words.iter().filter(|word| !holds("beside-shots", word.trim_end_matches('.'))).collect();
     match count.as_slice() {
         [only] => only
             .parse()

@@ -1,57 +1,10 @@
 //! The parts of a letter: what is new in it, what answers which quoted question, what somebody else
 //! wrote, and what is only quoted or signed.
 
+use std::ops::Range;
+
+use super::lists::{holds, list};
 use crate::words::{ends_attribution, harmless, is_unsafe};
-
-/// Lines after which everything is an earlier mail.
-const HISTORY_MARKS: &[&str] = &[
-    "original message",
-    "ursprüngliche nachricht",
-    "message d'origine",
-    "messaggio originale",
-    "oorspronkelijk bericht",
-    "mensaje original",
-];
-
-/// Labels of the headers that some programs repeat above a quoted mail.
-const HEADER_LABELS: &[&str] = &["from:", "sent:", "date:", "to:", "cc:", "subject:", "von:", "gesendet:"];
-
-/// Words with which people close a letter.
-const CLOSINGS: &[&str] = &[
-    "regards",
-    "kind regards",
-    "best regards",
-    "warm regards",
-    "with kind regards",
-    "with best regards",
-    "with regards",
-    "best",
-    "best wishes",
-    "cheers",
-    "thanks",
-    "many thanks",
-    "thank you",
-    "thank you very much",
-    "thanks in advance",
-    "thanks again",
-    "thanks a lot",
-    "sincerely",
-    "yours",
-    "yours sincerely",
-    "yours truly",
-    "yours faithfully",
-    "greetings",
-    "best greetings",
-    "friendly greetings",
-    "all the best",
-];
-
-/// Words that show that a short last part is no signature.
-const TRADE_WORDS: &[&str] = &[
-    "brace", "bracing", "fistmele", "string", "strings", "bow", "turns", "twists", "twist", "shots",
-    "arrows", "serving", "loop", "loops", "inch", "inches", "lbs", "draw", "length", "amo", "ps", "nock",
-    "limb", "limbs",
-];
 
 /// Most lines of a signature without a mark, and most characters of each.
 const SIGNATURE: (usize, usize) = (8, 70);
@@ -155,59 +108,62 @@ impl Joined {
     }
 }
 
-fn passages(lines: &[String], parts: &[Part]) -> Vec<Passage> {
-    let mut passages = Vec::new();
-    let mut new = Joined::default();
-    let (mut text, mut place, mut voice) = (Joined::default(), None, Voice::Said);
-    let mut question = String::new();
-    let mut is_quoting = false;
-    let mut numbers = Vec::new();
-    let mut close = |text: &mut Joined,
-                     place: &mut Option<usize>,
-                     lines: &mut Vec<usize>,
-                     voice: Voice,
-                     question: &str| {
-        let text = std::mem::take(text).text;
-        let (place, lines) = (place.take(), std::mem::take(lines));
-        if !text.is_empty() {
-            passages.push(Passage { voice, question: question.to_owned(), text, place, lines });
+/// The parts that are read, while they are put together.
+#[derive(Default)]
+struct Passages {
+    done: Vec<Passage>,
+    voice: Option<Voice>,
+    question: String,
+    text: Joined,
+    place: Option<usize>,
+    lines: Vec<usize>,
+}
+
+impl Passages {
+    fn close(&mut self) {
+        let (text, place) = (std::mem::take(&mut self.text).text, self.place.take());
+        let lines = std::mem::take(&mut self.lines);
+        if let (Some(voice), false) = (self.voice, text.is_empty()) {
+            self.done.push(Passage { voice, question: self.question.clone(), text, place, lines });
         }
-    };
+    }
+}
+
+fn passages(lines: &[String], parts: &[Part]) -> Vec<Passage> {
+    let (mut new, mut passages, mut is_quoting) = (Joined::default(), Passages::default(), false);
     for (number, (line, part)) in lines.iter().zip(parts).enumerate() {
-        let next = match part {
-            Part::New if question.is_empty() => Voice::Said,
+        let voice = match part {
+            Part::New if passages.question.is_empty() => Voice::Said,
             Part::New | Part::Between => Voice::Answer,
             Part::Forwarded => Voice::Forwarded,
             Part::Quoted | Part::Cut => {
                 let quoted = line.trim_start_matches(['>', ' ', '|']);
-                close(&mut text, &mut place, &mut numbers, voice, &question);
+                passages.close();
                 if *part == Part::Quoted || !quoted.is_empty() {
                     if !is_quoting {
-                        question.clear();
+                        passages.question.clear();
                     }
                     if *part == Part::Quoted || quoted.ends_with('?') {
-                        question = last_question(&format!("{question} {quoted}"));
+                        passages.question = last_question(&format!("{} {quoted}", passages.question));
                     }
                     is_quoting = true;
                 }
                 continue;
             }
         };
-        if next != voice {
-            close(&mut text, &mut place, &mut numbers, voice, &question);
+        if passages.voice != Some(voice) {
+            passages.close();
+            passages.voice = Some(voice);
         }
-        voice = next;
-        if !line.is_empty() {
-            is_quoting = false;
-        }
+        is_quoting &= line.is_empty();
         let at = if *part == Part::New { new.push(line) } else { None };
-        if text.push(line).is_some() {
-            place = place.or(at);
-            numbers.push(number + 1);
+        if passages.text.push(line).is_some() {
+            passages.place = passages.place.or(at);
+            passages.lines.push(number + 1);
         }
     }
-    close(&mut text, &mut place, &mut numbers, voice, &question);
-    passages
+    passages.close();
+    passages.done
 }
 
 /// What a quoted part asks last: its last sentence with a question mark, else its end.
@@ -267,7 +223,7 @@ fn mark_history(lines: &[String], parts: &mut [Part]) {
     }
 }
 
-fn set(parts: &mut [Part], range: std::ops::Range<usize>, with: Part) {
+fn set(parts: &mut [Part], range: Range<usize>, with: Part) {
     if let Some(cut) = parts.get_mut(range) {
         cut.fill(with);
     }
@@ -305,8 +261,7 @@ const LONGEST_ANSWER: usize = 12;
 
 fn is_typed_answer(line: &str) -> bool {
     let first = line.split(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
-    let is_answer = line.contains(|c: char| c.is_ascii_digit())
-        || matches!(first.as_str(), "yes" | "no" | "none" | "not" | "never" | "nothing" | "nope");
+    let is_answer = line.contains(|c: char| c.is_ascii_digit()) || holds("answers", &first);
     is_answer
         && !line.ends_with(['?', ':'])
         && line.split_whitespace().count() <= LONGEST_ANSWER
@@ -319,29 +274,19 @@ fn trimmed_mark(line: &str) -> String {
 
 fn is_forward_mark(line: &str) -> bool {
     let line = trimmed_mark(line);
-    line.chars().count() < 60
-        && [
-            "forwarded message",
-            "begin forwarded message",
-            "forwarded by",
-            "forwarded mail",
-            "weitergeleitete nachricht",
-            "message transféré",
-        ]
-        .iter()
-        .any(|mark| line.starts_with(mark))
+    line.chars().count() < 60 && list("forwards").iter().any(|mark| line.starts_with(mark))
 }
 
 fn is_history_mark(line: &str) -> bool {
     let line = trimmed_mark(line);
-    line.chars().count() < 60 && HISTORY_MARKS.contains(&line.as_str())
+    line.chars().count() < 60 && holds("history", &line)
 }
 
 /// Whether at least three headers of a mail, the first of them its sender, stand here in a row.
 fn is_header_block(lines: &[String], at: usize) -> bool {
     let is_header = |line: &String| {
         let line = line.trim_start_matches('*').to_lowercase();
-        HEADER_LABELS
+        list("headers")
             .iter()
             .any(|label| line.starts_with(label) || line.starts_with(&label.replace(':', "*:")))
     };
@@ -353,8 +298,7 @@ fn is_header_block(lines: &[String], at: usize) -> bool {
 /// How many lines the "On … wrote:" that begins at `at` takes, if one does.
 fn attribution(lines: &[String], at: usize) -> Option<usize> {
     let first = lines.get(at)?;
-    let begins =
-        ["On ", "Am ", "Le ", "El ", "Il ", "Op ", "> On "].iter().any(|word| first.starts_with(word));
+    let begins = first.split_once(' ').is_some_and(|(word, _)| holds("attributions", word));
     let mut joined = String::new();
     for length in 1..=3 {
         let line = lines.get(at + length - 1).filter(|line| !line.is_empty())?;
@@ -418,7 +362,7 @@ fn is_sent_from(line: &str) -> bool {
 fn is_closing(line: &str) -> bool {
     let (words, name) = line.split_once(',').unwrap_or((line, ""));
     let words = words.trim_end_matches(['.', '!', ' ']).to_lowercase();
-    name.split_whitespace().count() <= 3 && CLOSINGS.contains(&words.as_str())
+    name.split_whitespace().count() <= 3 && holds("closings", &words)
 }
 
 /// Whether lines from a closing on are no more than that and a signature.
@@ -427,7 +371,7 @@ fn is_signature<'a>(lines: impl Iterator<Item = &'a str>) -> bool {
     for line in lines.filter(|line| !line.is_empty()) {
         count += 1;
         let speaks_of_trade =
-            line.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| TRADE_WORDS.contains(&word));
+            line.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| holds("trade", word));
         if count > SIGNATURE.0 + 1 || line.chars().count() > SIGNATURE.1 || speaks_of_trade {
             return false;
         }

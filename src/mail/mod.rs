@@ -1,49 +1,35 @@
 //! Reading an archer's e-mail, and proposing what it says.
 //!
-//! [`read_mail`] takes the bytes of a mail apart and keeps who says what in it; [`propose`] reads
-//! that. A mail runs through these in this order: `shield` refuses what is built to do harm,
-//! `message`, `body` and `html` make text of it (`pasted` of what somebody copied), `letter` parts
-//! that into what is new, what answers a question of ours, what was passed on and what was only
-//! quoted; `tokens`, `noise`, `numbers` and `number_words` find where numbers begin and end (what
-//! they are, the readers of `quantity` say); `context` and `features` put down what stands around
-//! each; `weighed` says by learned weights what it is likely to be; `compose` makes of that what
-//! the mail says, sure or likely; `symptoms` and `bow` look for words in rows of lists; `questions`
-//! and `proposal` give it out. Words are data (`lists/*.txt`), and so are the weights, which
-//! `tests/all/mail_corpus.rs` learns from marked mails.
+//! In goes a mail, as bytes or as pasted text; out comes a [`Proposal`]: of which kind the mail is, what
+//! it says for sure, what it likely says, and what is to be asked, each with its words. The files run in
+//! this order: `message` takes mails out of files and mailboxes, `parts` makes text of their parts, and
+//! `form` reads our form out of it; `letter` parts the rest into own words, answers to quoted questions,
+//! and what is passed on or only quoted. `tokens`, `noise` and `numbers` find where numbers begin and end
+//! (their values are read by `quantity`), `context` the sentences, clauses and numbers bound to each
+//! other; `features` puts down what stands around each number, `amounts` weighs that and puts together
+//! what is said, and `settle` says what is sure. `symptoms` looks for what is told in words; `proposal`
+//! gives all of it out. Words and weights are data (`lists`); `tests/all/mail_corpus.rs` learns the latter.
 
-mod body;
-mod bow;
-mod clauses;
-mod compose;
+mod amounts;
 mod context;
 mod features;
 mod form;
-#[cfg(test)]
-mod hostile_tests;
-mod html;
 mod letter;
-mod mailbox;
+mod lists;
 mod message;
 mod noise;
-mod number_words;
 mod numbers;
-mod pasted;
-mod patterns;
+mod parts;
 mod proposal;
-mod questions;
-mod references;
-mod shield;
+mod settle;
 mod symptoms;
 #[cfg(test)]
-mod table_tests;
-mod taught;
+mod tests;
 mod tokens;
-mod weighed;
 
+pub use features::{Lesson, Spot, lessons, meanings};
 pub use form::{FormDoubt, FormSays};
-pub use mailbox::Mailbox;
-pub use message::{LARGEST_MAIL, Mail, MailError, read_mail, sent_on_of};
-pub use pasted::read_pasted;
-pub use proposal::{Fact, Found, Proposal, brace_symptom, propose, references_in};
-pub use questions::{ALL_TURNS, About, Ambiguous, MOST_QUESTIONS};
-pub use taught::{Lesson, Spot, lessons, meanings};
+pub use message::{LARGEST_MAIL, Mail, MailError, Mailbox, read_mail, read_pasted, sent_on_of};
+pub use proposal::{
+    ALL_TURNS, About, Ambiguous, Fact, Found, MOST_QUESTIONS, Proposal, brace_symptom, propose, references_in,
+};

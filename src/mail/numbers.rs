@@ -1,7 +1,8 @@
-//! Numbers as an archer writes them, with their units and ranges, among the words around them.
+//! Numbers as an archer writes them, in digits and in words, with their units, among the words around them.
 
-use super::number_words::{fraction, slashed, whole};
-use super::tokens::{Kind, Token};
+use super::lists::{holds, list};
+use super::tokens::{Kind, Row, Token};
+use crate::quantity::MILLIMETRES_PER_INCH;
 
 /// How a number was written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,6 +25,29 @@ pub(super) struct Value {
     pub(super) shape: Shape,
 }
 
+impl Value {
+    fn new(size: f64, shape: Shape) -> Self {
+        Self { written: format!("{size}"), size, shape }
+    }
+
+    /// A whole number and a fraction below one.
+    fn mixed(&self, (above, below): (u32, u32)) -> Self {
+        Self {
+            written: format!("{} {above}/{below}", self.written),
+            size: self.size + f64::from(above) / f64::from(below),
+            shape: Shape::Mixed,
+        }
+    }
+
+    fn spelled(&self, unit: Measured) -> String {
+        if unit == Measured::Metre {
+            format!("{} mm", (self.size * 10_000.0).round() / 10.0)
+        } else {
+            format!("{} {}", self.written, unit.written())
+        }
+    }
+}
+
 /// A number.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Number {
@@ -38,14 +62,13 @@ pub(super) struct Number {
 impl Number {
     /// The value as the readers of quantities take it, in its unit or in another.
     pub(super) fn spelled(&self, unit: Measured) -> String {
-        spelled(&self.value, unit)
+        self.value.spelled(unit)
     }
 
     /// The range of what it may be more or less.
     pub(super) fn spread_range(&self, unit: Measured) -> Option<String> {
         let half = self.spread.as_ref()?.size;
-        let end =
-            |size: f64| spelled(&Value { written: format!("{size}"), size, shape: Shape::Decimal }, unit);
+        let end = |size: f64| Value::new(size, Shape::Decimal).spelled(unit);
         Some(format!("{} to {}", end(self.value.size - half), end(self.value.size + half)))
     }
 
@@ -53,19 +76,11 @@ impl Number {
     pub(super) fn inches(&self, unit: Measured) -> f64 {
         match unit {
             Measured::Foot => self.value.size * 12.0,
-            Measured::Cm => self.value.size / 2.54,
-            Measured::Mm => self.value.size / 25.4,
-            Measured::Metre => self.value.size / 0.0254,
+            Measured::Cm => self.value.size / (MILLIMETRES_PER_INCH / 10.0),
+            Measured::Mm => self.value.size / MILLIMETRES_PER_INCH,
+            Measured::Metre => self.value.size / (MILLIMETRES_PER_INCH / 1000.0),
             _ => self.value.size,
         }
-    }
-}
-
-fn spelled(value: &Value, unit: Measured) -> String {
-    if unit == Measured::Metre {
-        format!("{} mm", (value.size * 10_000.0).round() / 10.0)
-    } else {
-        format!("{} {}", value.written, unit.written())
     }
 }
 
@@ -114,22 +129,22 @@ impl Item {
 
 /// The tokens with their numbers put together.
 pub(super) fn items(tokens: &[Token]) -> Vec<Item> {
+    let row = Row(tokens);
     let mut items: Vec<Item> = Vec::new();
     let mut at = 0;
-    while let Some(token) = tokens.get(at) {
-        if let Some((number, start, end)) = number_at(tokens, at) {
-            let last = tokens.get(end - 1).map_or(token.end, |last| last.end);
-            let first = tokens.get(start).map_or(token.start, |first| first.start);
-            if start < at {
-                items.pop();
-            }
-            items.push(Item { what: What::Number(number), start: first, end: last, spaced: token.spaced });
+    while let Some(token) = row.get(at) {
+        if let Some((number, end)) = number_at(row, at) {
+            // Its sign was taken for a mark.
+            let signed = number.sign.and_then(|_| items.pop());
+            let start = signed.map_or(token.start, |sign| sign.start);
+            let last = row.get(end - 1).map_or(token.end, |last| last.end);
+            items.push(Item { what: What::Number(number), start, end: last, spaced: token.spaced });
             at = end;
             continue;
         }
         let what = match token.kind {
             Kind::Word => What::Word(token.text.clone()),
-            Kind::Mark('-') if tokens.get(at + 1).is_some_and(|next| next.is_mark('>') && !next.spaced) => {
+            Kind::Mark('-') if row.is_mark(at + 1, &['>']) && row.touches(at + 1) => {
                 at += 1;
                 What::Mark('→')
             }
@@ -144,188 +159,252 @@ pub(super) fn items(tokens: &[Token]) -> Vec<Item> {
     items
 }
 
-/// The number at `at`: itself, where it starts (a sign may stand before), and where it ends.
-fn number_at(tokens: &[Token], at: usize) -> Option<(Number, usize, usize)> {
-    let (value, mut unit, mut end) = measured(tokens, at)?;
-    let sign = sign_before(tokens, at);
-    let start = if sign.is_some() { at - 1 } else { at };
-    let mut spread = None;
-    if let Some(next) = plus_minus(tokens, end)
-        && let Some((half, half_unit, after)) = measured(tokens, next)
-    {
-        unit = half_unit.or(unit);
-        end = after;
-        spread = Some(half);
-    }
-    Some((Number { value, unit, sign, spread }, start, end))
+/// The number at `at`, with the sign before it, and where it ends.
+fn number_at(row: Row<'_>, at: usize) -> Option<(Number, usize)> {
+    let (value, unit, end) = measured(row, at)?;
+    let sign = sign_before(row, at);
+    Some(match plus_minus(row, end).and_then(|next| measured(row, next)) {
+        Some((half, half_unit, after)) => {
+            (Number { value, unit: half_unit.or(unit), sign, spread: Some(half) }, after)
+        }
+        None => (Number { value, unit, sign, spread: None }, end),
+    })
 }
 
-fn sign_before(tokens: &[Token], at: usize) -> Option<char> {
-    let sign = tokens.get(at.checked_sub(1)?)?;
-    let touches = tokens.get(at).is_some_and(|token| !token.spaced);
+fn sign_before(row: Row<'_>, at: usize) -> Option<char> {
+    let sign = row.get(at.checked_sub(1)?)?;
     let stands_free = sign.spaced
-        || at
-            .checked_sub(2)
-            .and_then(|before| tokens.get(before))
-            .is_none_or(|before| matches!(before.kind, Kind::Mark('(' | ':' | '=' | '|') | Kind::Break));
+        || row
+            .kind_before(at, 2)
+            .is_none_or(|before| matches!(before, Kind::Mark('(' | ':' | '=' | '|') | Kind::Break));
     match sign.kind {
-        Kind::Mark(c @ ('+' | '-')) if touches && stands_free => Some(c),
+        Kind::Mark(c @ ('+' | '-')) if row.touches(at) && stands_free => Some(c),
         _ => None,
     }
 }
 
 /// Where the number behind a plus-minus begins.
-fn plus_minus(tokens: &[Token], at: usize) -> Option<usize> {
-    let is_mark = |at: usize, mark: char| tokens.get(at).is_some_and(|token| token.is_mark(mark));
-    let is_row = |words: &[&str]| {
-        words
-            .iter()
-            .enumerate()
-            .all(|(place, word)| tokens.get(at + place).is_some_and(|token| token.is_word(word)))
-    };
-    if is_row(&["give", "or", "take"]) || is_row(&["plus", "or", "minus"]) {
+fn plus_minus(row: Row<'_>, at: usize) -> Option<usize> {
+    let stands = |words: [&str; 3]| (at..).zip(words).all(|(at, word)| row.is_word(at, &[word]));
+    if stands(["give", "or", "take"]) || stands(["plus", "or", "minus"]) {
         return Some(at + 3);
     }
-    if is_mark(at, '±') {
+    if row.is_mark(at, &['±']) {
         return Some(at + 1);
     }
-    let stroke = usize::from(is_mark(at + 1, '/'));
-    (is_mark(at, '+') && is_mark(at + 1 + stroke, '-')).then_some(at + 2 + stroke)
+    let stroke = usize::from(row.is_mark(at + 1, &['/']));
+    (row.is_mark(at, &['+']) && row.is_mark(at + 1 + stroke, &['-'])).then_some(at + 2 + stroke)
 }
 
 /// A value with its unit, and where it ends.
-fn measured(tokens: &[Token], at: usize) -> Option<(Value, Option<Measured>, usize)> {
-    let (mut value, mut end) = value_at(tokens, at)?;
-    let unit = unit_at(tokens, end, at, value.shape);
-    if let Some((_, after)) = unit {
-        end = after;
-    }
-    let unit = unit.map(|(unit, _)| unit);
-    if unit == Some(Measured::Foot) && value.shape == Shape::Whole {
+fn measured(row: Row<'_>, at: usize) -> Option<(Value, Option<Measured>, usize)> {
+    let (value, end) = value_at(row, at)?;
+    let Some((unit, end)) = unit_at(row, end, at, value.shape) else {
+        return Some((value, None, end));
+    };
+    let and = usize::from(row.is_word(end, &["and"]));
+    // Where the inches end, whether their unit stands behind them or not.
+    let behind_inches = |after: usize, from: usize, shape: Shape| match unit_at(row, after, from, shape) {
+        Some((Measured::Inch, after)) => after,
+        _ => after,
+    };
+    let more = match unit {
+        _ if value.shape != Shape::Whole => None,
         // 5' 2 1/2"
-        let hyphen = usize::from(tokens.get(end).is_some_and(|token| token.is_mark('-') && !token.spaced));
-        if let Some((inches, after)) = value_at(tokens, end + hyphen).filter(|(inches, _)| inches.size < 12.0)
-        {
-            let after = match unit_at(tokens, after, end, inches.shape) {
-                Some((Measured::Inch, after)) => after,
-                _ => after,
-            };
-            let size = value.size * 12.0 + inches.size;
-            let value = Value { written: format!("{size}"), size, shape: Shape::Mixed };
-            return Some((value, Some(Measured::Inch), after));
+        Measured::Foot => {
+            let hyphen = usize::from(row.is_mark(end, &['-']) && row.touches(end));
+            value_at(row, end + hyphen).filter(|(inches, _)| inches.size < 12.0).map(|(inches, after)| {
+                let sum = Value::new(value.size * 12.0 + inches.size, Shape::Mixed);
+                (sum, Measured::Inch, behind_inches(after, end, inches.shape))
+            })
         }
-    }
-    if unit == Some(Measured::Cm) && value.shape == Shape::Whole {
         // 19 cm and 3 mm
-        let link = usize::from(tokens.get(end).is_some_and(|token| token.is_word("and")));
-        if let Some((parts, after)) = value_at(tokens, end + link).filter(|(parts, _)| parts.size < 10.0)
-            && let Some((Measured::Mm, after)) = unit_at(tokens, after, end + link, parts.shape)
-        {
-            let size = value.size + parts.size / 10.0;
-            return Some((Value { written: format!("{size}"), size, shape: Shape::Decimal }, unit, after));
+        Measured::Cm => {
+            value_at(row, end + and).filter(|(parts, _)| parts.size < 10.0).and_then(|(parts, after)| {
+                match unit_at(row, after, end + and, parts.shape) {
+                    Some((Measured::Mm, after)) => {
+                        Some((Value::new(value.size + parts.size / 10.0, Shape::Decimal), unit, after))
+                    }
+                    _ => None,
+                }
+            })
         }
-    }
-    if unit == Some(Measured::Inch) && value.shape == Shape::Whole {
         // 7 inches and 3/4, seven inches and a half
-        if let Some((parts, after)) = fraction(tokens, end).or_else(|| slashed(tokens, end))
-            && parts.0 < parts.1
-            && tokens
-                .get(end)
-                .is_some_and(|token| token.is_word("and") || token.is_mark('&') || token.kind == Kind::Number)
-        {
-            value = mixed(&value, parts)?;
-            end = match unit_at(tokens, after, end, Shape::Mixed) {
-                Some((Measured::Inch, after)) => after,
-                _ => after,
-            };
-        }
-    }
-    Some((value, unit, end))
-}
-
-fn mixed(whole: &Value, (above, below): (u32, u32)) -> Option<Value> {
-    (below != 0).then(|| Value {
-        written: format!("{} {above}/{below}", whole.written),
-        size: whole.size + f64::from(above) / f64::from(below),
-        shape: Shape::Mixed,
-    })
+        Measured::Inch if and == 1 || row.is_mark(end, &['&']) || row.is_number(end) => fraction(row, end)
+            .or_else(|| slashed(row, end))
+            .filter(|((above, below), _)| above < below)
+            .map(|(parts, after)| (value.mixed(parts), unit, behind_inches(after, end, Shape::Mixed))),
+        _ => None,
+    };
+    let (value, unit, end) = more.unwrap_or((value, unit, end));
+    Some((value, Some(unit), end))
 }
 
 /// A number without its unit, and where it ends.
-fn value_at(tokens: &[Token], at: usize) -> Option<(Value, usize)> {
-    let token = tokens.get(at)?;
+fn value_at(row: Row<'_>, at: usize) -> Option<(Value, usize)> {
+    let token = row.get(at)?;
+    let with_fraction = |value: Value, part: Option<((u32, u32), usize)>, end: usize| match part
+        .filter(|((above, below), _)| above < below)
+    {
+        Some((parts, after)) => (value.mixed(parts), after),
+        None => (value, end),
+    };
     match token.kind {
-        Kind::Vulgar(above, below) => Some((
-            Value {
-                written: format!("{above}/{below}"),
-                size: f64::from(above) / f64::from(below),
-                shape: Shape::Proper,
-            },
-            at + 1,
-        )),
+        Kind::Vulgar(above, below) => {
+            let size = f64::from(above) / f64::from(below);
+            Some((Value { written: format!("{above}/{below}"), size, shape: Shape::Proper }, at + 1))
+        }
         Kind::Word => {
-            let (value, end) = whole(tokens, at)?;
-            let value = whole_value(f64::from(value), value.to_string());
-            match fraction(tokens, end).filter(|((above, below), _)| above < below) {
-                Some((parts, after)) => Some((mixed(&value, parts)?, after)),
-                None => Some((value, end)),
-            }
+            let (value, end) = whole(row, at)?;
+            Some(with_fraction(Value::new(value.into(), Shape::Whole), fraction(row, end), end))
         }
         Kind::Number if token.text.contains(['.', ',']) => {
-            let written = token.text.replace(',', ".");
-            let size: f64 = format!("0{written}").parse().ok()?;
+            let size: f64 = format!("0{}", token.text.replace(',', ".")).parse().ok()?;
             Some((Value { written: token.text.clone(), size, shape: Shape::Decimal }, at + 1))
         }
-        Kind::Number => digits_at(tokens, at, &token.text),
+        Kind::Number => {
+            // "21/22" are two heights in centimetres and no fraction.
+            let is_pair = |above: u32, below: u32| {
+                above >= 12 && above < below && below <= above + 3 && below < 30 && below != 16
+            };
+            let digits = &token.text;
+            if let Some(((above, below), end)) =
+                slashed(row, at).filter(|((above, below), _)| !is_pair(*above, *below))
+            {
+                let size = if below == 0 { 0.0 } else { f64::from(above) / f64::from(below) };
+                let shape = if above < below { Shape::Proper } else { Shape::Improper };
+                return Some((Value { written: format!("{digits}/{below}"), size, shape }, end));
+            }
+            let value = Value { written: digits.clone(), size: digits.parse().ok()?, shape: Shape::Whole };
+            // "3 dozen", "2 hundred"
+            let times = row.get(at + 1).filter(|token| token.kind == Kind::Word);
+            let times = times.and_then(|token| match token.text.as_str() {
+                "dozen" => Some(12.0),
+                "hundred" => Some(100.0),
+                "thousand" | "k" => Some(1000.0),
+                _ => None,
+            });
+            if let Some(times) = times {
+                return Some((Value::new(value.size * times, Shape::Whole), at + 2));
+            }
+            // "7-3/4": the hyphen touches both.
+            let is_hyphenated = row.is_mark(at + 1, &['-']) && row.touches(at + 1) && row.touches(at + 2);
+            let next = at + 1 + usize::from(is_hyphenated);
+            let part = match row.get(next).map(|token| token.kind) {
+                Some(Kind::Vulgar(above, below)) => Some(((above, below), next + 1)),
+                _ => slashed(row, next),
+            };
+            let part = part.filter(|((above, below), _)| above < below).or_else(|| fraction(row, at + 1));
+            Some(with_fraction(value, part, at + 1))
+        }
         _ => None,
     }
 }
 
-fn whole_value(size: f64, written: String) -> Value {
-    Value { written, size, shape: Shape::Whole }
+/// A whole number in words at `at`, and where it ends.
+fn whole(row: Row<'_>, at: usize) -> Option<(u32, usize)> {
+    if row.is_word(at, &["half"]) {
+        let article = usize::from(row.is_word(at + 1, &["a"]));
+        return row.is_word(at + 1 + article, &["dozen"]).then_some((6, at + 2 + article));
+    }
+    if row.is_word(at, &["a"]) && row.is_word(at + 1, &["couple", "pair"]) {
+        return Some((2, at + 2));
+    }
+    let (value, next) = hundreds(row, at)?;
+    if row.is_word(next, &["dozen"]) {
+        return Some((value * 12, next + 1));
+    }
+    if !row.is_word(next, &["thousand"]) {
+        return Some((value, next));
+    }
+    let rest = next + 1 + usize::from(row.is_word(next + 1, &["and"]));
+    match hundreds(row, rest).filter(|(value, _)| !row.is_word(rest, &["a", "an", "one"]) && *value < 1000) {
+        Some((rest, end)) => Some((value * 1000 + rest, end)),
+        None => Some((value * 1000, next + 1)),
+    }
 }
 
-fn digits_at(tokens: &[Token], at: usize, digits: &str) -> Option<(Value, usize)> {
-    // "21/22" are two heights in centimetres and no fraction.
-    let is_pair = |above: u32, below: u32| {
-        above >= 12 && above < below && below <= above + 3 && below < 30 && below != 16
-    };
-    if let Some(((above, below), end)) =
-        slashed(tokens, at).filter(|((above, below), _)| !is_pair(*above, *below))
-    {
-        let size = if below == 0 { 0.0 } else { f64::from(above) / f64::from(below) };
-        let shape = if above < below { Shape::Proper } else { Shape::Improper };
-        return Some((Value { written: format!("{digits}/{below}"), size, shape }, end));
+fn hundreds(row: Row<'_>, at: usize) -> Option<(u32, usize)> {
+    let (value, next) = below_hundred(row, at)?;
+    if !row.is_word(next, &["hundred"]) {
+        return Some((value, next));
     }
-    let value = whole_value(digits.parse().ok()?, digits.to_owned());
-    // "3 dozen", "2 hundred"
-    let times = tokens.get(at + 1).filter(|token| token.kind == Kind::Word).and_then(|token| {
-        match token.text.as_str() {
-            "dozen" => Some(12.0),
-            "hundred" => Some(100.0),
-            "thousand" | "k" => Some(1000.0),
-            _ => None,
-        }
-    });
-    if let Some(times) = times {
-        let size = value.size * times;
-        return Some((whole_value(size, format!("{size}")), at + 2));
+    let rest = next + 1 + usize::from(row.is_word(next + 1, &["and"]));
+    Some(match tens_and_ones(row, rest) {
+        Some((rest, end)) => (value * 100 + rest, end),
+        None => (value * 100, next + 1),
+    })
+}
+
+fn below_hundred(row: Row<'_>, at: usize) -> Option<(u32, usize)> {
+    if row.is_word(at, &["a", "an", "one"]) {
+        let is_one = row.is_word(at, &["one"]);
+        let is_with_fraction = is_one && fraction(row, at + 1).is_some();
+        // "Let one go", "took one out"
+        let is_turned = is_one && row.is_word_before(at, 1, list("turned"));
+        let is_counted = row.is_word(at + 1, list("counted")) || is_with_fraction || is_turned;
+        return is_counted.then_some((1, at + 1));
     }
-    // "7-3/4": the hyphen touches both.
-    let is_hyphenated = tokens.get(at + 1).is_some_and(|token| token.is_mark('-') && !token.spaced)
-        && tokens.get(at + 2).is_some_and(|token| !token.spaced);
-    let next = at + 1 + usize::from(is_hyphenated);
-    let part = match tokens.get(next).map(|token| token.kind) {
-        Some(Kind::Vulgar(above, below)) => Some(((above, below), next + 1)),
-        _ => slashed(tokens, next),
-    };
-    match part.filter(|((above, below), _)| above < below) {
-        Some((parts, end)) => Some((mixed(&value, parts)?, end)),
-        None => match fraction(tokens, at + 1).filter(|((above, below), _)| above < below) {
-            Some((parts, end)) => Some((mixed(&value, parts)?, end)),
-            None => Some((value, at + 1)),
-        },
+    if row.is_word(at, &["hundred", "thousand"]) {
+        return Some((1, at));
     }
+    tens_and_ones(row, at)
+}
+
+/// The place of a word in a list.
+fn place_in(row: Row<'_>, at: usize, of: &str) -> Option<u32> {
+    let token = row.get(at).filter(|token| token.kind == Kind::Word)?;
+    u32::try_from(list(of).iter().position(|word| *word == token.text)?).ok()
+}
+
+fn tens_and_ones(row: Row<'_>, at: usize) -> Option<(u32, usize)> {
+    if let Some(tens) = place_in(row, at, "tens") {
+        let ones = place_in(row, at + 1, "ones").filter(|ones| (1..10).contains(ones));
+        return Some(((tens + 2) * 10 + ones.unwrap_or(0), at + 1 + usize::from(ones.is_some())));
+    }
+    place_in(row, at, "ones").map(|value| (value, at + 1))
+}
+
+/// What a word for a part makes one into.
+fn parts_of(row: Row<'_>, at: usize) -> Option<u32> {
+    let token = row.get(at).filter(|token| token.kind == Kind::Word)?;
+    Some(match token.text.as_str() {
+        "half" | "halves" => 2,
+        "third" | "thirds" => 3,
+        "quarter" | "quarters" => 4,
+        "eighth" | "eighths" => 8,
+        "sixteenth" | "sixteenths" => 16,
+        _ => return None,
+    })
+}
+
+/// The fraction that follows a whole number at `at`: "and a half", "& 3/4", "three quarters".
+fn fraction(row: Row<'_>, at: usize) -> Option<((u32, u32), usize)> {
+    let is_linked = row.is_mark(at, &['&']) || row.is_word(at, &["and"]);
+    let start = at + usize::from(is_linked);
+    if is_linked && let Some(Kind::Vulgar(above, below)) = row.get(start).map(|token| token.kind) {
+        return Some(((above, below), start + 1));
+    }
+    if is_linked && let Some((parts, end)) = slashed(row, start) {
+        return Some((parts, end));
+    }
+    let above = row.whole(start).or_else(|| place_in(row, start, "ones"));
+    let above = above.or_else(|| (is_linked && row.is_word(start, &["a", "an"])).then_some(1));
+    if let (Some(above), Some(below)) = (above, parts_of(row, start + 1)) {
+        return (above < below).then_some(((above, below), start + 2));
+    }
+    // "seven and half"
+    let below = parts_of(row, start).filter(|_| is_linked)?;
+    Some(((1, below), start + 1))
+}
+
+/// 3/4 and 7/8ths.
+fn slashed(row: Row<'_>, at: usize) -> Option<((u32, u32), usize)> {
+    let above = row.whole(at)?;
+    let is_stroke = row.is_mark(at + 1, &['/']) && row.touches(at + 1) && row.touches(at + 2);
+    let below = row.whole(at + 2).filter(|_| is_stroke)?;
+    let ending = row.touches(at + 3) && row.is_word(at + 3, &["th", "ths", "s"]);
+    Some(((above, below), at + 3 + usize::from(ending)))
 }
 
 /// A unit behind a number.
@@ -342,6 +421,18 @@ pub(super) enum Measured {
 }
 
 impl Measured {
+    /// Each with the list of the words for it.
+    const WORDS: [(&str, Self); 8] = [
+        ("inch", Self::Inch),
+        ("foot", Self::Foot),
+        ("cm", Self::Cm),
+        ("mm", Self::Mm),
+        ("metre", Self::Metre),
+        ("pound", Self::Pound),
+        ("kilogram", Self::Kilogram),
+        ("newton", Self::Newton),
+    ];
+
     pub(super) fn is_length(self) -> bool {
         !matches!(self, Self::Pound | Self::Kilogram | Self::Newton)
     }
@@ -359,78 +450,46 @@ impl Measured {
     }
 }
 
-/// Words that can follow "in" where it means inches.
-#[rustfmt::skip]
-const AFTER_INCHES: &[&str] = &[
-    "long", "bow", "recurve", "longbow", "selfbow", "flatbow", "string", "bowstring", "brace", "to",
-    "and", "but", "or", "now", "is", "was", "for", "at", "from", "as", "when", "with", "which", "high",
-    "draw", "amo", "on", "after", "before", "so", "instead", "too", "low", "lower", "higher", "longer",
-    "shorter", "loaded", "riser", "measured",
-];
-
 /// The unit at `at`, and where it ends; `from` is where its number begins.
-pub(super) fn unit_at(tokens: &[Token], at: usize, from: usize, shape: Shape) -> Option<(Measured, usize)> {
-    let token = tokens.get(at)?;
+fn unit_at(row: Row<'_>, at: usize, from: usize, shape: Shape) -> Option<(Measured, usize)> {
+    let token = row.get(at)?;
     let unit = match token.kind {
-        Kind::Mark('"') if !is_closing_quote(tokens, at, from) => Measured::Inch,
-        Kind::Mark('\'') if !token.spaced && !is_closing_quote(tokens, at, from) => Measured::Foot,
+        Kind::Mark('"') if !is_closing_quote(row, at, from) => Measured::Inch,
+        Kind::Mark('\'') if !token.spaced && !is_closing_quote(row, at, from) => Measured::Foot,
         Kind::Mark('#') => Measured::Pound,
-        Kind::Word => match token.text.as_str() {
-            "in" if is_inches(tokens, at, shape) => Measured::Inch,
-            "inch" | "inches" | "ins" | "inchs" | "inche" => Measured::Inch,
-            "ft" | "foot" | "feet" => Measured::Foot,
-            "cm" | "cms" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Measured::Cm,
-            "mm" | "mms" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Measured::Mm,
-            "m" | "metre" | "metres" | "meter" | "meters" => Measured::Metre,
-            "lb" | "lbs" | "lbf" | "pound" | "pounds" => Measured::Pound,
-            "kg" | "kgs" | "kgf" | "kilo" | "kilos" => Measured::Kilogram,
-            "n" | "newton" | "newtons" => Measured::Newton,
-            _ => return None,
-        },
+        Kind::Word if token.text == "in" && is_inches(row, at, shape) => Measured::Inch,
+        Kind::Word => Measured::WORDS.iter().find(|(words, _)| holds(words, &token.text))?.1,
         _ => return None,
     };
     // The point of an abbreviation, where no sentence begins behind it.
     let is_abbreviation = token.is_any(&["in", "ft", "lb", "lbs", "ins"]);
-    let has_point =
-        is_abbreviation && tokens.get(at + 1).is_some_and(|next| next.is_mark('.') && !next.spaced);
-    let goes_on = tokens.get(at + 2).is_some_and(|next| {
-        matches!(next.kind, Kind::Mark(',' | '(' | ')' | ';')) || next.is_any(AFTER_INCHES)
-    });
+    let has_point = is_abbreviation && row.is_mark(at + 1, &['.']) && row.touches(at + 1);
+    let goes_on = row.is_mark(at + 2, &[',', '(', ')', ';']) || row.is_word(at + 2, list("after-inches"));
     Some((unit, at + 1 + usize::from(has_point && goes_on)))
 }
 
 /// Whether "in" behind a number means inches and not the preposition.
-fn is_inches(tokens: &[Token], at: usize, shape: Shape) -> bool {
-    if tokens.get(at).is_some_and(|token| !token.spaced) {
+fn is_inches(row: Row<'_>, at: usize, shape: Shape) -> bool {
+    if row.touches(at) {
         return true;
     }
     // "6 in" may be six turns in; without its unit six is six inches where it is a length.
-    if shape == Shape::Whole {
-        return false;
-    }
-    match tokens.get(at + 1) {
-        None => true,
-        Some(next) => match next.kind {
-            Kind::Word => AFTER_INCHES.contains(&next.text.as_str()),
-            Kind::Number => false,
-            _ => true,
-        },
-    }
+    shape != Shape::Whole
+        && row.get(at + 1).is_none_or(|next| match next.kind {
+            Kind::Word => holds("after-inches", &next.text),
+            kind => kind != Kind::Number,
+        })
 }
 
 /// Whether the quote at `at` ends a quotation that began right before its number or words.
-fn is_closing_quote(tokens: &[Token], at: usize, from: usize) -> bool {
-    let mark = tokens.get(at).map(|token| token.kind);
-    let first = from.saturating_sub(12);
-    let opened = (first..from)
+fn is_closing_quote(row: Row<'_>, at: usize, from: usize) -> bool {
+    let mark = row.get(at).map(|token| token.kind);
+    let opened = (from.saturating_sub(12)..from)
         .rev()
-        .take_while(|&place| tokens.get(place).is_some_and(|token| token.kind != Kind::Break))
-        .find(|&place| tokens.get(place).map(|token| token.kind) == mark);
+        .take_while(|&place| row.get(place).is_some_and(|token| token.kind != Kind::Break))
+        .find(|&place| row.get(place).map(|token| token.kind) == mark);
     // An opening quote has a blank before it and touches what it opens.
-    opened.is_some_and(|place| {
-        tokens.get(place).is_some_and(|quote| quote.spaced)
-            && tokens.get(place + 1).is_some_and(|next| !next.spaced)
-    })
+    opened.is_some_and(|place| !row.touches(place) && row.touches(place + 1))
 }
 
 #[cfg(test)]
@@ -490,5 +549,42 @@ mod tests {
         assert_eq!(numbers("-4 turns")[0].sign, Some('-'));
         assert_eq!(numbers("- 10 turns")[0].sign, None);
         assert_eq!(numbers("7-8")[1].sign, None);
+    }
+
+    #[test]
+    fn whole_numbers_in_words_are_read() {
+        for (text, value) in [
+            ("seven", Some(7)),
+            ("twenty-five", Some(25)),
+            ("one hundred and fifty shots", Some(150)),
+            ("two hundred", Some(200)),
+            ("a dozen", Some(12)),
+            ("half a dozen", Some(6)),
+            ("half dozen", Some(6)),
+            ("a couple of turns", Some(2)),
+            ("one more", Some(1)),
+            ("one turn", Some(1)),
+            ("one of them", None),
+            ("a few", None),
+            ("a bow", None),
+        ] {
+            assert_eq!(whole(Row(&tokenize(text)), 0).map(|(value, _)| value), value, "{text}");
+        }
+    }
+
+    #[test]
+    fn fractions_in_words_are_read() {
+        for (text, parts) in [
+            ("and a half", Some((1, 2))),
+            ("and three quarters", Some((3, 4))),
+            ("and 7/8ths", Some((7, 8))),
+            ("three quarters", Some((3, 4))),
+            ("& 3/4", Some((3, 4))),
+            ("and half", Some((1, 2))),
+            ("and three", None),
+            ("half", None),
+        ] {
+            assert_eq!(fraction(Row(&tokenize(text)), 0).map(|(parts, _)| parts), parts, "{text}");
+        }
     }
 }

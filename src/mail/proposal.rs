@@ -1,17 +1,14 @@
 //! What a mail is proposed to say: what is sure, what is likely, and what is asked.
 
-use std::ops::Range;
-
-use super::bow::{Bows, Mention, Mentions, Place};
-use super::clauses::sentences;
-use super::compose::{Composer, Field, Said, weigh};
-use super::context::{Context, Read};
+use super::amounts::{Field, Said, Weighed};
+use super::context::Context;
 use super::letter::Voice;
+use super::lists::holds;
 use super::message::Mail;
-use super::questions::{About, Ambiguous, Questions};
-use super::references::references;
-use super::symptoms::Symptoms;
-use super::weighed::Weights;
+use super::noise::references;
+use super::numbers::{Item, What};
+use super::settle::settled;
+use super::symptoms::{Mention, Mentions, Place, Symptoms};
 use crate::quantity::{
     DrawWeight, Length, LengthRange, Measure, Turns, Unit, parse_draw_weight, parse_length, parse_range,
     parse_turns,
@@ -19,6 +16,7 @@ use crate::quantity::{
 use crate::trade::BowKind;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::words::{LengthAt, MailKind, Marker, Stave, Symptom, Tips};
+use crate::words;
 
 /// A riser from so many inches on is a long one (interface: `long-riser`).
 const LONG_RISER_INCHES: f64 = 21.0;
@@ -147,10 +145,6 @@ impl Proposal {
     fn brace(&self) -> Option<&Found<Fact>> {
         self.read.iter().find(|found| matches!(found.value, Fact::Brace(_)))
     }
-
-    fn has(&self, is: fn(&Fact) -> bool) -> bool {
-        self.read.iter().chain(&self.likely).any(|found| is(&found.value))
-    }
 }
 
 /// The serials and order references that stand in a text; of the book's own, those in `known`.
@@ -174,77 +168,73 @@ pub fn references_in(text: &str, known: &[String]) -> Vec<String> {
 /// ```
 #[must_use]
 pub fn propose(mail: &Mail, unit: Unit, known: &[String]) -> Proposal {
-    let names = |text: &str| -> Vec<Range<usize>> {
-        references(text, known).into_iter().map(|found| found.start..found.end).collect()
-    };
+    let names = |text: &str| references(text, known).into_iter().map(|found| found.place).collect();
     let context = Context::new(mail.subject.as_deref(), &mail.passages, unit != Unit::Inch, &names);
-    let (chances, kinds) = weigh(&context, Weights::learned());
-    let no_case =
-        MailKind::ALL.iter().zip(&kinds).filter(|(kind, _)| kind.is_quiet()).map(|(_, chance)| chance).sum();
-    let composer = Composer { context: &context, chances: &chances, is_case: no_case < PERHAPS_NO_CASE };
-    let mut proposal = Proposal {
-        kind: kind_of(&kinds, no_case),
-        symptoms: Vec::new(),
-        read: Vec::new(),
-        likely: Vec::new(),
-        ambiguous: Vec::new(),
-        unsettled: Vec::new(),
-    };
-    let all = composer.all();
-    for said in &all {
-        proposal.take(&context, said, unit);
-    }
-    let mut unsettled = Questions::default();
-    for (field, about) in [(Field::Brace, About::Brace), (Field::Turns, About::Turns)] {
-        let of_field: Vec<&Said> = all.iter().filter(|said| said.field == field).collect();
-        if of_field.first().is_some_and(|said| !said.sure && said.chance >= WORTH_ASKING) {
-            let words: Vec<&str> = of_field
-                .iter()
-                .filter_map(|said| context.reads.get(said.read)?.text.get(said.place.clone()))
-                .collect();
-            unsettled.which(about, &words);
-        }
-    }
-    proposal.unsettled = unsettled.most_telling();
-    let mut bows = Bows::new();
-    let mut symptoms = Symptoms::new();
+    let weighed = Weighed::new(&context);
+    let of_kinds = MailKind::ALL.iter().zip(&weighed.kinds);
+    let no_case: f64 = of_kinds.clone().filter(|(kind, _)| kind.is_quiet()).map(|(_, chance)| chance).sum();
+    // A complaint that is overlooked costs more than a report that is opened in vain.
+    let kind = of_kinds
+        .filter(|(kind, _)| kind.is_quiet() == (no_case >= NO_CASE))
+        .max_by(|one, other| one.1.total_cmp(other.1))
+        .map_or(MailKind::Other, |(kind, _)| *kind);
+    let all = settled(&context, &weighed, no_case < PERHAPS_NO_CASE);
+    let (mut bow, mut symptoms) = (Mentions::default(), Symptoms::default());
     for (at, read) in context.reads.iter().enumerate().filter(|(_, read)| read.voice != Voice::Forwarded) {
-        for sentence in sentences(&read.items) {
-            bows.read(at, &sentence);
+        for sentence in read.parted() {
+            bow.read(at, &sentence);
             symptoms.read(at, &sentence);
         }
     }
-    proposal.symptoms = symptoms
-        .signs
-        .iter()
-        .filter_map(|sign| {
-            found(&context, sign.symptom, Place { read: sign.read, start: sign.start, end: sign.end })
-        })
-        .collect();
+    let mut proposal = Proposal {
+        kind,
+        symptoms: symptoms.found.iter().filter_map(|sign| found(&context, sign.value, sign.place)).collect(),
+        read: Vec::new(),
+        likely: Vec::new(),
+        ambiguous: Vec::new(),
+        unsettled: unsettled(&context, &all),
+    };
+    for said in &all {
+        proposal.take(&context, said, unit);
+    }
     let mut questions = Questions::default();
-    proposal.of_the_bow(&context, &bows.found, &mut questions);
+    proposal.of_the_bow(&context, &bow, &mut questions);
     proposal.weigh_brace(&mut questions);
-    if !proposal.has(|fact| matches!(fact, Fact::Brace(_))) {
+    let mut said = proposal.read.iter().chain(&proposal.likely);
+    if !said.any(|found| matches!(found.value, Fact::Brace(_))) {
         questions.of_hands(&context);
     }
     proposal.ambiguous = questions.most_telling();
     proposal
 }
 
-fn kind_of(kinds: &[f64], no_case: f64) -> MailKind {
-    // A complaint that is overlooked costs more than a report that is opened in vain.
-    let of_side = MailKind::ALL.iter().zip(kinds).filter(|(kind, _)| kind.is_quiet() == (no_case >= NO_CASE));
-    of_side.max_by(|one, other| one.1.total_cmp(other.1)).map_or(MailKind::Other, |(kind, _)| *kind)
-}
-
-fn words_at(read: &Read, range: Range<usize>) -> String {
-    read.text.get(range).unwrap_or_default().to_owned()
+/// What is only likely, and is asked where nobody says which it is.
+fn unsettled(context: &Context, all: &[Said]) -> Vec<Ambiguous> {
+    let mut questions = Questions::default();
+    for (field, about, asked) in [
+        (Field::Brace, About::Brace, "What does the brace height measure now, with a ruler?"),
+        (Field::Turns, About::Turns, ALL_TURNS),
+    ] {
+        let of_field: Vec<&Said> = all.iter().filter(|said| said.field == field).collect();
+        if of_field.first().is_none_or(|said| said.sure || said.chance < WORTH_ASKING) {
+            continue;
+        }
+        let words: Vec<&str> = of_field
+            .iter()
+            .filter_map(|said| context.reads.get(said.read)?.text.get(said.place.clone()))
+            .collect();
+        let told: Vec<String> = words.iter().map(|words| format!("\u{201c}{words}\u{201d}")).collect();
+        let first = words.first().copied().unwrap_or_default();
+        questions.ask(about, first, &format!("{asked} The mail says {}.", told.join(", ")));
+    }
+    questions.most_telling()
 }
 
 fn found<T>(context: &Context, value: T, place: Place) -> Option<Found<T>> {
     let read = context.reads.get(place.read)?;
     let range = place.start..place.end;
-    Some(Found { value, words: words_at(read, range.clone()), place: read.place_of(&range), chance: 1.0 })
+    let words = read.text.get(range.clone()).unwrap_or_default().to_owned();
+    Some(Found { value, words, place: read.place_of(&range), chance: 1.0 })
 }
 
 /// The fact that a value is, by the reader of its quantity.
@@ -301,18 +291,12 @@ impl Proposal {
         let measured = self.measurements();
         let want = measured.want.or(self.bow_changes().brace_range);
         let derived = measured.brace.zip(want).and_then(|(brace, want)| brace_symptom(brace, want));
-        let holds =
-            |symptoms: &[Found<Symptom>], wanted: Symptom| symptoms.iter().any(|found| found.value == wanted);
+        let holds = |symptoms: &[Found<Symptom>], wanted| symptoms.iter().any(|found| found.value == wanted);
         if let (Some(symptom), Some(brace)) = (derived, self.brace())
             && !holds(&self.symptoms, symptom)
         {
-            let sign = Found {
-                value: symptom,
-                words: brace.words.clone(),
-                place: brace.place,
-                chance: brace.chance,
-            };
-            self.symptoms.push(sign);
+            let Found { words, place, chance, .. } = brace.clone();
+            self.symptoms.push(Found { value: symptom, words, place, chance });
         }
         if holds(&self.symptoms, Symptom::BraceLow) && holds(&self.symptoms, Symptom::BraceHigh) {
             // Both are said; the numbers decide, or the archer.
@@ -327,32 +311,26 @@ impl Proposal {
     }
 
     fn of_the_bow(&mut self, context: &Context, mentions: &Mentions, questions: &mut Questions) {
-        let tips = agreed(
-            &mentions.tips,
-            About::Tips,
-            "Are the bow's tips reinforced or plain?",
-            context,
-            questions,
-        );
+        let question = "Are the bow's tips reinforced or plain?";
+        let tips = questions.agreed(context, &mentions.tips, About::Tips, question);
         self.mention(context, tips, Fact::Tips);
         let question = "Is the bow of wood alone, or is there glass, carbon or horn in it?";
-        let stave = agreed(&mentions.staves, About::Stave, question, context, questions);
+        let stave = questions.agreed(context, &mentions.staves, About::Stave, question);
         self.mention(context, stave, Fact::Stave);
         if let (true, Some(place)) = (mentions.staves.is_empty(), mentions.laminated) {
             questions.ask_at(context, place, About::Stave, question);
         }
         let question = "Is the larger loop on the upper or on the lower limb?";
-        let marker = agreed(&mentions.markers, About::Marker, question, context, questions);
+        let marker = questions.agreed(context, &mentions.markers, About::Marker, question);
         self.mention(context, marker, Fact::Marker);
         if self.read.iter().any(|found| matches!(found.value, Fact::StringLength(_))) {
             let question = "Was the string measured hand-tight or under a load, and under which?";
-            let at = agreed(&mentions.measured, About::StringLength, question, context, questions);
+            let at = questions.agreed(context, &mentions.measured, About::StringLength, question);
             self.mention(context, at, Fact::LengthAt);
         }
         let question = "What kind of bow is it: longbow, reflex-deflex, selfbow, recurve, or horsebow?";
-        let mut kind = agreed(&mentions.kinds, About::BowKind, question, context, questions);
-        let riser = riser(context);
-        match (&mut kind, riser) {
+        let mut kind = questions.agreed(context, &mentions.kinds, About::BowKind, question);
+        match (&mut kind, riser(context)) {
             (Some(kind), Some(inches))
                 if matches!(kind.value, BowKind::Recurve | BowKind::LongRiser)
                     && inches >= LONG_RISER_INCHES =>
@@ -404,18 +382,107 @@ fn riser(context: &Context) -> Option<f64> {
     })
 }
 
-/// The value on which all mentions agree.
-fn agreed<T: Copy + PartialEq>(
-    mentions: &[Mention<T>],
-    about: About,
-    question: &str,
-    context: &Context,
-    questions: &mut Questions,
-) -> Option<Mention<T>> {
-    let first = *mentions.first()?;
-    if mentions.iter().all(|mention| mention.value == first.value) {
-        return Some(first);
+/// Most questions that one mail leads to. Judgement, no source: who is asked more answers less.
+pub const MOST_QUESTIONS: usize = 2;
+
+words! {
+    /// What a question is about, the most telling first.
+    About, "subject of a question" {
+        /// The brace height.
+        Brace = "brace",
+        /// Turns put in or taken out.
+        Turns = "turns",
+        /// The kind of bow.
+        BowKind = "bow-kind",
+        /// What the bow is made of.
+        Stave = "stave",
+        /// The tips.
+        Tips = "tips",
+        /// Shots since the string was new.
+        Shots = "shots",
+        /// The year the bow was made.
+        BowYear = "bow-year",
+        /// The length of the string.
+        StringLength = "string-length",
+        /// Which way up the string is.
+        Marker = "marker",
     }
-    questions.ask_at(context, first.place, about, question);
-    None
+}
+
+/// Words that can mean two things, and the question that settles it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ambiguous {
+    /// The words.
+    pub words: String,
+    /// One plain question to ask back.
+    pub question: String,
+    /// What it is about.
+    pub about: About,
+}
+
+/// Asks for the turns.
+pub const ALL_TURNS: &str = "How many full turns in all were put in or taken out since the string came?";
+
+/// Collects the questions of one mail.
+#[derive(Default)]
+struct Questions(Vec<Ambiguous>);
+
+impl Questions {
+    fn ask(&mut self, about: About, words: &str, question: &str) {
+        // One question for one thing.
+        if !self.0.iter().any(|held| held.about == about) {
+            self.0.push(Ambiguous { words: words.to_owned(), question: question.to_owned(), about });
+        }
+    }
+
+    fn ask_at(&mut self, context: &Context, place: Place, about: About, question: &str) {
+        let words = context.reads.get(place.read).and_then(|read| read.text.get(place.start..place.end));
+        self.ask(about, words.unwrap_or_default(), question);
+    }
+
+    /// A fist with a thumb is no measure that can be reckoned with.
+    fn of_hands(&mut self, context: &Context) {
+        const QUESTION: &str = "What does the brace height measure with a ruler, from the string to the deepest part of the grip?";
+        for (read, (start, end)) in
+            context.reads.iter().enumerate().filter_map(|(at, read)| Some((at, hand_measure(&read.items)?)))
+        {
+            self.ask_at(context, Place { read, start, end }, About::Brace, QUESTION);
+        }
+    }
+
+    /// The value on which all mentions agree; where they do not it is asked.
+    fn agreed<T: Copy + PartialEq>(
+        &mut self,
+        context: &Context,
+        mentions: &[Mention<T>],
+        about: About,
+        question: &str,
+    ) -> Option<Mention<T>> {
+        let first = *mentions.first()?;
+        if mentions.iter().all(|mention| mention.value == first.value) {
+            return Some(first);
+        }
+        self.ask_at(context, first.place, about, question);
+        None
+    }
+
+    fn most_telling(mut self) -> Vec<Ambiguous> {
+        self.0.sort_by_key(|one| one.about);
+        self.0.truncate(MOST_QUESTIONS);
+        self.0
+    }
+}
+
+/// Fists, thumbs and spans given as a measure, bytes.
+fn hand_measure(items: &[Item]) -> Option<(usize, usize)> {
+    let is_hand = |item: &Item| item.word().is_some_and(|word| holds("hands", word));
+    let at = items.iter().position(is_hand)?;
+    let last = items
+        .iter()
+        .skip(at)
+        .take(8)
+        .take_while(|item| !matches!(item.what, What::Break | What::Mark('.')))
+        .filter(|item| is_hand(item) || item.is_any(&["thumb", "thumbs"]))
+        .last()?;
+    Some((items.get(at)?.start, last.end))
 }

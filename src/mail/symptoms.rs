@@ -1,17 +1,42 @@
-//! What an archer complains of.
+//! What a letter tells in words, clause by clause: what the archer complains of, what the bow is, and
+//! how the string lies and was measured.
 
+use std::str::FromStr;
 use std::sync::LazyLock;
 
-use super::clauses::Sentence;
-use super::numbers::{Item, What};
-use super::patterns::{Pattern, has_any, has_word, named, rows};
-use crate::trade::words::Symptom;
+use super::context::Sentence;
+use super::lists::{Pattern, has_any, has_word, holds, list, named, rows, valued};
+use super::numbers::Item;
+use crate::trade::BowKind;
+use crate::trade::words::{LengthAt, Marker, Stave, Symptom, Tips};
 
 /// How archers say what is wrong.
-pub(super) const LIST: &str = include_str!("lists/symptoms.txt");
+const SYMPTOMS: &str = include_str!("lists/symptoms.txt");
 
-/// What stands before a measure that is called too much or too little.
-const MEASURE: &str = "measure ";
+/// What they say of the bow and the string.
+const BOW: &str = include_str!("lists/bow.txt");
+
+/// A part of the letter, and the bytes there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Place {
+    pub(super) read: usize,
+    pub(super) start: usize,
+    pub(super) end: usize,
+}
+
+impl Place {
+    /// Where a row of items stands.
+    fn of(read: usize, items: &[Item]) -> Option<Self> {
+        Some(Self { read, start: items.first()?.start, end: items.last()?.end })
+    }
+}
+
+/// A value and the words it was taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Mention<T> {
+    pub(super) value: T,
+    pub(super) place: Place,
+}
 
 /// A measure that is called too much or too little.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,56 +51,47 @@ enum Complaint {
     Large,
 }
 
-impl Complaint {
-    const ALL: [(&str, Self); 8] = [
-        ("long", Self::Long),
-        ("short", Self::Short),
-        ("low", Self::Low),
-        ("high", Self::High),
-        ("loose", Self::Loose),
-        ("tight", Self::Tight),
-        ("small", Self::Small),
-        ("large", Self::Large),
-    ];
+impl FromStr for Complaint {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Self, ()> {
+        Ok(match text {
+            "long" => Self::Long,
+            "short" => Self::Short,
+            "low" => Self::Low,
+            "high" => Self::High,
+            "loose" => Self::Loose,
+            "tight" => Self::Tight,
+            "small" => Self::Small,
+            "large" => Self::Large,
+            _ => return Err(()),
+        })
+    }
 }
 
 /// Whether a clause speaks of this string, or supposes something.
-pub(super) struct Stance {
+struct Stance {
     elsewhere: Vec<Pattern>,
     this_one: Vec<Pattern>,
     supposed: Vec<Pattern>,
 }
 
 static STANCE: LazyLock<Stance> = LazyLock::new(|| {
-    let [elsewhere, this_one, supposed] = ["elsewhere", "this-one", "supposed"].map(|name| named(LIST, name));
+    let [elsewhere, this_one, supposed] =
+        ["elsewhere", "this-one", "supposed"].map(|name| named(SYMPTOMS, name));
     Stance { elsewhere, this_one, supposed }
 });
 
 impl Stance {
-    /// The one there is.
-    pub(super) fn known() -> &'static Self {
-        &STANCE
-    }
-
     /// Whether a clause tells of another bow or string.
-    pub(super) fn is_elsewhere(&self, items: &[Item]) -> bool {
+    fn is_elsewhere(&self, items: &[Item]) -> bool {
         has_any(items, &self.elsewhere) && !has_any(items, &self.this_one)
     }
 
     /// Whether a clause supposes something.
-    pub(super) fn is_supposed(&self, items: &[Item]) -> bool {
+    fn is_supposed(&self, items: &[Item]) -> bool {
         has_any(items, &self.supposed)
     }
-}
-
-/// A symptom and the words it was taken from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Sign {
-    pub(super) symptom: Symptom,
-    /// The part of the letter, and the bytes there.
-    pub(super) read: usize,
-    pub(super) start: usize,
-    pub(super) end: usize,
 }
 
 /// What a complaint is made of.
@@ -93,164 +109,59 @@ enum Thing {
     Foreign,
 }
 
-const THINGS: &[(&[&str], Thing)] = &[
-    (&["nockset", "nocksets", "nocking", "nockpoint"], Thing::NockingPoint),
-    (&["string", "strings", "bowstring"], Thing::String),
-    (&["brace", "bracing", "braced", "fistmele", "height", "bh"], Thing::Brace),
-    (&["serving", "servings"], Thing::Serving),
-    (&["loop", "loops", "eye", "eyes"], Thing::Loop),
-    (&["nock", "nocks"], Thing::Nock),
-    (&["tag", "tags", "tail", "tails", "ends"], Thing::Tag),
-    (&["arrow", "arrows"], Thing::Arrow),
-    (
-        &[
-            "bow",
-            "limb",
-            "limbs",
-            "took",
-            "takes",
-            "take",
-            "taking",
-            "delivery",
-            "wait",
-            "waiting",
-            "waited",
-            "shipping",
-            "post",
-            "letter",
-            "mail",
-            "email",
-            "time",
-            "shot",
-            "shots",
-            "shoot",
-            "shooting",
-            "price",
-            "draw",
-            "weight",
-            "poundage",
-            "riser",
-            "grip",
-            "volume",
-            "spine",
-            "session",
-            "stringer",
-            "tab",
-            "glove",
-            "armguard",
-            "tiller",
-            "temperature",
-            "days",
-            "weeks",
-            "life",
-            "range",
-            "distance",
-            "nail",
-            "text",
-            "message",
-            "story",
-            "marker",
-            "temperatures",
-            "noise",
-            "pressure",
-        ],
-        Thing::Foreign,
-    ),
+/// Each with the list of the words for it.
+const THINGS: [(&str, Thing); 9] = [
+    ("thing nocking-point", Thing::NockingPoint),
+    ("thing string", Thing::String),
+    ("thing brace", Thing::Brace),
+    ("thing serving", Thing::Serving),
+    ("thing loop", Thing::Loop),
+    ("thing nock", Thing::Nock),
+    ("thing tag", Thing::Tag),
+    ("thing arrow", Thing::Arrow),
+    ("thing foreign", Thing::Foreign),
 ];
 
-/// Words that deny what follows.
-const DENIALS: &[&str] = &[
-    "no", "not", "never", "without", "none", "nothing", "neither", "nor", "hardly", "zero", "free", "barely",
-];
-
-/// Words after which a denial no longer reaches, unless one only says or sees.
-const STOPS: &[&str] = &["it", "i", "they", "string", "bow", "we", "because"];
-
-const SEEING: &[&str] = &[
-    "think", "believe", "see", "feel", "notice", "had", "find", "say", "mean", "found", "seen", "noticed",
-    "have", "call", "felt",
-];
-
-/// Words that say that something did not come to pass.
-const AVERTED: &[&str] = &[
-    "avoid", "avoids", "prevent", "prevents", "worried", "afraid", "scared", "fear", "hope", "hoping",
-    "stopped", "stops", "longer", "less", "risk", "danger", "case", "rid", "careful", "instead",
-];
-
-const ALL_WELL: &[&str] = &[
-    "fine",
-    "ok",
-    "okay",
-    "good",
-    "perfect",
-    "perfectly",
-    "great",
-    "gone",
-    "solved",
-    "fixed",
-    "normal",
-    "excellent",
-    "disappeared",
-    "nice",
-    "correct",
-    "right",
-    "beautiful",
-    "clean",
-    "well",
-    "minimal",
-];
-
-/// Verbs that end a list of things that are denied.
-const VERBS: &[&str] = &[
-    "is", "are", "was", "were", "has", "have", "had", "does", "do", "did", "it", "i", "can", "will", "the",
-    "my",
-];
-
-/// Looks for symptoms, sentence by sentence.
-pub(super) struct Symptoms {
+/// How what is wrong is said, made ready.
+struct Sayings {
     /// Each with whether it is said with a denial itself: "will not fit".
     phrases: Vec<(Pattern, Symptom, bool)>,
     complaints: Vec<(Pattern, Complaint)>,
-    stance: &'static Stance,
+}
+
+static SAYINGS: LazyLock<Sayings> = LazyLock::new(|| Sayings {
+    phrases: rows(SYMPTOMS)
+        .filter_map(|(name, pattern)| {
+            let denies = pattern.split([' ', '|']).any(|word| holds("denials", word));
+            Some((Pattern::new(pattern), name.parse().ok()?, denies))
+        })
+        .collect(),
+    complaints: valued(SYMPTOMS, "measure"),
+});
+
+/// Looks for symptoms, sentence by sentence.
+#[derive(Default)]
+pub(super) struct Symptoms {
     /// The thing that was spoken of last.
     thing: Option<Thing>,
-    pub(super) signs: Vec<Sign>,
+    /// Each once.
+    pub(super) found: Vec<Mention<Symptom>>,
 }
 
 impl Symptoms {
-    pub(super) fn new() -> Self {
-        Self {
-            phrases: rows(LIST)
-                .filter_map(|(name, pattern)| {
-                    let denies = pattern.split([' ', '|']).any(|word| DENIALS.contains(&word));
-                    Some((Pattern::new(pattern), name.parse().ok()?, denies))
-                })
-                .collect(),
-            complaints: rows(LIST)
-                .filter_map(|(name, pattern)| {
-                    let name = name.strip_prefix(MEASURE)?;
-                    let (_, complaint) = Complaint::ALL.into_iter().find(|(held, _)| *held == name)?;
-                    Some((Pattern::new(pattern), complaint))
-                })
-                .collect(),
-            stance: Stance::known(),
-            thing: None,
-            signs: Vec::new(),
-        }
-    }
-
     /// Reads a sentence.
     pub(super) fn read(&mut self, read: usize, sentence: &Sentence<'_>) {
         let mut found = Vec::new();
         for at in 0..sentence.items.len() {
-            for (pattern, symptom, denies) in &self.phrases {
+            for (pattern, symptom, denies) in &SAYINGS.phrases {
                 if let Some(end) = pattern.end_at(sentence.items, at)
-                    && (*denies || !has_word(sentence.items.get(at..end).unwrap_or_default(), DENIALS))
+                    && (*denies
+                        || !has_word(sentence.items.get(at..end).unwrap_or_default(), list("denials")))
                 {
                     found.push((at, end, *symptom));
                 }
             }
-            for (pattern, complaint) in &self.complaints {
+            for (pattern, complaint) in &SAYINGS.complaints {
                 if let Some(end) = pattern.end_at(sentence.items, at)
                     && let Some(symptom) = self.complaint_of(sentence, at, *complaint)
                 {
@@ -258,24 +169,17 @@ impl Symptoms {
                 }
             }
         }
-        for (at, end, symptom) in found {
-            if !is_denied(sentence, self.stance, at, end) && !is_undone(sentence, symptom, at, end) {
-                self.push(read, sentence, at, end, symptom);
+        for (at, end, value) in found {
+            if !self.found.iter().any(|held| held.value == value)
+                && !is_denied(sentence, at, end)
+                && !is_undone(sentence, value, at, end)
+                && let Some(place) = Place::of(read, sentence.items.get(at..end).unwrap_or_default())
+            {
+                self.found.push(Mention { value, place });
             }
         }
         let last = sentence.items.iter().rev().find_map(thing_of);
         self.thing = last.or(self.thing.filter(|_| sentence.items.len() < 12));
-    }
-
-    fn push(&mut self, read: usize, sentence: &Sentence<'_>, at: usize, end: usize, symptom: Symptom) {
-        let (Some(first), Some(last)) =
-            (sentence.items.get(at), end.checked_sub(1).and_then(|last| sentence.items.get(last)))
-        else {
-            return;
-        };
-        if !self.signs.iter().any(|sign| sign.symptom == symptom) {
-            self.signs.push(Sign { symptom, read, start: first.start, end: last.end });
-        }
     }
 
     /// What "too long" at `at` is said of, and which symptom that is.
@@ -307,7 +211,8 @@ impl Symptoms {
 }
 
 fn thing_of(item: &Item) -> Option<Thing> {
-    THINGS.iter().find(|(words, _)| item.is_any(words)).map(|(_, thing)| *thing)
+    let word = item.word()?;
+    THINGS.iter().find(|(words, _)| holds(words, word)).map(|(_, thing)| *thing)
 }
 
 fn symptom_of(thing: Thing, complaint: Complaint) -> Option<Symptom> {
@@ -338,13 +243,12 @@ fn symptom_of(thing: Thing, complaint: Complaint) -> Option<Symptom> {
 /// complaint.
 fn is_undone(sentence: &Sentence<'_>, symptom: Symptom, at: usize, end: usize) -> bool {
     let words = sentence.items.get(at..end).unwrap_or_default();
-    let moves = has_word(words, &["dropped", "drops", "fell", "fallen", "sank", "down"]);
     symptom == Symptom::BraceLow
-        && moves
-        && has_word(sentence.items, &["turns", "twists", "untwist*", "rotations", "out"])
+        && has_word(words, list("moved"))
+        && has_word(sentence.items, list("turning"))
 }
 
-fn is_denied(sentence: &Sentence<'_>, stance: &Stance, at: usize, end: usize) -> bool {
+fn is_denied(sentence: &Sentence<'_>, at: usize, end: usize) -> bool {
     let Some(index) = sentence.clauses.iter().position(|clause| clause.contains(&at)) else {
         return false;
     };
@@ -366,16 +270,16 @@ fn is_denied(sentence: &Sentence<'_>, stance: &Stance, at: usize, end: usize) ->
         .iter()
         .position(|item| item.is_any(&["than", "as", "like", "compared"]))
         .unwrap_or(clause.len());
-    if stance.is_elsewhere(clause.get(..compared).unwrap_or_default()) || is_supposed(stance, before) {
+    if STANCE.is_elsewhere(clause.get(..compared).unwrap_or_default())
+        || is_supposed(before)
+        || is_asked(sentence, index)
+        || denies(before)
+        || has_word(tail(before, 6), list("averted"))
+        || stand_together(before, "used", "to")
+    {
         return true;
     }
-    if is_asked(sentence, index) {
-        return true;
-    }
-    if denies(before) || has_word(tail(before, 6), AVERTED) || has_used_to(before) {
-        return true;
-    }
-    let is_called_well = behind.iter().any(|item| item.is_any(ALL_WELL))
+    let is_called_well = behind.iter().any(|item| item.is_any(list("all-well")))
         && behind.iter().any(|item| {
             item.is_any(&["is", "are", "looks", "look", "seems", "seem", "was", "feels", "works"])
         })
@@ -387,36 +291,33 @@ fn tail(items: &[Item], length: usize) -> &[Item] {
     items.get(items.len().saturating_sub(length)..).unwrap_or_default()
 }
 
-fn has_used_to(before: &[Item]) -> bool {
-    before.windows(2).any(|pair| {
-        pair.first().is_some_and(|item| item.is_any(&["used"]))
-            && pair.last().is_some_and(|item| item.is_any(&["to"]))
-    })
+/// Whether one word stands right behind another.
+fn stand_together(items: &[Item], first: &str, second: &str) -> bool {
+    items.windows(2).any(|pair| matches!(pair, [a, b] if a.is_any(&[first]) && b.is_any(&[second])))
 }
 
 /// Supposed is what follows "if"; what follows "it would seem that" is not.
-fn is_supposed(stance: &Stance, before: &[Item]) -> bool {
-    let is_unsure =
-        has_word(before, &["might", "could", "may", "sure", "wonder", "wondering", "certain", "know"]);
-    stance.is_supposed(before) && (has_word(before, &["if", "unless", "suppose", "case"]) || !is_unsure)
+fn is_supposed(before: &[Item]) -> bool {
+    STANCE.is_supposed(before)
+        && (has_word(before, &["if", "unless", "suppose", "case"]) || !has_word(before, list("unsure")))
 }
 
 /// Whether a denial reaches to the end of `before`.
 fn denies(before: &[Item]) -> bool {
     let near = tail(before, 7);
-    let Some(last) = near.iter().rposition(|item| item.is_any(DENIALS)) else {
+    let Some(last) = near.iter().rposition(|item| item.is_any(list("denials"))) else {
         return false;
     };
     let between = near.get(last + 1..).unwrap_or_default();
     if between.first().is_some_and(|item| item.is_any(&["only"])) {
         return false;
     }
-    !has_word(between, STOPS) || has_word(between, SEEING)
+    !has_word(between, list("stops")) || has_word(between, list("seeing"))
 }
 
 /// "No cuts, kinks or fuzz": the later parts of a list are denied with the first.
 fn is_in_denied_list(sentence: &Sentence<'_>, index: usize, before: &[Item]) -> bool {
-    if has_word(before, VERBS) {
+    if has_word(before, list("verbs")) {
         return false;
     }
     for earlier in (0..index).rev() {
@@ -425,12 +326,12 @@ fn is_in_denied_list(sentence: &Sentence<'_>, index: usize, before: &[Item]) -> 
             items.first().is_some_and(|item| item.is_any(&["but", "however", "although", "though"]));
         if items.iter().any(|item| item.is_any(&["no", "without", "nor", "never", "neither", "not"])) {
             // "I have not shot it, fuzzy": only lists of things go on.
-            let denial = items.iter().rposition(|item| item.is_any(DENIALS)).unwrap_or(0);
+            let denial = items.iter().rposition(|item| item.is_any(list("denials"))).unwrap_or(0);
             let rest = items.get(denial..).unwrap_or_default();
             return !has_word(rest, &["i", "it", "the"])
                 || rest.first().is_some_and(|item| item.is_any(&["no", "without"]));
         }
-        if has_word(items, VERBS) || begins_anew {
+        if has_word(items, list("verbs")) || begins_anew {
             return false;
         }
     }
@@ -444,40 +345,96 @@ fn is_asked(sentence: &Sentence<'_>, index: usize) -> bool {
     }
     let clause = sentence.clause(index);
     let first = clause.iter().find_map(Item::word).unwrap_or_default();
-    let opens = matches!(
-        first,
-        "is" | "are"
-            | "does"
-            | "do"
-            | "should"
-            | "would"
-            | "was"
-            | "did"
-            | "had"
-            | "has"
-            | "have"
-            | "will"
-            | "can"
-            | "could"
-    );
+    let opens = holds("asking", first);
     let told = has_word(clause, &["why", "how", "because", "what", "that", "about"]);
-    let is_single = sentence.clauses.iter().filter(|clause| has_words(sentence, clause)).count() <= 1;
+    let has_words = |clause: &std::ops::Range<usize>| {
+        sentence.items.get(clause.clone()).unwrap_or_default().iter().any(|item| item.word().is_some())
+    };
+    let is_single = sentence.clauses.iter().filter(|clause| has_words(clause)).count() <= 1;
     let begins_sentence = sentence.items.iter().find_map(Item::word).unwrap_or_default() == first;
-    (opens && !told && (begins_sentence || is_single)) || (has_or_not(clause) && !told)
+    !told && (opens && (begins_sentence || is_single) || stand_together(clause, "or", "not"))
 }
 
-fn has_words(sentence: &Sentence<'_>, clause: &std::ops::Range<usize>) -> bool {
-    sentence
-        .items
-        .get(clause.clone())
-        .unwrap_or_default()
-        .iter()
-        .any(|item| matches!(item.what, What::Word(_)))
+/// How the bow is spoken of, made ready.
+struct BowWords {
+    tips: Vec<(Pattern, Tips)>,
+    staves: Vec<(Pattern, Stave)>,
+    kinds: Vec<(Pattern, BowKind)>,
+    markers: Vec<(Pattern, Marker)>,
+    measured: Vec<(Pattern, LengthAt)>,
 }
 
-fn has_or_not(clause: &[Item]) -> bool {
-    clause.windows(2).any(|pair| {
-        pair.first().is_some_and(|item| item.is_any(&["or"]))
-            && pair.last().is_some_and(|item| item.is_any(&["not"]))
-    })
+static BOW_WORDS: LazyLock<BowWords> = LazyLock::new(|| BowWords {
+    tips: valued(BOW, "tips"),
+    staves: valued(BOW, "stave"),
+    kinds: valued(BOW, "kind"),
+    markers: valued(BOW, "marker"),
+    measured: valued(BOW, "measured"),
+});
+
+/// What was found of the bow, and of how the string lies and was measured.
+#[derive(Debug, Default)]
+pub(super) struct Mentions {
+    pub(super) tips: Vec<Mention<Tips>>,
+    pub(super) staves: Vec<Mention<Stave>>,
+    pub(super) kinds: Vec<Mention<BowKind>>,
+    pub(super) markers: Vec<Mention<Marker>>,
+    pub(super) measured: Vec<Mention<LengthAt>>,
+    /// "laminated" alone, which may be of wood only.
+    pub(super) laminated: Option<Place>,
+    /// A takedown or a riser without its length.
+    pub(super) takedown: Option<Place>,
+}
+
+impl Mentions {
+    /// Reads a sentence.
+    pub(super) fn read(&mut self, read: usize, sentence: &Sentence<'_>) {
+        for clause in 0..sentence.clauses.len() {
+            let items = sentence.clause(clause);
+            let first = items.iter().find_map(Item::word).unwrap_or_default();
+            let is_asked = sentence.is_question && holds("asking-of-bow", first);
+            // "Could you make a string for my longbow?" says what the bow is.
+            if (is_asked && !has_word(items, &["for", "my"]))
+                || STANCE.is_elsewhere(items)
+                || STANCE.is_supposed(items)
+            {
+                continue;
+            }
+            collect(&mut self.tips, &BOW_WORDS.tips, read, items);
+            collect(&mut self.staves, &BOW_WORDS.staves, read, items);
+            collect(&mut self.kinds, &BOW_WORDS.kinds, read, items);
+            collect(&mut self.markers, &BOW_WORDS.markers, read, items);
+            collect(&mut self.measured, &BOW_WORDS.measured, read, items);
+            let word = |words: &[&str]| {
+                Place::of(read, std::slice::from_ref(items.iter().find(|item| item.is_any(words))?))
+            };
+            if !has_word(items, list("layers")) {
+                self.laminated = self.laminated.or(word(&["laminated", "laminate"]));
+            }
+            self.takedown = self.takedown.or(word(&["takedown", "ilf", "riser"]));
+        }
+    }
+}
+
+/// The values of the longest patterns, from left to right.
+fn collect<T: Copy>(found: &mut Vec<Mention<T>>, patterns: &[(Pattern, T)], read: usize, items: &[Item]) {
+    let mut at = 0;
+    while at < items.len() {
+        let longest = patterns
+            .iter()
+            .filter_map(|(pattern, value)| pattern.end_at(items, at).map(|end| (end, *value)))
+            .reduce(|best, next| if next.0 > best.0 { next } else { best });
+        let Some((end, value)) = longest.filter(|(end, _)| *end > at) else {
+            at += 1;
+            continue;
+        };
+        let before = items.get(at.saturating_sub(3)..at).unwrap_or_default();
+        // A denial that no pattern knows is left alone.
+        if !has_word(before, &["not", "no", "never", "without", "nor"])
+            && let Some(place) = Place::of(read, items.get(at..end).unwrap_or_default())
+        {
+            found.push(Mention { value, place });
+        }
+        at = end;
+    }
 }

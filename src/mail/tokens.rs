@@ -1,5 +1,7 @@
 //! Text as a row of words, numbers and marks, each with its place.
 
+use super::lists::holds;
+
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
@@ -29,16 +31,50 @@ pub(super) struct Token {
 }
 
 impl Token {
-    pub(super) fn is_mark(&self, mark: char) -> bool {
-        self.kind == Kind::Mark(mark)
-    }
-
-    pub(super) fn is_word(&self, word: &str) -> bool {
-        self.kind == Kind::Word && self.text == word
-    }
-
     pub(super) fn is_any(&self, words: &[&str]) -> bool {
         self.kind == Kind::Word && words.contains(&self.text.as_str())
+    }
+}
+
+/// A row of tokens, asked by place; nothing stands beyond its ends.
+#[derive(Clone, Copy)]
+pub(super) struct Row<'a>(pub(super) &'a [Token]);
+
+impl<'a> Row<'a> {
+    pub(super) fn get(self, at: usize) -> Option<&'a Token> {
+        self.0.get(at)
+    }
+
+    /// The kind of the token so many places before one.
+    pub(super) fn kind_before(self, at: usize, places: usize) -> Option<Kind> {
+        at.checked_sub(places).and_then(|at| self.get(at)).map(|token| token.kind)
+    }
+
+    pub(super) fn is_word(self, at: usize, words: &[&str]) -> bool {
+        self.get(at).is_some_and(|token| token.is_any(words))
+    }
+
+    /// Whether one of the words stands so many places before one.
+    pub(super) fn is_word_before(self, at: usize, places: usize, words: &[&str]) -> bool {
+        at.checked_sub(places).is_some_and(|at| self.is_word(at, words))
+    }
+
+    pub(super) fn is_mark(self, at: usize, marks: &[char]) -> bool {
+        self.get(at).is_some_and(|token| matches!(token.kind, Kind::Mark(mark) if marks.contains(&mark)))
+    }
+
+    pub(super) fn is_number(self, at: usize) -> bool {
+        self.get(at).is_some_and(|token| token.kind == Kind::Number)
+    }
+
+    /// Whether no blank stands before a token.
+    pub(super) fn touches(self, at: usize) -> bool {
+        self.get(at).is_some_and(|token| !token.spaced)
+    }
+
+    /// A whole number in digits.
+    pub(super) fn whole(self, at: usize) -> Option<u32> {
+        self.get(at).filter(|token| token.kind == Kind::Number)?.text.parse().ok()
     }
 }
 
@@ -47,51 +83,6 @@ pub(super) const DOTS: char = '…';
 
 /// An en or em dash.
 pub(super) const DASH: char = '–';
-
-/// Short forms without their apostrophe, as hasty people write them.
-const HASTY: &[(&str, &str)] = &[
-    ("cant", "can"),
-    ("cannot", "can"),
-    ("wont", "will"),
-    ("dont", "do"),
-    ("doesnt", "does"),
-    ("didnt", "did"),
-    ("isnt", "is"),
-    ("wasnt", "was"),
-    ("arent", "are"),
-    ("werent", "were"),
-    ("havent", "have"),
-    ("hasnt", "has"),
-    ("hadnt", "had"),
-    ("couldnt", "could"),
-    ("wouldnt", "would"),
-    ("shouldnt", "should"),
-];
-
-/// Words after which `'s` is short for "is"; after others it is a possessive.
-const TAKE_IS: &[&str] = &[
-    "it",
-    "that",
-    "there",
-    "here",
-    "what",
-    "he",
-    "she",
-    "where",
-    "who",
-    "how",
-    "string",
-    "bowstring",
-    "brace",
-    "height",
-    "serving",
-    "loop",
-    "everything",
-    "this",
-];
-
-/// Words that are written together with a number: AMO66.
-const STUCK: &[&str] = &["amo", "bh", "brace", "is", "at", "ca", "approx", "about"];
 
 /// Longest line that mail programs break by themselves, less the longest usual word.
 const WRAP_WIDTH: usize = 60;
@@ -179,7 +170,7 @@ impl Reader<'_> {
             .map(|c| if is_apostrophe(c) { '\'' } else { c })
             .collect();
         let letters = word.trim_end_matches(|c: char| c.is_ascii_digit());
-        if letters.len() < word.len() && STUCK.contains(&letters) {
+        if letters.len() < word.len() && holds("stuck", letters) {
             self.at = start + letters.len();
             self.push(Kind::Word, letters, start, spaced);
             return;
@@ -225,22 +216,25 @@ fn is_apostrophe(c: char) -> bool {
 
 /// A word with its short forms written out: can't, it's, I'd.
 fn expanded(word: &str) -> Vec<&str> {
-    if let Some((_, verb)) = HASTY.iter().find(|(hasty, _)| *hasty == word) {
-        return vec![verb, "not"];
+    let denied = |verb| match verb {
+        "can" | "canno" => "can",
+        "won" => "will",
+        verb => verb.strip_suffix('n').unwrap_or(verb),
+    };
+    if holds("hasty", word) {
+        return vec![denied(word.trim_end_matches('t')), "not"];
     }
     let Some((first, last)) = word.split_once('\'') else {
         return vec![word];
     };
     match (first, last) {
-        ("can", "t") => vec!["can", "not"],
-        ("won", "t") => vec!["will", "not"],
-        (_, "t") => vec![first.strip_suffix('n').unwrap_or(first), "not"],
+        (_, "t") => vec![denied(first), "not"],
         (_, "d") => vec![first, "would"],
         (_, "ll") => vec![first, "will"],
         (_, "ve") => vec![first, "have"],
         (_, "m") => vec![first, "am"],
         (_, "re") => vec![first, "are"],
-        (_, "s") if TAKE_IS.contains(&first) => vec![first, "is"],
+        (_, "s") if holds("takes-is", first) => vec![first, "is"],
         _ => vec![first],
     }
 }
@@ -337,8 +331,7 @@ fn ends_line_on_purpose(text: &str, from: usize, to: usize) -> bool {
     let last = line.rsplit(' ').next().unwrap_or_default().to_lowercase();
     last.starts_with(|c: char| c.is_ascii_digit())
         || last.ends_with(['"', '”', '″', '#', '½', '¼', '¾', '⅛', '⅜', '⅝', '⅞'])
-        || ["in", "inch", "inches", "cm", "mm", "turns", "twists", "lbs", "lb", "shots", "arrows"]
-            .contains(&last.as_str())
+        || holds("line-ends", &last)
 }
 
 /// The line that ends where `before` ends, at most 200 bytes of it.
@@ -386,7 +379,7 @@ mod tests {
         assert_eq!(words("brace-height 7¾″"), ["brace", "height", "7", "¾", "″"]);
         assert_eq!(words("7³⁄₄"), ["7", "3", "⁄", "4"]);
         assert_eq!(words("66-inch 8-ish"), ["66", "inch", "8", "ish"]);
-        assert!(tokenize("7''").iter().any(|token| token.is_mark('"')));
+        assert!(tokenize("7''").iter().any(|token| token.kind == Kind::Mark('"')));
     }
 
     #[test]

@@ -64,6 +64,29 @@ fn weights_of_mails_are_those_that_the_marked_ones_teach() {
     assert!(held == learned, "the weights are not those of the mails: write them anew as their head says");
 }
 
+/// A list whose name is mistyped would hold nothing, and one that nobody names is of no use.
+#[test]
+fn every_list_of_words_is_there_and_is_used() {
+    let held = std::fs::read_to_string(path("src/mail/lists/reading.txt")).unwrap();
+    let rows = held.lines().filter(|line| !line.starts_with('#') && !line.is_empty());
+    let lists: Vec<&str> = rows.map(|line| line.split_once(": ").unwrap().0.trim_end_matches('!')).collect();
+    let files = std::fs::read_dir(path("src/mail")).unwrap().map(|entry| entry.unwrap().path());
+    let sources: String = files
+        .filter(|file| file.extension().is_some_and(|ending| ending == "rs"))
+        .map(|file| std::fs::read_to_string(file).unwrap())
+        .collect();
+    for (at, name) in lists.iter().enumerate() {
+        assert!(sources.contains(&format!("\"{name}\"")), "nobody names the list {name}");
+        assert!(!lists[..at].contains(name), "the list {name} stands there twice");
+    }
+    for call in ["list(\"", "holds(\"", "place_in(row, start, \"", "place_in(row, at, \""] {
+        for rest in sources.split(call).skip(1) {
+            let name = rest.split('"').next().unwrap();
+            assert!(lists.contains(&name), "there is no list {name}");
+        }
+    }
+}
+
 /// What was read of one mail.
 #[derive(Default)]
 struct Read {
