@@ -138,6 +138,22 @@ impl Placed {
         Ok(id)
     }
 
+    /// Takes each of some bows of archers, the new ones together; gives their rows.
+    pub(super) fn take_all(
+        page: &Page<'_>,
+        places: &[(i64, &Self)],
+        day: chrono::NaiveDate,
+    ) -> Result<Vec<i64>, AppError> {
+        let is_new = |(_, place): &&(i64, &Self)| !place.is_shared();
+        let new: Vec<_> = places.iter().filter(is_new).map(|(archer, place)| (*archer, &place.bow)).collect();
+        let mut new = page.add_bows(&new)?;
+        let mut row = |(archer, place): &(i64, &Self)| match place.id {
+            None => new.next().ok_or_else(|| AppError::Internal("a bow was not added".to_owned())),
+            Some(_) => place.take(page, *archer, day),
+        };
+        places.iter().map(&mut row).collect()
+    }
+
     /// Notes what became known of the bow with a string.
     pub(super) fn log(&self, page: &Page<'_>, string: i64, author: &Author) -> Result<(), AppError> {
         if !self.added.is_empty() {

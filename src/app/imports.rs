@@ -8,11 +8,11 @@ use super::strength::StrengthView;
 /// Where the rows of a file go.
 pub trait Rows<Row> {
     /// Checks a row against the book and, if it is to be written and nothing speaks against it, adds
-    /// it; what is in the book just so stays as it is.
+    /// it, at the latest when the file ends; what is in the book just so stays as it is.
     ///
     /// # Errors
     /// The book cannot be read or written.
-    fn take(&mut self, row: &Row, write: bool) -> Result<Option<Fault>, AppError>;
+    fn take(&mut self, row: Row, write: bool) -> Result<Option<Fault>, AppError>;
 }
 
 /// Why a row does not go with the book.

@@ -172,12 +172,12 @@ struct OldReports<'p> {
 }
 
 impl Rows<ReportRow> for OldReports<'_> {
-    fn take(&mut self, row: &ReportRow, write: bool) -> Result<Option<Fault>, AppError> {
-        if let Some(mismatch) = mismatch(self.page, row, self.rules.units)? {
+    fn take(&mut self, row: ReportRow, write: bool) -> Result<Option<Fault>, AppError> {
+        if let Some(mismatch) = mismatch(self.page, &row, self.rules.units)? {
             return Ok(Some(mismatch.into()));
         }
         if write {
-            let added = add(self.page, row, &kept(row)?, &self.rules, self.author)?;
+            let added = add(self.page, &row, &kept(&row)?, &self.rules, self.author)?;
             self.done.added += usize::from(added);
             self.done.unchanged += usize::from(!added);
         }

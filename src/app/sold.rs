@@ -1,7 +1,5 @@
 //! Strings sold: one by one, by import, and their cards.
 
-use std::borrow::Cow;
-
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -126,7 +124,10 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
             Some(archer) => archer,
             None => page.add_archer(&new.archer)?,
         };
-        let stored = store(page, archer, &place, &string, None, author)?;
+        let bow_id = place.take(page, archer, author.day)?;
+        let new = NewString { string: &string, bow_id, archer_id: archer, imported: None };
+        let stored = page.add_string(new)?;
+        place.log(page, stored, author)?;
         mark(page, stored, &string, &place.bow, &rules, author.day)?;
         page.log(author, Happened { what: "sold", string: Some(stored), report: None, fields: "all" })?;
         card(page, &page.string_of_row(stored)?, &rules)
@@ -171,21 +172,6 @@ fn size(string: &mut SoldString, kind: BowKind, rules: &Rules) -> Result<(), App
         }
     }
     Ok(())
-}
-
-/// Stores a string with its place among the archer's bows.
-fn store(
-    page: &Page<'_>,
-    archer_id: i64,
-    place: &Placed,
-    string: &SoldString,
-    imported: Option<&str>,
-    author: &Author,
-) -> Result<i64, AppError> {
-    let bow_id = place.take(page, archer_id, author.day)?;
-    let stored = page.add_string(NewString { string, bow_id, archer_id, imported })?;
-    place.log(page, stored, author)?;
-    Ok(stored)
 }
 
 /// A string by its serial, or near ones.
@@ -403,9 +389,11 @@ pub fn import<E: From<AppError> + From<BookError>>(
             which: if how.bows_apart { WhichBow::Another } else { WhichBow::Alike },
             forgotten: super::forget::Forgotten::read(page)?,
             rules: super::page_rules(page)?,
+            waiting: Vec::new(),
             done: Imported::default(),
         };
         rows(&mut strings)?;
+        strings.write_down()?;
         Ok(strings.done)
     };
     if how.dry_run { book.rehearse(work) } else { book.write(work) }
@@ -418,15 +406,29 @@ struct SoldRows<'p> {
     which: WhichBow,
     forgotten: super::forget::Forgotten,
     rules: Rules,
+    waiting: Vec<Waiting>,
     done: Imported,
 }
 
+/// So many rows are written together.
+const TOGETHER: usize = 64;
+
+/// A row that nothing speaks against, and that is written with others.
+struct Waiting {
+    line: u64,
+    archer: i64,
+    place: Placed,
+    string: SoldString,
+    imported: String,
+}
+
 impl Rows<SoldRow> for SoldRows<'_> {
-    fn take(&mut self, row: &SoldRow, write: bool) -> Result<Option<Fault>, AppError> {
-        if self.page.has_string(&row.string.serial)? {
+    fn take(&mut self, row: SoldRow, write: bool) -> Result<Option<Fault>, AppError> {
+        let is_new = !self.page.has_string(&row.string.serial)?;
+        if !is_new {
             match self.page.string(&row.string.serial)? {
                 Some(stored) => {
-                    if let Some(conflict) = conflict(self.page, row, &stored)? {
+                    if let Some(conflict) = conflict(self.page, &row, &stored)? {
                         return Ok(Some(Fault { line: row.line, said: conflict.to_string() }));
                     }
                     self.done.unchanged += 1;
@@ -434,16 +436,11 @@ impl Rows<SoldRow> for SoldRows<'_> {
                 // What somebody struck does not come back with the file it came in.
                 None => self.done.struck += 1,
             }
-        } else if write {
-            self.add(row).map_err(|error| match error {
-                AppError::Book(BookError::Refused(what)) => AppError::refused(
-                    format!("line {}: the book takes no such value: {what}", row.line),
-                    "mend that value; nothing was written",
-                ),
-                other => other,
-            })?;
         }
-        self.weigh(row);
+        self.weigh(&row);
+        if is_new && write {
+            self.add(row)?;
+        }
         Ok(None)
     }
 }
@@ -461,31 +458,70 @@ impl SoldRows<'_> {
         }
     }
 
-    /// Adds the string of a row.
-    fn add(&mut self, row: &SoldRow) -> Result<(), AppError> {
+    /// Has the string of a row wait until it is written with others.
+    fn add(&mut self, row: SoldRow) -> Result<(), AppError> {
         let page = self.page;
+        let SoldRow { line, archer: said, bow, mut string, mut given } = row;
         // An old file does not bring a forgotten person back.
-        let erased = self.forgotten.row_of(&row.archer, row.string.sold_on);
-        let (mut string, mut given) = (Cow::Borrowed(&row.string), Cow::Borrowed(&row.given));
+        let erased = self.forgotten.row_of(&said, string.sold_on);
         if erased.is_some() {
-            string.to_mut().order_ref = None;
-            given.to_mut().retain(|(column, _)| *column != "order_ref");
+            string.order_ref = None;
+            given.retain(|(column, _)| *column != "order_ref");
         }
         let archer = match erased {
             Some(archer) => Some(archer),
-            None => page.archer_like(&row.archer)?,
+            None => page.archer_like(&said)?,
         };
-        let place = Placed::find(page, archer, &row.bow, &string, &self.which)?;
+        // Which bow it is for is told by the strings of its archer, those that wait among them.
+        if archer.is_some_and(|archer| self.waiting.iter().any(|waiting| waiting.archer == archer)) {
+            self.write_down()?;
+        }
+        let place = Placed::find(page, archer, &bow, &string, &self.which)?;
         let archer = match archer {
             Some(archer) => archer,
-            None => page.add_archer(&row.archer)?,
+            None => page.add_archer(&said)?,
         };
-        let id = store(page, archer, &place, &string, Some(&kept_import(&given)?), self.author)?;
-        mark(page, id, &row.string, &place.bow, &self.rules, self.author.day)?;
-        page.log(self.author, Happened { what: "sold", string: Some(id), report: None, fields: "import" })?;
         self.done.added += 1;
         self.done.same_bow += usize::from(place.is_shared());
         self.done.bow_kept_apart += usize::from(place.kept_apart);
+        self.waiting.push(Waiting { line, archer, place, string, imported: kept_import(&given)? });
+        if self.waiting.len() == TOGETHER { self.write_down() } else { Ok(()) }
+    }
+
+    /// Writes down what waits.
+    fn write_down(&mut self) -> Result<(), AppError> {
+        let waiting = std::mem::take(&mut self.waiting);
+        let (Some(first), Some(last)) = (waiting.first(), waiting.last()) else { return Ok(()) };
+        self.write(&waiting).map_err(|error| match error {
+            AppError::Book(BookError::Refused(what)) => AppError::refused(
+                format!("lines {} to {}: the book takes no such value: {what}", first.line, last.line),
+                "mend that value; nothing was written",
+            ),
+            other => other,
+        })
+    }
+
+    fn write(&self, waiting: &[Waiting]) -> Result<(), AppError> {
+        let (page, author) = (self.page, self.author);
+        let places: Vec<_> = waiting.iter().map(|row| (row.archer, &row.place)).collect();
+        let bows = Placed::take_all(page, &places, author.day)?;
+        let strings: Vec<NewString<'_>> = waiting
+            .iter()
+            .zip(bows)
+            .map(|(row, bow_id)| NewString {
+                string: &row.string,
+                bow_id,
+                archer_id: row.archer,
+                imported: Some(&row.imported),
+            })
+            .collect();
+        let ids = page.add_strings(&strings)?;
+        for (row, id) in waiting.iter().zip(ids.clone()) {
+            row.place.log(page, id, author)?;
+            mark(page, id, &row.string, &row.place.bow, &self.rules, author.day)?;
+        }
+        let sold = Happened { what: "sold", string: None, report: None, fields: "import" };
+        page.log_each(author, sold, &ids.map(Some).collect::<Vec<_>>())?;
         Ok(())
     }
 }

@@ -1,9 +1,11 @@
 //! Archers and their bows.
 
+use std::ops::Range;
+
 use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, named_params};
 
-use super::rows::{self, Named};
+use super::rows::{self, Named, insert_all};
 use super::{BookError, Page};
 use crate::quantity::{DrawWeight, LengthRange, Unit};
 use crate::trade::records::{Archer, BowProfile};
@@ -42,28 +44,20 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn archer_like(&self, archer: &Archer) -> Result<Option<i64>, BookError> {
-        const BY_EMAIL: &str =
-            "SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE AND name IS ?2 ORDER BY id LIMIT 1";
-        const BY_FORMER: &str = "SELECT a.id FROM former_address f JOIN archer a ON a.id = f.archer_id WHERE f.email = ?1 COLLATE NOCASE AND a.name IS ?2 ORDER BY a.id LIMIT 1";
+        // One statement asks for both addresses: an import asks for each of its rows.
+        const BY_EMAIL: &str = "SELECT coalesce((SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE AND name IS ?2 ORDER BY id LIMIT 1),
+            (SELECT a.id FROM former_address f JOIN archer a ON a.id = f.archer_id WHERE f.email = ?1 COLLATE NOCASE AND a.name IS ?2 ORDER BY a.id LIMIT 1))";
         const BY_NAME: &str =
             "SELECT id FROM archer WHERE name = ?1 COLLATE NOCASE AND email IS NULL ORDER BY id LIMIT 1";
-        let found = match (&archer.email, &archer.name) {
+        Ok(match (&archer.email, &archer.name) {
             (Some(email), name) => {
-                let by = |sql: &str| -> Result<Option<i64>, BookError> {
-                    let mut statement = self.transaction.prepare_cached(sql)?;
-                    Ok(statement.query_row((email, name), |row| row.get(0)).optional()?)
-                };
-                match by(BY_EMAIL)? {
-                    Some(found) => Some(found),
-                    None => by(BY_FORMER)?,
-                }
+                self.transaction.prepare_cached(BY_EMAIL)?.query_row((email, name), |row| row.get(0))?
             }
             (None, Some(name)) => {
                 self.transaction.prepare_cached(BY_NAME)?.query_row([name], |row| row.get(0)).optional()?
             }
             (None, None) => None,
-        };
-        Ok(found)
+        })
     }
 
     /// The archer of a row.
@@ -118,10 +112,28 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_bow(&self, archer: i64, bow: &BowProfile) -> Result<i64, BookError> {
-        const SQL: &str = "INSERT INTO bow (archer_id, kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch)
-            VALUES (:row, :kind, :marked_inch, :nock_to_nock_inch, :draw_weight_lb, :draw_at_inch, :brace_low_inch, :brace_high_inch, :tips, :stave, :year, :maker_allows_low_stretch)";
-        self.write_bow(SQL, archer, bow)?;
-        Ok(self.transaction.last_insert_rowid())
+        Ok(self.add_bows(&[(archer, bow)])?.start)
+    }
+
+    /// Adds bows, each of an archer; gives their rows, which follow each other.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_bows(&self, bows: &[(i64, &BowProfile)]) -> Result<Range<i64>, BookError> {
+        insert_all!(self, "bow", bows, |(archer, bow)| {
+            archer_id: archer,
+            kind: bow.kind,
+            marked_inch: bow.marked_length,
+            nock_to_nock_inch: bow.nock_to_nock,
+            draw_weight_lb: bow.draw_weight.map(DrawWeight::pounds),
+            draw_at_inch: bow.draw_weight.and_then(DrawWeight::at),
+            brace_low_inch: bow.brace_range.map(LengthRange::low),
+            brace_high_inch: bow.brace_range.map(LengthRange::high),
+            tips: bow.tips,
+            stave: bow.stave,
+            year: bow.year,
+            maker_allows_low_stretch: bow.maker_allows_low_stretch,
+        })
     }
 
     /// Writes a corrected bow profile.
@@ -130,12 +142,8 @@ impl Page<'_> {
     /// The database refuses.
     pub fn change_bow(&self, id: i64, bow: &BowProfile) -> Result<(), BookError> {
         const SQL: &str = "UPDATE bow SET kind = :kind, marked_inch = :marked_inch, nock_to_nock_inch = :nock_to_nock_inch, draw_weight_lb = :draw_weight_lb, draw_at_inch = :draw_at_inch, brace_low_inch = :brace_low_inch, brace_high_inch = :brace_high_inch, tips = :tips, stave = :stave, year = :year, maker_allows_low_stretch = :maker_allows_low_stretch WHERE id = :row";
-        self.write_bow(SQL, id, bow)
-    }
-
-    fn write_bow(&self, sql: &str, row: i64, bow: &BowProfile) -> Result<(), BookError> {
-        self.transaction.prepare_cached(sql)?.execute(named_params! {
-            ":row": row,
+        self.transaction.prepare_cached(SQL)?.execute(named_params! {
+            ":row": id,
             ":kind": bow.kind,
             ":marked_inch": bow.marked_length,
             ":nock_to_nock_inch": bow.nock_to_nock,

@@ -355,12 +355,8 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn log(&self, author: &Author, event: Happened<'_>) -> Result<(), BookError> {
-        const OF_STRING: &str =
-            "INSERT INTO main.event (day, who, what, string_id, fields) VALUES (?1, ?2, ?3, ?4, ?5)";
         if event.report.is_none() {
-            let line = (author.day, &author.who, event.what, event.string, event.fields);
-            self.transaction.prepare_cached(OF_STRING)?.execute(line)?;
-            return Ok(());
+            return self.log_each(author, event, &[event.string]);
         }
         // A verdict goes with the newest reading that counts, unless that is the first.
         const SQL: &str = "INSERT INTO main.event (day, who, what, string_id, report_number, fields, reading_id, made_id) VALUES (?1, ?2, ?3, ?4, ?5, ?6,
@@ -375,6 +371,26 @@ impl Page<'_> {
             event.report,
             event.fields,
         ))?;
+        Ok(())
+    }
+
+    /// Adds the same line to the history of each of some strings, whatever string it names.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn log_each(
+        &self,
+        author: &Author,
+        event: Happened<'_>,
+        strings: &[Option<i64>],
+    ) -> Result<(), BookError> {
+        rows::insert_all!(self, "event", strings, |string| {
+            day: author.day,
+            who: author.who,
+            what: event.what,
+            string_id: string,
+            fields: event.fields,
+        })?;
         Ok(())
     }
 

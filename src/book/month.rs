@@ -1,11 +1,14 @@
 //! Everything the month sheet counts; and the questions to quiet archers.
 
+use std::collections::{BTreeMap, HashMap, HashSet};
+
 use chrono::NaiveDate;
 use rusqlite::Row;
 
 use super::rows::{self, Named, insert};
 use super::{BookError, Page};
 use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::Yarn;
 use crate::trade::month::{
     AnswerFacts, DrawnBy, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, SizingUnknown, initials,
 };
@@ -123,9 +126,8 @@ fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
     Ok(error.map(|error| AnswerFacts { reading_inch: (error.abs() > 1e-9).then_some(error), chance }))
 }
 
-fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
-    // In the order of the statements: there are as many rows as days and ways to size, and more.
-    let row = &mut Named::of(row);
+fn told(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
+    let (name, label): (Option<String>, Option<String>) = (row.get("maker")?, row.get("maker_initials")?);
     Ok(MonthRow {
         delivered: row.get("delivered")?,
         route: row.get("route")?,
@@ -133,42 +135,39 @@ fn alike(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
         yarn: row.get("yarn")?,
         offset: row.get("offset_inch")?,
         replacement: row.get("replacement")?,
-        count: row.get("strings")?,
-        spool: None,
-        maker: None,
-        string: None,
-        report: None,
-        answer: None,
+        count: 1,
+        spool: row.get("spool")?,
+        maker: initials(label.as_deref(), name.as_deref()),
+        string: row.get("string_id")?,
+        report: report(row)?,
+        answer: answer(row)?,
     })
 }
 
+/// What quiet strings have to have in common to be told in one row; an offset as its bits.
+type Alike = (NaiveDate, Route, BowKind, Yarn, Option<u64>, bool);
+
 impl Page<'_> {
     /// Strings delivered from `from` to `to` with what had come in by then: alike quiet strings
-    /// of a day in one row, each report or answer in its own. Where nobody knows how a string was
-    /// sized it is left out: see [`Page::month_lots`].
+    /// of a day in one row, each report or answer in its own. And how many of them that are no
+    /// replacements each lot of yarn went into, and each maker made: the lot and the maker would
+    /// tell nearly every string from every other. Strings of which nobody knows how they were sized
+    /// are counted apart.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn month_rows(
+    pub fn month_strings(
         &self,
         from: NaiveDate,
         to: NaiveDate,
         delivery_days: u32,
-    ) -> Result<Vec<MonthRow>, BookError> {
-        // The lot and the maker would tell nearly every string from every other: see month_lots.
-        const QUIET: &str = "SELECT coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
-                s.replaces_id IS NOT NULL AS replacement, count(*) AS strings
-            FROM string s JOIN bow b ON b.id = s.bow_id
-            WHERE s.route <> 'unknown' AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2
-                AND s.id NOT IN (SELECT r.string_id FROM report r WHERE r.received_on <= ?2)
-                AND s.id NOT IN (SELECT q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?2)
-            GROUP BY 1, 2, 3, 4, 5, 6";
+    ) -> Result<(Vec<MonthRow>, MonthLots), BookError> {
         const TOLD: &str = "WITH told AS (
                 SELECT r.string_id FROM report r WHERE r.received_on <= ?2
                 UNION SELECT q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?2
             )
             SELECT s.id AS string_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
-                s.replaces_id IS NOT NULL AS replacement, 1 AS strings, p.name AS spool, s.maker, s.maker_initials,
+                s.replaces_id IS NOT NULL AS replacement, p.name AS spool, s.maker, s.maker_initials,
                 s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch,
                 r.number, r.received_on, r.direction, e.outcome, e.cause, e.right_length_inch, a.error_inch, a.answered_on,
                 (SELECT q.chance FROM question q WHERE q.id = a.question_id) AS chance,
@@ -184,76 +183,132 @@ impl Page<'_> {
                 LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = r.number AND x.settled_on <= ?2)
                 LEFT JOIN question_answer a ON a.id = (SELECT n.id FROM question q JOIN question_answer n ON n.question_id = q.id WHERE q.string_id = s.id AND n.answered_on <= ?2 ORDER BY n.id DESC LIMIT 1)
             WHERE s.route <> 'unknown' AND delivered BETWEEN ?1 AND ?2 ORDER BY s.id, r.number";
-        let mut found = Vec::new();
-        let mut quiet = self.transaction.prepare_cached(QUIET)?;
-        let mut rows = quiet.query((from, to, delivery_days))?;
-        while let Some(row) = rows.next()? {
-            found.push(alike(row)?);
+        // Every string is read once, and counted here.
+        const STRINGS: &str = "SELECT s.id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
+                s.replaces_id IS NOT NULL AS replacement, s.spool_id, s.maker, s.maker_initials
+            FROM string s JOIN bow b ON b.id = s.bow_id WHERE delivered BETWEEN ?1 AND ?2";
+        let period = (from, to, delivery_days);
+        let mut statement = self.transaction.prepare_cached(TOLD)?;
+        let mut found = statement.query_map(period, told)?.collect::<Result<Vec<_>, _>>()?;
+        let told: HashSet<i64> = found.iter().filter_map(|row| row.string).collect();
+        let (mut quiet, mut unknown) = (Vec::<Alike>::new(), 0);
+        let (mut spools, mut makers) = (HashMap::<i64, u32>::new(), HashMap::<String, u32>::new());
+        let mut maker = String::new();
+        let mut statement = self.transaction.prepare_cached(STRINGS)?;
+        // Each name is looked up once, not for every string.
+        let mut places = [0; 10];
+        for (place, name) in places.iter_mut().zip([
+            "id",
+            "delivered",
+            "route",
+            "kind",
+            "yarn",
+            "offset_inch",
+            "replacement",
+            "spool_id",
+            "maker",
+            "maker_initials",
+        ]) {
+            *place = statement.column_index(name)?;
         }
-        let mut told = self.transaction.prepare_cached(TOLD)?;
-        let mut rows = told.query((from, to, delivery_days))?;
+        let [id, delivered, route, kind, yarn, offset, replacement, spool, name, label] = places;
+        let mut rows = statement.query(period)?;
         while let Some(row) = rows.next()? {
-            let (name, label): (Option<String>, Option<String>) =
-                (row.get("maker")?, row.get("maker_initials")?);
-            found.push(MonthRow {
-                spool: row.get("spool")?,
-                maker: initials(label.as_deref(), name.as_deref()),
-                string: row.get("string_id")?,
-                report: report(row)?,
-                answer: answer(row)?,
-                ..alike(row)?
-            });
-        }
-        Ok(found)
-    }
-
-    /// How many strings delivered from `from` to `to` that are no replacements each lot of yarn
-    /// went into, and how many each maker made, both by name; and those that are left out.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn month_lots(
-        &self,
-        from: NaiveDate,
-        to: NaiveDate,
-        delivery_days: u32,
-    ) -> Result<MonthLots, BookError> {
-        const SPOOLS: &str = "SELECT p.name, c.strings FROM (
-                SELECT spool_id, count(*) AS strings FROM string WHERE replaces_id IS NULL AND route <> 'unknown' AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY spool_id
-            ) c JOIN spool p ON p.id = c.spool_id";
-        const MAKERS: &str = "SELECT maker, maker_initials, count(*) AS strings FROM string WHERE replaces_id IS NULL AND route <> 'unknown' AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 GROUP BY maker, maker_initials";
-        const UNKNOWN: &str = "WITH left_out AS (SELECT id FROM string WHERE route = 'unknown' AND coalesce(delivered_on, date(sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2),
-                told AS (SELECT r.number FROM report r WHERE r.string_id IN (SELECT id FROM left_out) AND r.received_on <= ?2)
-            SELECT (SELECT count(*) FROM left_out) AS strings, (SELECT count(*) FROM told) AS reports,
-                (SELECT coalesce(sum(m.cents), 0) FROM cost m WHERE m.report_number IN (SELECT number FROM told) AND m.day <= ?2) AS cents";
-        let mut lots = MonthLots {
-            sizing_unknown: self.transaction.prepare_cached(UNKNOWN)?.query_row(
-                (from, to, delivery_days),
-                |row| {
-                    Ok(SizingUnknown {
-                        strings: row.get("strings")?,
-                        reports: row.get("reports")?,
-                        cost_cents: row.get("cents")?,
-                    })
-                },
-            )?,
-            ..MonthLots::default()
-        };
-        let mut spools = self.transaction.prepare_cached(SPOOLS)?;
-        let mut rows = spools.query((from, to, delivery_days))?;
-        while let Some(row) = rows.next()? {
-            lots.spools.insert(row.get("name")?, row.get("strings")?);
-        }
-        let mut makers = self.transaction.prepare_cached(MAKERS)?;
-        let mut rows = makers.query((from, to, delivery_days))?;
-        while let Some(row) = rows.next()? {
-            let (name, label): (Option<String>, Option<String>) =
-                (row.get("maker")?, row.get("maker_initials")?);
-            if let Some(maker) = initials(label.as_deref(), name.as_deref()) {
-                *lots.makers.entry(maker).or_default() += row.get::<_, u32>("strings")?;
+            let by = row.get(route)?;
+            if by == Route::Unknown {
+                unknown += 1;
+                continue;
+            }
+            let replaces: bool = row.get(replacement)?;
+            if !replaces {
+                if let Some(spool) = row.get::<_, Option<i64>>(spool)? {
+                    *spools.entry(spool).or_default() += 1;
+                }
+                maker.clear();
+                maker.push_str(
+                    row.get_ref(label)?.as_str_or_null().map_err(rusqlite::Error::from)?.unwrap_or_default(),
+                );
+                maker.push('\n');
+                maker.push_str(
+                    row.get_ref(name)?.as_str_or_null().map_err(rusqlite::Error::from)?.unwrap_or_default(),
+                );
+                match makers.get_mut(&maker) {
+                    Some(strings) => *strings += 1,
+                    None => {
+                        makers.insert(maker.clone(), 1);
+                    }
+                }
+            }
+            if !told.contains(&row.get(id)?) {
+                let offset = row.get::<_, Option<f64>>(offset)?.map(f64::to_bits);
+                quiet.push((row.get(delivered)?, by, row.get(kind)?, row.get(yarn)?, offset, replaces));
             }
         }
-        Ok(lots)
+        quiet.sort_unstable();
+        found.extend(quiet.chunk_by(PartialEq::eq).map(|alike| {
+            let (delivered, route, kind, yarn, offset, replacement) = alike[0];
+            let count = u32::try_from(alike.len()).unwrap_or(u32::MAX);
+            let offset = offset.map(f64::from_bits);
+            MonthRow {
+                delivered,
+                route,
+                kind,
+                yarn,
+                offset,
+                replacement,
+                count,
+                spool: None,
+                maker: None,
+                string: None,
+                report: None,
+                answer: None,
+            }
+        }));
+        let mut lots = MonthLots {
+            spools: self.names_of_spools(&spools)?,
+            sizing_unknown: self.sizing_unknown(unknown, period)?,
+            ..MonthLots::default()
+        };
+        for (maker, strings) in makers {
+            let (label, name) = maker.split_once('\n').unwrap_or_default();
+            if let Some(maker) = initials(Some(label), Some(name)) {
+                *lots.makers.entry(maker).or_default() += strings;
+            }
+        }
+        Ok((found, lots))
+    }
+
+    fn names_of_spools(&self, strings: &HashMap<i64, u32>) -> Result<BTreeMap<String, u32>, BookError> {
+        let mut statement = self.transaction.prepare_cached("SELECT id, name FROM spool")?;
+        let mut rows = statement.query([])?;
+        let mut named = BTreeMap::new();
+        while let Some(row) = rows.next()? {
+            if let Some(strings) = strings.get(&row.get("id")?) {
+                named.insert(row.get("name")?, *strings);
+            }
+        }
+        Ok(named)
+    }
+
+    /// What came of so many strings of which nobody knows how they were sized.
+    fn sizing_unknown(
+        &self,
+        strings: u32,
+        period: (NaiveDate, NaiveDate, u32),
+    ) -> Result<SizingUnknown, BookError> {
+        const SQL: &str = "WITH told AS (
+                SELECT r.number FROM string s JOIN report r ON r.string_id = s.id
+                WHERE s.route = 'unknown' AND coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) BETWEEN ?1 AND ?2 AND r.received_on <= ?2
+            )
+            SELECT (SELECT count(*) FROM told) AS reports,
+                (SELECT coalesce(sum(m.cents), 0) FROM cost m WHERE m.report_number IN (SELECT number FROM told) AND m.day <= ?2) AS cents";
+        if strings == 0 {
+            return Ok(SizingUnknown::default());
+        }
+        let told = |row: &Row<'_>| {
+            Ok(SizingUnknown { strings, reports: row.get("reports")?, cost_cents: row.get("cents")? })
+        };
+        Ok(self.transaction.prepare_cached(SQL)?.query_row(period, told)?)
     }
 
     /// The newest rows of what a month sheet is worked out from. Whatever is written adds a row to

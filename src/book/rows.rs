@@ -26,6 +26,50 @@ macro_rules! insert {
 }
 pub(super) use insert;
 
+/// Adds rows as [`insert!`] adds one: `insert_all!(page, "table", rows, |row| { column: value, … })`
+/// gives their numbers, which follow each other. Many rows go in by one statement: the database lays
+/// out each list of a CHECK anew for every statement, and for a single row that is most of the work.
+macro_rules! insert_all {
+    ($page:expr, $table:literal, $rows:expr, |$row:pat_param| { $($column:ident: $value:expr),+ $(,)? }) => {{
+        let all = $rows;
+        let mut rest = all;
+        while !rest.is_empty() {
+            let (now, later) = rest.split_at($crate::book::rows::at_once(rest.len()));
+            let sql = $crate::book::rows::insertion($table, &[$(stringify!($column)),+], now.len());
+            let mut statement = $page.transaction.prepare_cached(&sql)?;
+            let mut place = 0;
+            for $row in now {
+                $(
+                    place += 1;
+                    statement.raw_bind_parameter(place, &$value)?;
+                )+
+            }
+            statement.raw_execute()?;
+            rest = later;
+        }
+        // A number that is not given is one above the largest of the table, and nobody else writes.
+        let end = $page.transaction.last_insert_rowid().saturating_add(1);
+        Ok::<_, $crate::book::BookError>(end.saturating_sub_unsigned(all.len() as u64)..end)
+    }};
+}
+pub(super) use insert_all;
+
+/// How many of so many rows go in by the next statement: powers of two, so that few statements serve.
+pub(super) fn at_once(rows: usize) -> usize {
+    const MOST: usize = 64;
+    if rows >= MOST { MOST } else { 1 << rows.max(1).ilog2() }
+}
+
+/// The statement that adds so many rows.
+pub(super) fn insertion(table: &str, columns: &[&str], rows: usize) -> String {
+    let row = format!("({})", vec!["?"; columns.len()].join(", "));
+    format!(
+        "INSERT INTO main.{table} ({}) VALUES {}",
+        columns.join(", "),
+        vec![row.as_str(); rows].join(", ")
+    )
+}
+
 /// The columns of what is measured in a reading.
 macro_rules! measured_columns {
     () => {

@@ -1,8 +1,11 @@
 //! Strings sold.
 
+use std::collections::BTreeMap;
+use std::ops::Range;
+
 use rusqlite::OptionalExtension;
 
-use super::rows::{self, Named, insert};
+use super::rows::{self, Named, insert_all};
 use super::{BookError, Page, StoredArcher};
 use crate::mechanics::twist::{Construction, Yarn};
 use crate::quantity::{Length, Turns};
@@ -89,17 +92,36 @@ impl Page<'_> {
     /// # Errors
     /// The serial is taken, the string it replaces is unknown, or the database refuses.
     pub fn add_string(&self, new: NewString<'_>) -> Result<i64, BookError> {
-        let string = new.string;
-        let spool = string.spool.as_deref().map(|name| self.spool(name, string.yarn)).transpose()?;
-        let replaces = match &string.replaces {
-            Some(serial) => Some(
-                self.string(serial)?
-                    .ok_or_else(|| BookError::Value(format!("no string {serial} to replace")))?
-                    .id,
-            ),
-            None => None,
-        };
-        insert!(self, "string", {
+        Ok(self.add_strings(&[new])?.start)
+    }
+
+    /// Adds strings, none of which replaces another of them; gives their rows, which follow each other.
+    ///
+    /// # Errors
+    /// A serial is taken, a string that one replaces is unknown, or the database refuses.
+    pub fn add_strings(&self, all: &[NewString<'_>]) -> Result<Range<i64>, BookError> {
+        let mut spools = BTreeMap::<&str, i64>::new();
+        let mut rows = Vec::with_capacity(all.len());
+        for new in all {
+            let string = new.string;
+            let spool = match string.spool.as_deref() {
+                Some(name) => Some(match spools.get(name) {
+                    Some(known) => *known,
+                    None => *spools.entry(name).or_insert(self.spool(name, string.yarn)?),
+                }),
+                None => None,
+            };
+            let replaces = match &string.replaces {
+                Some(serial) => Some(
+                    self.string(serial)?
+                        .ok_or_else(|| BookError::Value(format!("no string {serial} to replace")))?
+                        .id,
+                ),
+                None => None,
+            };
+            rows.push((new, string, spool, replaces));
+        }
+        insert_all!(self, "string", rows.as_slice(), |(new, string, spool, replaces)| {
             serial: string.serial,
             order_ref: string.order_ref,
             archer_id: new.archer_id,
@@ -134,8 +156,7 @@ impl Page<'_> {
             price_cents: string.price_cents,
             replaces_id: replaces,
             imported: new.imported,
-        })?;
-        Ok(self.transaction.last_insert_rowid())
+        })
     }
 
     fn spool(&self, name: &str, yarn: Yarn) -> Result<i64, BookError> {

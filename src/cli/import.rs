@@ -177,7 +177,7 @@ impl ImportArgs {
                 match record {
                     Ok(row) => {
                         let write = faults.lines.is_empty() || bad_file.is_some();
-                        if let Some(fault) = rows.take(&row, write)? {
+                        if let Some(fault) = rows.take(row, write)? {
                             faults.add(fault.line, fault.said);
                         }
                     }

@@ -107,7 +107,9 @@ fn read_row(cells: &mut Cells<'_>) -> Option<SoldRow> {
     let (sold_on, delivered_on) = read_days(cells);
     let archer = Archer { name: cells.text("archer"), email: cells.email("email") };
     let bow = read_bow(cells);
-    cells.need("route", &format!("the sizing route: one of {}", words_of(Route::ALL, Route::as_str)));
+    if !cells.is_given("route") {
+        cells.refuse("route", format!("the sizing route: one of {}", words_of(Route::ALL, Route::as_str)));
+    }
     let route = cells.word("route", Route::ALL, Route::as_str);
     let sizing = read_sizing(cells, route);
     let built = cells.length("built_length", Measure::StringLength);

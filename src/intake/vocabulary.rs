@@ -19,7 +19,8 @@ fn letters(text: &str) -> impl Iterator<Item = char> {
 /// # Errors
 /// None is meant; the error says what is expected, the near word included.
 pub(super) fn find_word<T: Copy>(text: &str, all: &[T], as_str: fn(T) -> &'static str) -> Result<T, String> {
-    if let Some(&word) = all.iter().find(|&&word| letters(as_str(word)).eq(letters(text))) {
+    let exact = all.iter().find(|&&word| as_str(word) == text);
+    if let Some(&word) = exact.or_else(|| all.iter().find(|&&word| letters(as_str(word)).eq(letters(text)))) {
         return Ok(word);
     }
     let known: Vec<&'static str> = all.iter().map(|&word| as_str(word)).collect();

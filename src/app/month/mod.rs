@@ -128,8 +128,7 @@ pub(super) fn shop_on(page: &Page<'_>, to: NaiveDate) -> Result<Shop, AppError> 
     let rules = super::page_rules(page)?;
     let own = MonthRules::of(&rules);
     let from = first_day_of_memory(to, own.memory_months);
-    let rows = page.month_rows(from, to, own.delivery_days)?;
-    let lots = page.month_lots(from, to, own.delivery_days)?;
+    let (rows, lots) = page.month_strings(from, to, own.delivery_days)?;
     let changes = page.offset_changes(to)?;
     let offsets =
         Offsets::from_changes(changes.iter().map(|(name, value, on)| (name.as_str(), value.as_str(), *on)));
