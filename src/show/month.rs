@@ -84,7 +84,7 @@ pub fn route_rows(view: &MonthView) -> Vec<Vec<String>> {
 
 /// Heads of [`route_rows`].
 pub const ROUTE_HEAD: [&str; 8] =
-    ["route", "strings", "reports", "misfits", "in 100", "against the rest", "this month", "to come"];
+    ["route", "strings", "reports", "misfits", "reports in 100", "against the rest", "this month", "to come"];
 
 /// Rows of the table of costs, the shop last.
 #[must_use]
@@ -173,12 +173,21 @@ pub fn text(page: &mut TextPage, view: &MonthView, style: &Style) {
     page.table(&ROUTE_HEAD, route_rows(view));
     page.paragraph(
         Meaning::Aside,
-        "Reports: strings with a complaint about fit. Misfits: of these adjusted by turns or remade, for sizing or for no known cause. Ranges in brackets hold the true figure 95 times in 100.",
+        "Reports: strings with a complaint about fit; in 100 strings, with those still to come. Misfits: of these adjusted by turns or remade, for sizing or for no known cause. What is expected of a route this month follows from its own year, that of the shop from the shop's: they need not add up. Ranges in brackets hold the true figure 95 times in 100.",
     );
     let units = unit_rows(view, style.unit);
     if !units.is_empty() {
         page.heading("Length by route and bow");
         page.table(&UNIT_HEAD, units);
+        let listed: u32 = view.units().filter(|row| matters(row)).map(|row| row.strings).sum();
+        if let Some(more) = view.shop.strings.checked_sub(listed).filter(|more| *more > 0) {
+            page.paragraph(
+                Meaning::Aside,
+                format!(
+                    "Not listed: {more} strings of bows without a report, too few to say how they came out."
+                ),
+            );
+        }
         let means: Vec<String> = view
             .units()
             .filter(|row| row.short + row.long >= 4)
@@ -213,6 +222,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
     }
     page.heading(format!("After-sale cost, {}", style.currency));
     page.table(&COST_HEAD, cost_rows(view));
+    page.paragraph(Meaning::Aside, "A string: with the complaints that are still to come. In all: so far.");
     page.heading("Yarns");
     let rows = view.by_yarn.iter().map(|line| {
         vec![
@@ -226,7 +236,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
     page.table(&["yarn", "strings", "reports", "misfits", "reports in 100"], rows);
     let spools = most_reported(view);
     if !spools.is_empty() {
-        page.heading("Spools with reports");
+        page.heading("Spools with the most reports");
         let rows = spools.iter().map(|line| {
             vec![
                 line.spool.clone(),

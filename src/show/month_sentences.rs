@@ -156,7 +156,7 @@ fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
             mostly,
         } => {
             format!(
-                "{reports} of {} {} came back so far{}; allowing for those that are still new that is {} in 100 (the true figure could be {} to {}), {} likely to be at least a quarter worse than your other routes{}{}.",
+                "{reports} of {} {} were complained about so far{}; allowing for those that are still new that is {} in 100 (the true figure could be {} to {}), {} likely to be at least a quarter more than of your other routes{}{}.",
                 strings(*n),
                 by_route(*route),
                 mostly
@@ -304,7 +304,7 @@ fn change_sentence(finding: &Finding, unit: Unit) -> String {
     };
     let (saves, comes) = (saves.round(), capital(&comes));
     format!(
-        "{} strings {}: {offset}. {comes}{aim}. Misfits would go from about {} to {} in 100, some {saves} {} fewer for the strings of the last 12 months; {} sure that it helps.",
+        "{} strings {}: {offset}. {comes}{aim}. Strings that do not fit would go from about {} to {} in 100, some {saves} {} fewer for the strings of the last 12 months; {} sure that it helps.",
         of_kind(*kind),
         by_route(*route),
         in_hundred(*share_now),
@@ -381,7 +381,8 @@ pub fn remarks(view: &MonthView, style: &Style) -> Vec<String> {
     let unit = style.unit;
     let basis = &view.basis;
     let mut remarks = vec![format!(
-        "Counted with the play from {} too long to {} too short (month.play-shorten, month.play-lengthen) and {} of misfits told{}; only reports within {} days of delivery count.",
+        "Counted: strings delivered since {}, with the play from {} too long to {} too short (month.play-shorten, month.play-lengthen) and {} of misfits told{}; only reports within {} days of delivery count.",
+        view.memory_from,
         inches(basis.play_shorten_inch, unit),
         inches(basis.play_lengthen_inch, unit),
         percent(basis.told_share),
@@ -460,8 +461,11 @@ fn waiting(view: &MonthView, unit: Unit) -> Vec<String> {
                         })
                     )),
                     "more-to-save" => Some(format!(
-                        "more to save ({} complaints a year now, {} needed)",
-                        one_decimal(row.considered_saves_a_year?),
+                        "more to save ({} a year now, {} needed)",
+                        match one_decimal(row.considered_saves_a_year?).as_str() {
+                            "1" => "1 complaint".to_owned(),
+                            count => format!("{count} complaints"),
+                        },
                         one_decimal(rule.advice_saves)
                     )),
                     "more-reports" => Some(format!(
