@@ -1,5 +1,6 @@
 //! Mails that came in where a mail program keeps them: which of them wait.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use chrono::NaiveDate;
@@ -95,7 +96,16 @@ pub struct MailsView {
     pub left: usize,
 }
 
-/// The mails that wait: neither noted nor put aside; danger first, then cases, then the newest.
+/// What was read of mails that came in, good as long as the book, the day and the unit are the same.
+#[derive(Debug, Default)]
+pub struct ReadBefore {
+    from: Option<([i64; 4], NaiveDate, Unit)>,
+    /// Of each mark what waits: nothing where a report holds the mail.
+    mails: HashMap<String, Option<WaitingMail>>,
+}
+
+/// The mails that wait: neither noted nor put aside; danger first, then cases, then the newest. What was read
+/// before is not read anew.
 ///
 /// # Errors
 /// The book cannot be read.
@@ -104,32 +114,45 @@ pub fn waiting(
     mails: &[Arc<Mail>],
     unit: Unit,
     today: NaiveDate,
+    before: &mut ReadBefore,
 ) -> Result<Vec<WaitingMail>, AppError> {
+    let from = Some((super::month::written_so_far(book)?, today, unit));
+    if before.from != from {
+        *before = ReadBefore { from, mails: HashMap::new() };
+    }
+    let mut read_now = HashMap::new();
     let mut waiting: Vec<WaitingMail> = Vec::new();
     for mail in mails {
         // The same mail may lie in two places.
         let mark: String = mail.mark.chars().take(SHOWN_DIGITS).collect();
-        if waiting.iter().any(|held| held.mark == mark)
+        if read_now.contains_key(&mail.mark)
             || book.read(|page| Ok::<_, AppError>(!page.noted_mails(&mail.mark)?.is_empty()))?
         {
             continue;
         }
-        let view = read(book, mail, None, unit, today)?.view;
-        // It may have been pasted, without what would tell it from others.
-        if view.held_by.is_none() {
-            waiting.push(WaitingMail {
-                mark,
-                danger: !view.signs.is_empty(),
-                from: view.from,
-                address: view.address,
-                subject: view.subject,
-                sent_on: view.sent_on,
-                string: view.string,
-                kind: view.kind,
-                is_case: view.is_case,
-            });
-        }
+        let one = match before.mails.remove(&mail.mark) {
+            Some(one) => one,
+            None => {
+                let view = read(book, mail, None, unit, today)?.view;
+                // It may have been pasted, without what would tell it from others.
+                view.held_by.is_none().then_some(WaitingMail {
+                    mark,
+                    danger: !view.signs.is_empty(),
+                    from: view.from,
+                    address: view.address,
+                    subject: view.subject,
+                    sent_on: view.sent_on,
+                    string: view.string,
+                    kind: view.kind,
+                    is_case: view.is_case,
+                })
+            }
+        };
+        waiting.extend(one.clone());
+        read_now.insert(mail.mark.clone(), one);
     }
+    // Mails that are gone are forgotten.
+    before.mails = read_now;
     waiting.sort_by_key(|mail| (!mail.danger, !mail.is_case));
     Ok(waiting)
 }

@@ -305,11 +305,39 @@ fn like_references(text: &str) -> impl Iterator<Item = &str> {
         .take(MOST_WORDS)
 }
 
-fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppError> {
-    let archers = match &mail.from_address {
-        Some(address) => page.archers_of_address(address)?,
-        None => Vec::new(),
+/// The archers who may have written a mail: those of its sender's address, else whoever wrote what it
+/// passes on (then true), by the address or the name in the head of that.
+fn writers(page: &Page<'_>, mail: &Mail) -> Result<(Vec<i64>, bool), AppError> {
+    let of_address = |address: &Option<String>| match address {
+        Some(address) => page.archers_of_address(address),
+        None => Ok(Vec::new()),
     };
+    let senders = of_address(&mail.from_address)?;
+    let (name, address) = &mail.passed_on_from;
+    if !senders.is_empty() {
+        return Ok((senders, false));
+    }
+    let mut writers = of_address(address)?;
+    if let (true, Some(name)) = (writers.is_empty(), name) {
+        let found = page.strings_with(name, MOST_NAMESAKES)?;
+        let is_so_called = |held: &str| held.eq_ignore_ascii_case(name);
+        writers = found
+            .into_iter()
+            .filter(|found| found.archer.archer.name.as_deref().is_some_and(is_so_called))
+            .map(|found| found.archer.id)
+            .collect();
+        writers.sort_unstable();
+        writers.dedup();
+    }
+    let is_passed_on = !writers.is_empty();
+    Ok((writers, is_passed_on))
+}
+
+/// Most strings that are looked through for a name.
+const MOST_NAMESAKES: u32 = 100;
+
+fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppError> {
+    let (archers, is_passed_on) = writers(page, mail)?;
     let mut owned = Vec::new();
     for archer in &archers {
         owned.extend(page.references_of(*archer)?);
@@ -378,9 +406,18 @@ fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppE
             (None, "neither an address nor a serial or order stands in it".to_owned())
         }
         ([], 0, _) => (None, "nobody of that address is in the book".to_owned()),
+        ([], 2.., _) if is_passed_on => {
+            (None, format!("{} archers may have written what is passed on", archers.len()))
+        }
         ([], 2.., _) => (None, format!("{} archers have that address", archers.len())),
+        ([], _, [one]) if is_passed_on => {
+            (Some(one.clone()), "it is the only string of whoever wrote what is passed on".to_owned())
+        }
         ([], _, [one]) => (Some(one.clone()), "it is the sender's only string".to_owned()),
-        ([], _, _) => (None, format!("the sender has {} strings", candidates.len())),
+        ([], _, _) => {
+            let whose = if is_passed_on { "whoever wrote what is passed on" } else { "the sender" };
+            (None, format!("{whose} has {} strings", candidates.len()))
+        }
     };
     let candidates = if named.len() > 1 { named.clone() } else { candidates };
     let named = if named.len() > 1 { named } else { Vec::new() };

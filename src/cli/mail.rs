@@ -9,7 +9,7 @@ use super::letterbox::{Letterbox, place_of};
 use super::session::Session;
 use super::{files, prompt};
 use crate::app;
-use crate::app::came_in::{self, CameIn, MailsView};
+use crate::app::came_in::{self, CameIn, MailsView, ReadBefore};
 use crate::app::mails::{self, SaidOfMail};
 use crate::error::{Kind, Problem};
 use crate::mail::read_mail;
@@ -148,7 +148,13 @@ impl MailsArgs {
         if let Some(mark) = &self.aside {
             came_in::put_aside(&mut book, came.find(mark)?, &author)?;
         }
-        let waiting = came_in::waiting(&mut book, &came.mails, session.unit(&rules), author.day)?;
+        let waiting = came_in::waiting(
+            &mut book,
+            &came.mails,
+            session.unit(&rules),
+            author.day,
+            &mut ReadBefore::default(),
+        )?;
         let view = MailsView { waiting, unread: came.unread, older: came.older, left: came.left };
         session.answer("mails/1", &view, |page, _| show::waiting(page, &view))
     }

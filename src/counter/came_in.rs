@@ -1,5 +1,7 @@
 //! Mails where a mail program keeps them, on the peg.
 
+use std::sync::PoisonError;
+
 use serde::Serialize;
 
 use super::forms::Filled;
@@ -7,7 +9,7 @@ use super::mail_files::as_filled;
 use super::problem::led_on;
 use super::routes::Asked;
 use super::{Open, Reply, Shared};
-use crate::app::came_in::{self, UnreadMail};
+use crate::app::came_in::{self, ReadBefore, UnreadMail};
 use crate::error::{Kind, Problem};
 use crate::show::mails::seems;
 
@@ -45,7 +47,15 @@ impl CameInView {
                 return Ok(Some(Self { waiting: Vec::new(), unread: Vec::new(), left: 0, trouble }));
             }
         };
-        let waiting = came_in::waiting(&mut open.book, &came.mails, open.style.unit, open.author.day)?;
+        let waiting = {
+            let mut before = shared.came_in.lock().unwrap_or_else(PoisonError::into_inner);
+            let place = shared.desk.place();
+            if before.0 != place {
+                *before = (place, ReadBefore::default());
+            }
+            let (unit, day) = (open.style.unit, open.author.day);
+            came_in::waiting(&mut open.book, &came.mails, unit, day, &mut before.1)?
+        };
         let line = |mail: came_in::WaitingMail| Line {
             seems: seems(&mail),
             from: mail.from.or(mail.address).unwrap_or_else(|| "nobody named".to_owned()),

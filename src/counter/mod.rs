@@ -31,8 +31,8 @@ mod string;
 mod together;
 
 use std::path::PathBuf;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 pub use routes::router;
 pub use server::run;
@@ -40,7 +40,7 @@ pub use server::run;
 use chrono::NaiveDate;
 
 use crate::app;
-use crate::app::came_in::CameIn;
+use crate::app::came_in::{CameIn, ReadBefore};
 use crate::app::copies::CopiesView;
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
@@ -119,6 +119,8 @@ pub(crate) struct Shared {
     told: forms::Told,
     kept: forms::Kept,
     sheets: month::Sheets,
+    /// What was read of the mails that came in, for the book of a place.
+    came_in: Mutex<(Option<PathBuf>, ReadBefore)>,
     /// Which person was forgotten last, as far as this counter has noticed.
     forgotten: AtomicI64,
 }
@@ -139,6 +141,7 @@ impl Shared {
             told: forms::Told::default(),
             kept: forms::Kept::default(),
             sheets: month::Sheets::default(),
+            came_in: Mutex::default(),
             forgotten: AtomicI64::new(0),
         })
     }
@@ -152,6 +155,7 @@ impl Shared {
             self.told.clear();
             self.kept.clear();
             self.sheets.clear();
+            *self.came_in.lock().unwrap_or_else(PoisonError::into_inner) = <_>::default();
         }
         let unit = self.desk.unit().unwrap_or(rules.units);
         let style = Style { unit, currency: rules.currency.clone(), rounding: rules.rounding };

@@ -167,6 +167,17 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
             }
             continue;
         }
+        if trimmed.trim_end() == "--" {
+            let ends = |line: &&str| {
+                let line = line.trim_start();
+                line.starts_with('>') || is_forward_mark(line) || is_attribution(line)
+            };
+            let block: Vec<&str> = lines.clone().take_while(|line| !ends(line)).collect();
+            if is_signature(&block) {
+                lines.nth(block.len().wrapping_sub(1));
+                continue;
+            }
+        }
         if is_header(trimmed) {
             continue;
         }
@@ -191,6 +202,32 @@ pub(super) fn parts(text: &str) -> Vec<Part> {
         parts.push(Part::Forwarded(text));
     }
     parts
+}
+
+/// Most lines of a signature, and most characters of each. Judgement, no source.
+const SIGNATURE: (usize, usize) = (6, 70);
+
+/// Words of which a signature holds none: by which somebody tells something, or names a part.
+#[rustfmt::skip]
+const TELLING: [&str; 58] = [
+    "i", "it", "its", "my", "me", "we", "our", "you", "your", "he", "his", "she", "her", "they", "them", "this", "that",
+    "these", "one", "two", "is", "are", "was", "were", "has", "have", "had", "did", "does", "be", "been", "ps", "p", "nb",
+    "today", "yesterday", "when", "while", "after", "before", "also", "and", "but", "then", "now", "only", "please",
+    "strand", "strands", "serving", "loop", "loops", "limb", "limbs", "tip", "tips", "nock", "nocks",
+];
+
+/// Whether lines below "--" are no more than a signature, which is nobody's report: short, without a word
+/// by which somebody tells something, and without an event that is danger for sure.
+fn is_signature(lines: &[&str]) -> bool {
+    let is_plain = |line: &&str| {
+        let lower = line.to_lowercase();
+        let mut words = lower.split(|c: char| !c.is_alphanumeric());
+        line.chars().count() <= SIGNATURE.1 && !words.any(|word| TELLING.contains(&word))
+    };
+    let said = lines.iter().filter(|line| !line.trim().is_empty()).count();
+    said <= SIGNATURE.0
+        && lines.iter().all(is_plain)
+        && !super::sentence::signs(&lines.join("\n")).iter().any(|found| found.sure)
 }
 
 /// Whether a letter of ours stands in a text: its cautions speak of danger, and are no sign of it.
@@ -247,6 +284,28 @@ mod tests {
             [Part::Answer { question: "Any cracks?".to_owned(), answer: "no\n".to_owned() }]
         );
         assert_eq!(parts(""), []);
+    }
+
+    #[test]
+    fn a_signature_is_no_report_and_what_is_told_below_one_is() {
+        let said = |text: &str| parts(&format!("It is 7.\n{text}"));
+        let own = [Part::Said("It is 7.\n".to_owned())];
+        for signature in [
+            "-- \nTom Hollow\nStrain & Stress Consultants",
+            "--\nHollow Oak Bowmen\nbuzzes like a wasp, hits like a hammer\nTel 0123 456",
+            "-- ",
+        ] {
+            assert_eq!(said(signature), own, "{signature}");
+        }
+        for told in [
+            "-- \nTom\nPS one of the strings snapped",
+            "-- \nTom\nStrand gone at the top",
+            "-- \nheard a crack and it was loud",
+            "-- \nTom\nupper limb cracked",
+        ] {
+            assert_ne!(said(told), own, "{told}");
+        }
+        assert_eq!(said("--\nTom\n> Any cracks?\nyes").len(), 2);
     }
 
     #[test]

@@ -297,7 +297,9 @@ impl<'a> Weighed<'a> {
             let is_count = number.unit.is_none()
                 && (number.value.size * 4.0).fract() == 0.0
                 && number.value.size <= 80.0;
-            if !is_count || into + out < OFFERED || number.value.size == 0.0 {
+            let is_of_others =
+                self.read_of(one).is_some_and(|read| read.counts_others(one) || read.times(one).is_none());
+            if !is_count || into + out < OFFERED || number.value.size == 0.0 || is_of_others {
                 continue;
             }
             // Half turns and crossings are half as many turns.
@@ -361,7 +363,17 @@ impl<'a> Weighed<'a> {
         self.numbers()
             .filter_map(|(at, one)| {
                 let number = one.number.as_ref()?;
-                let chance = self.chance(at, meaning);
+                let (read, mut from) = (self.read_of(one)?, one);
+                let mut chance = self.chance(at, meaning);
+                if read.is_of_a_string(one) {
+                    // "A 58 inch string" may be one of 58 inches, or one for a bow of that mark.
+                    let bow = self.chance(at, "bow_length");
+                    match field {
+                        Field::BowLength => chance *= 0.3,
+                        Field::StringLength => chance += 0.6 * bow,
+                        _ => {}
+                    }
+                }
                 let (value, spelled) = match field {
                     Field::StringLength | Field::BowLength => {
                         let length = self.length(at)?;
@@ -394,12 +406,16 @@ impl<'a> Weighed<'a> {
                         if number.unit.is_some() {
                             return None;
                         }
+                        let (times, is_before) = read.times(one)?;
+                        if is_before {
+                            from = self.context.candidates.get(at.checked_sub(1)?)?;
+                        }
                         let written =
                             thousand(&number.value.written, number.value.shape).unwrap_or(number.value.size);
-                        (written, format!("{written}"))
+                        (written * times, format!("{}", written * times))
                     }
                 };
-                Some(self.said(field, vec![value], spelled, chance, one, one))
+                Some(self.said(field, vec![value], spelled, chance, from, one))
             })
             .collect()
     }

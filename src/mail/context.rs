@@ -270,6 +270,52 @@ impl Read {
             || next(0).is_some_and(|item| item.is_any(&["crossing", "crossings"]))
     }
 
+    /// Whether a number counts something else than turns: "two things", and "two times" where nothing
+    /// is said to be turned before it.
+    pub(super) fn counts_others(&self, one: &Candidate) -> bool {
+        let before = one.at.start.saturating_sub(8).max(one.sentence.start)..one.at.start;
+        self.items.get(one.at.end).is_some_and(|next| {
+            next.is_any(list("others-counted"))
+                || (next.is_any(&["times"]) && !before.clone().any(|at| self.is(at, "turn")))
+        })
+    }
+
+    /// Whether a number is followed by the word for the string.
+    pub(super) fn is_of_a_string(&self, one: &Candidate) -> bool {
+        self.items.get(one.at.end).is_some_and(|next| next.is_any(&["string", "strings", "bowstring"]))
+    }
+
+    /// By how many a number is multiplied by the words around it, and whether they stand before it:
+    /// "a couple of dozen", "a couple of hundred"; nothing where they leave it open, as in "a few
+    /// hundred", or multiply another by it.
+    pub(super) fn times(&self, one: &Candidate) -> Option<(f64, bool)> {
+        let item = |at: Option<usize>| at.and_then(|at| self.items.get(at));
+        let word =
+            |item: &Item| self.text.get(item.start..item.end).map(str::to_lowercase).unwrap_or_default();
+        let is_a_pair = |item: &Item| ["couple", "pair"].iter().any(|end| word(item).ends_with(end));
+        let is_large = |item: &Item| {
+            item.number().is_some()
+                && ["hundred", "thousand"].iter().any(|large| word(item).starts_with(large))
+        };
+        let own = self.items.get(one.at.start)?;
+        let (before, behind) = (item(one.at.start.checked_sub(1)), item(Some(one.at.end)));
+        let is_of = |item: Option<&Item>| item.is_some_and(|item| item.is_any(&["of"]));
+        if is_a_pair(own) && is_of(behind) {
+            let counted = item(Some(one.at.end + 1));
+            let is_dozen = counted.is_some_and(|item| item.is_any(&["dozen"]));
+            return (!counted.is_some_and(is_large)).then_some((if is_dozen { 12.0 } else { 1.0 }, false));
+        }
+        if is_large(own) {
+            let pair = item(one.at.start.checked_sub(2)).filter(|item| is_of(before) && is_a_pair(item));
+            let is_open = before.is_some_and(|item| item.is_any(&["few", "several", "many"]));
+            return (!is_open).then_some((
+                pair.and_then(Item::number).map_or(1.0, |pair| pair.value.size),
+                pair.is_some(),
+            ));
+        }
+        Some((1.0, false))
+    }
+
     /// Whether something that was done is said to be undone.
     pub(super) fn takes_back(&self) -> bool {
         (0..self.items.len()).any(|at| {

@@ -43,6 +43,8 @@ pub(super) struct Letter {
     pub(super) new: String,
     /// Something that is not new was cut off.
     pub(super) has_cut: bool,
+    /// Who wrote what is passed on, as its headers name him.
+    pub(super) passed_on_from: Option<String>,
     pub(super) passages: Vec<Passage>,
 }
 
@@ -81,7 +83,14 @@ pub(super) fn part_letter(text: &str) -> Letter {
             has_cut |= !line.is_empty();
         }
     }
-    Letter { new: new.text, has_cut, passages: passages(&lines, &parts) }
+    let passed_on_from = lines.iter().position(|line| is_forward_mark(line)).and_then(|at| {
+        headers(&lines, at + 1).find_map(|line| {
+            let (name, value) = line.split_once(':')?;
+            let is_sender = matches!(name.trim_matches('*').to_lowercase().as_str(), "from" | "von" | "de");
+            is_sender.then(|| value.trim_matches(['*', ' ']).to_owned())
+        })
+    });
+    Letter { new: new.text, has_cut, passed_on_from, passages: passages(&lines, &parts) }
 }
 
 /// Lines with at most one blank line between, and none at the ends.
@@ -229,11 +238,15 @@ fn set(parts: &mut [Part], range: Range<usize>, with: Part) {
     }
 }
 
+/// The headers of a letter that is passed on, and empty lines among them.
+fn headers(lines: &[String], from: usize) -> impl Iterator<Item = &String> {
+    lines.iter().skip(from).take_while(|line| line.is_empty() || is_any_header(line))
+}
+
 /// A letter that is passed on: its headers are cut, the rest is somebody else's.
 fn mark_forwarded(lines: &[String], parts: &mut [Part], at: usize) {
     set(parts, at..lines.len(), Part::Forwarded);
-    let headers = lines.iter().skip(at + 1).take_while(|line| line.is_empty() || is_any_header(line)).count();
-    set(parts, at..at + 1 + headers, Part::Cut);
+    set(parts, at..at + 1 + headers(lines, at + 1).count(), Part::Cut);
     for (line, part) in lines.iter().zip(parts).skip(at) {
         if line.starts_with('>') {
             *part = Part::Quoted;

@@ -65,6 +65,8 @@ pub struct Mail {
     /// The names of the mails it stands below, the first first, and its own, last; empty where it has
     /// no name.
     pub thread: Vec<String>,
+    /// Name and address of whoever wrote what is passed on in it, as far as its head names them.
+    pub passed_on_from: (Option<String>, Option<String>),
 }
 
 /// Why a mail was not read, and what to do instead.
@@ -147,7 +149,7 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         return Err(MailError::TooLong);
     }
     let (rest, form) = taken_out(&text);
-    let Letter { new, has_cut, passages } = part_letter(&rest);
+    let Letter { new, has_cut, passed_on_from, passages } = part_letter(&rest);
     if new.chars().count() > LONGEST_NEW {
         return Err(MailError::TooLong);
     }
@@ -181,6 +183,7 @@ pub fn read_mail(bytes: &[u8]) -> Result<Mail, MailError> {
         form,
         mark,
         thread,
+        passed_on_from: passed_on_from.map(|from| named(&from)).unwrap_or_default(),
     })
 }
 
@@ -240,6 +243,18 @@ fn sender(message: &Message<'_>) -> (Option<String>, Option<String>) {
         .flatten()
         .find_map(first)
         .unwrap_or_default()
+}
+
+/// The name and the address in a sender's line that stands in a text.
+fn named(from: &str) -> (Option<String>, Option<String>) {
+    let at = from.find(['<', '[', '(']).unwrap_or(from.len());
+    let (name, rest) = from.split_at(at);
+    let name = name.trim_matches(['"', '\'', ' ']);
+    let address = rest.trim_matches(['<', '>', '[', ']', '(', ')', ' ']).trim_start_matches("mailto:");
+    match (as_address(address), as_address(name)) {
+        (None, Some(address)) => (None, Some(address)),
+        (address, _) => (one_line(name), address),
+    }
 }
 
 /// A mail address, if it has the form of one.

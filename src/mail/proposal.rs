@@ -186,8 +186,10 @@ pub fn propose(mail: &Mail, unit: Unit, known: &[String]) -> Proposal {
             symptoms.read(at, &sentence);
         }
     }
+    // Whoever asks, and tells what is wrong, complains.
+    let complains = kind == MailKind::Other && !symptoms.found.is_empty();
     let mut proposal = Proposal {
-        kind,
+        kind: if complains { MailKind::Complaint } else { kind },
         symptoms: symptoms.found.iter().filter_map(|sign| found(&context, sign.value, sign.place)).collect(),
         read: Vec::new(),
         likely: Vec::new(),

@@ -377,6 +377,97 @@ fn assert_places(name: &str, text: &str, read: &Proposal) {
     }
 }
 
+/// The values that are sure or likely of one thing, as the table calls it.
+fn values(text: &str, key: &str) -> Vec<String> {
+    let read = propose(&read_pasted(text, None).unwrap(), Unit::Inch, &[]);
+    let facts = read.read.iter().chain(&read.likely).map(|found| told(found.value));
+    facts.filter(|(held, _)| *held == key).map(|(_, value)| value).collect()
+}
+
+#[test]
+fn a_count_of_something_else_is_no_count_of_turns() {
+    for text in [
+        "I measured it two times, brace 6 3/4. I shot it three times. Three questions: is that normal?",
+        "Two things: the brace height is 6 3/4, and the colour is lovely. My bow wants 7 1/2.",
+    ] {
+        assert_eq!(values(text, "turns"), Vec::<String>::new(), "{text}");
+    }
+    let turned = "I turned it five times and it gives 7 inches of brace height.";
+    assert_eq!(values(turned, "turns").first(), Some(&number(5.0)));
+}
+
+#[test]
+fn turns_that_are_told_with_each_reading_are_added() {
+    for text in [
+        "With +10 turns brace is 6 7/8, then +10 more turns and it reads 7 1/8.",
+        "+10 turns: 6 7/8\n+10 turns: 7 1/8",
+        "I put in 10 turns and the brace height went to 7. Then I put in another 10 turns and it is 7 1/4 now.",
+    ] {
+        assert_eq!(values(text, "turns").first(), Some(&number(20.0)), "{text}");
+    }
+}
+
+#[test]
+fn a_count_that_is_left_open_is_no_number() {
+    for (text, shots) in [
+        ("Brace dropped to 6 3/4 after a few hundred shots.", None),
+        ("Brace dropped to 6 3/4 after several hundred arrows.", None),
+        ("Brace dropped to 6 3/4 after a couple of hundred arrows.", Some(200.0)),
+        ("I shot a couple of dozen arrows and the brace is 6 3/4.", Some(24.0)),
+        ("Brace dropped to 6 3/4 after a hundred arrows.", Some(100.0)),
+    ] {
+        assert_eq!(values(text, "shots").first().cloned(), shots.map(number), "{text}");
+    }
+}
+
+#[test]
+fn the_length_of_a_string_is_not_first_taken_for_that_of_the_bow() {
+    for (text, bow) in [
+        ("I bought a 58 inch string from you. Brace height is 6 3/4, should be 7 1/2.", None),
+        ("It's a 58\" string for my 62\" recurve, brace comes out at 6 3/4.", Some(62.0)),
+    ] {
+        assert_eq!(values(text, "string_length").first(), Some(&number(58.0)), "{text}");
+        let likeliest = values(text, "bow_length").into_iter().next();
+        assert!(bow.is_none() || likeliest == bow.map(number), "{text}: {likeliest:?}");
+    }
+}
+
+#[test]
+fn a_gap_in_the_serving_is_one_however_it_is_said() {
+    for text in [
+        "The serving has a gap.",
+        "I can see a gap in the serving.",
+        "The serving on the string that you sent me has a small gap.",
+        "Hello, the string is good but the centre serving has a gap in the middle of about 1/4 inch. What can I do?",
+        "There is a gap about two millimetres wide between the wraps of the serving.",
+    ] {
+        let read = propose(&read_pasted(text, None).unwrap(), Unit::Inch, &[]);
+        let signs: Vec<Symptom> = read.symptoms.iter().map(|found| found.value).collect();
+        assert!(
+            signs.contains(&Symptom::ServingGap) && read.kind.is_case(),
+            "{text}: {signs:?} {:?}",
+            read.kind
+        );
+    }
+    let well = propose(&read_pasted("There is no gap in the serving.", None).unwrap(), Unit::Inch, &[]);
+    assert!(well.symptoms.is_empty());
+}
+
+#[test]
+fn the_writer_of_what_is_passed_on_is_known_by_its_head() {
+    let of = |head: &str| {
+        let text =
+            format!("See below.\n\n---------- Forwarded message ---------\n{head}\nDate: Monday\n\nIt is 7.");
+        read_pasted(&text, None).unwrap().passed_on_from
+    };
+    let (tom, address) = (Some("Tom Example".to_owned()), Some("tom@example.org".to_owned()));
+    assert_eq!(of("From: Tom Example <tom@example.org>"), (tom.clone(), address.clone()));
+    assert_eq!(of("*From:* \"Tom Example\" [mailto:tom@example.org]"), (tom.clone(), address.clone()));
+    assert_eq!(of("From: tom@example.org"), (None, address));
+    assert_eq!(of("From: Tom Example"), (tom, None));
+    assert_eq!(of("Subject: low"), (None, None));
+}
+
 #[test]
 fn mails_are_read_as_they_were_meant() {
     let cases: Value = serde_json::from_str(include_str!("../../tests/data/mails.json")).unwrap();

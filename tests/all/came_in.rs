@@ -2,6 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use fistmele::app::came_in::{self, ReadBefore};
+use fistmele::book::Book;
+use fistmele::mail::read_mail;
+use fistmele::quantity::Unit;
 use serde_json::Value;
 
 use crate::bare_world::{World, text};
@@ -210,6 +214,30 @@ fn a_letter_is_written_as_a_draft_below_the_mail_it_answers() {
         .unwrap();
     assert_eq!(kept, 0);
     assert!(subjects_of(&waiting(&world, &place, &[])).is_empty());
+}
+
+#[test]
+fn a_mail_is_not_read_anew_while_the_book_and_the_day_are_the_same() {
+    let world = World::new();
+    world.add_string("S-1");
+    let day = chrono::NaiveDate::from_ymd_opt(2026, 2, 27).unwrap();
+    let (mut book, _) = Book::open(&world.book, day).unwrap();
+    // Of one mark, so that it can be told which of the two was read.
+    let told = |subject: &str| {
+        let raw =
+            mail("one", ODALIND, "Thu, 26 Feb", LOW).replace("Subject: S-1", &format!("Subject: {subject}"));
+        vec![std::sync::Arc::new(read_mail(raw.as_bytes()).unwrap())]
+    };
+    let mut before = ReadBefore::default();
+    let mut subject = |said: &str, unit: Unit, book: &mut Book| {
+        let waits = came_in::waiting(book, &told(said), unit, day, &mut before).unwrap();
+        waits.first().and_then(|one| one.subject.clone()).unwrap()
+    };
+    assert_eq!(subject("first", Unit::Inch, &mut book), "first");
+    assert_eq!(subject("second", Unit::Inch, &mut book), "first");
+    assert_eq!(subject("third", Unit::Cm, &mut book), "third");
+    world.add_string("S-2");
+    assert_eq!(subject("fourth", Unit::Cm, &mut book), "fourth");
 }
 
 #[cfg(unix)]

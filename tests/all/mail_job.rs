@@ -131,6 +131,31 @@ fn an_address_of_two_archers_or_of_none_needs_the_string_to_be_said() {
 }
 
 #[test]
+fn whoever_wrote_what_is_passed_on_is_found_by_its_head() {
+    let world = workshop();
+    for (head, named, found) in [
+        ("Maelis O <MAELIS@example.org>", true, "S-1"),
+        ("maelis ostwick", true, "S-1"),
+        ("Somebody Else <else@example.org>", false, ""),
+    ] {
+        let body = format!(
+            "Can you help one of our members?\r\n\r\n-------- Forwarded message --------\r\nFrom: {head}\r\nTo: secretary@example.net\r\n\r\n{BODY}"
+        );
+        let file = world.write("passed.eml", mail("secretary@example.net", DAY, &body));
+        let said = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+        assert_eq!(said["string"].as_str().unwrap_or_default(), found, "{head}: {said}");
+        let is_said = said["found_by"].as_str().unwrap().contains("whoever wrote what is passed on");
+        assert_eq!(is_said, named, "{head}: {said}");
+        assert_eq!(said["new_address"], named, "the secretary's address is not the archer's: {said}");
+    }
+    // The sender's own string comes first.
+    let body = format!("Mine.\r\n\r\n-- Forwarded message --\r\nFrom: else@example.org\r\n\r\n{BODY}");
+    let file = world.write("own.eml", mail("maelis@example.org", DAY, &body));
+    let said = data(&world.ok(&["report", "mail", file.to_str().unwrap(), "--json"]));
+    assert_eq!(said["found_by"], "it is the sender's only string");
+}
+
+#[test]
 fn what_is_no_mail_says_so_and_logs_nothing() {
     let world = workshop();
     for (name, content, says) in [
