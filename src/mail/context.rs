@@ -271,12 +271,14 @@ impl Read {
     }
 
     /// Whether a number counts something else than turns: "two things", and "two times" where nothing
-    /// is said to be turned before it.
+    /// is said to be turned before it and no question above asks for turns.
     pub(super) fn counts_others(&self, one: &Candidate) -> bool {
         let before = one.at.start.saturating_sub(8).max(one.sentence.start)..one.at.start;
         self.items.get(one.at.end).is_some_and(|next| {
             next.is_any(list("others-counted"))
-                || (next.is_any(&["times"]) && !before.clone().any(|at| self.is(at, "turn")))
+                || (next.is_any(&["times"])
+                    && !self.asks("turn")
+                    && !before.clone().any(|at| self.is(at, "turn")))
         })
     }
 

@@ -392,8 +392,12 @@ fn a_count_of_something_else_is_no_count_of_turns() {
     ] {
         assert_eq!(values(text, "turns"), Vec::<String>::new(), "{text}");
     }
-    let turned = "I turned it five times and it gives 7 inches of brace height.";
-    assert_eq!(values(turned, "turns").first(), Some(&number(5.0)));
+    for text in [
+        "I turned it five times and it gives 7 inches of brace height.",
+        "Hello\n> Have you twisted?\nYes, five times round.",
+    ] {
+        assert_eq!(values(text, "turns").first(), Some(&number(5.0)), "{text}");
+    }
 }
 
 #[test]
