@@ -1,5 +1,7 @@
 //! Who advises the archer: the program, the thumb rule, and one who knows bow and string.
 
+use std::fmt::Write as _;
+
 use fistmele::mechanics::bow::FadeMeasures;
 use fistmele::mechanics::learning::{EffectReading, Pool};
 use fistmele::mechanics::reacting::Row;
@@ -42,8 +44,10 @@ pub(crate) enum Word {
 }
 
 /// One customer's way through two letters.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Course {
+    /// What was said, read and done, in short.
+    pub(crate) story: String,
     /// First word was to make it again.
     pub(crate) remade_first: bool,
     /// Second word was to make it again.
@@ -168,6 +172,8 @@ pub(crate) fn course(adviser: &mut dyn Adviser, customer: &Customer<'_>, world: 
         }
     }
     adviser.done(&archer);
+    let _ = write!(archer.story, " end {:.3}", archer.brace());
+    course.story = archer.story;
     Some(course)
 }
 
@@ -226,6 +232,8 @@ impl<'a> Program<'a> {
             }) else {
                 break;
             };
+            let chance = advice.chance_in_range.unwrap_or(f64::NAN);
+            let _ = write!(archer.story, " [{:?} {chance:.2} {:?}]", advice.verdict, advice.ask.first());
             match advice.verdict {
                 Verdict::Adjust if !advice.flip => {
                     let turns = advice.turns.unwrap_or_default();
@@ -236,14 +244,19 @@ impl<'a> Program<'a> {
                 Verdict::Remake => return (Word::Remake { length: advice.remake_length }, asked),
                 Verdict::Reassure => return (Word::Leave, asked),
                 Verdict::Ask if round < 3 => {
-                    let Some(ask) = advice.ask.first() else { break };
-                    let Some(answer) = answer(*ask, archer) else { break };
-                    if round == 0 && *ask == Ask::BraceAgain {
-                        asked.first_readings += 1;
-                    } else {
-                        asked.questions += 1;
+                    let answers: Vec<_> =
+                        advice.ask.iter().filter_map(|ask| Some((*ask, answer(*ask, archer)?))).collect();
+                    if answers.is_empty() {
+                        break;
                     }
-                    self.log(answer);
+                    for (ask, answer) in answers {
+                        if round == 0 && ask == Ask::BraceAgain {
+                            asked.first_readings += 1;
+                        } else {
+                            asked.questions += 1;
+                        }
+                        self.log(answer);
+                    }
                 }
                 _ => break,
             }

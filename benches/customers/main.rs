@@ -1,10 +1,10 @@
 //! Simulated customers: how often the program's advice brings a bow right.
 //!
 //! `cargo bench --bench customers -- [--n BOWS] [--seed SEED] [--shop BOWS] [--quick] [--kinds]
-//! [--sources]` prints Markdown tables, each share with its standard error. Bows, strings,
+//! [--each] [--sources]` prints Markdown tables, each share with its standard error. Bows, strings,
 //! archers and their errors are drawn from the seed; the same seed gives the same tables.
-//! `--quick` leaves out careless archers, `--kinds` tells the kinds of bow apart, with `--sources`
-//! each source of error is taken away in turn.
+//! `--quick` leaves out careless archers, `--kinds` tells the kinds of bow apart, `--each` has a line
+//! for every customer, with `--sources` each source of error is taken away in turn.
 
 #![allow(clippy::print_stdout, reason = "a benchmark's table is its output")]
 
@@ -32,6 +32,8 @@ const ADVISERS: [&str; 4] =
 
 /// One customer with the course under each adviser.
 struct Served {
+    /// The customer in one line.
+    line: String,
     kind: Kind,
     turning: Turning,
     courses: [Option<Course>; 4],
@@ -47,7 +49,7 @@ fn serve(world: &World, bows: &Bows, rules: &Rules, numbers: std::ops::Range<u64
             let customer = Customer::draw(world, bows, rules, number)?;
             let advisers: [&mut dyn Adviser; 4] = [&mut Thumb, &mut alone, &mut learning, &mut knower];
             let courses = advisers.map(|adviser| course(adviser, &customer, world));
-            Some(Served { kind: customer.kind, turning: customer.turning(), courses })
+            Some(Served { line: customer.line(), kind: customer.kind, turning: customer.turning(), courses })
         })
         .collect()
 }
@@ -110,6 +112,21 @@ fn print_by_kind(served: &[Served], adviser: usize) {
     println!();
 }
 
+/// Every customer of the learning program and of the one who knows, in a line each.
+fn print_each(served: &[Served]) {
+    for customer in served {
+        for index in [2, 3] {
+            let Some(course) = &customer.courses[index] else { continue };
+            let Turning { helps, on_edge } = customer.turning;
+            let right = [course.right_alone, course.right_first, course.right_second].map(u8::from);
+            println!(
+                "{index};{};{helps};{on_edge};{right:?};{};{}",
+                customer.line, course.turned_first, course.story
+            );
+        }
+    }
+}
+
 /// The number after an option.
 fn number_after(words: &[String], option: &str, otherwise: u64) -> u64 {
     let at = words.iter().position(|word| word == option);
@@ -135,6 +152,9 @@ fn main() {
             println!("{world_name}, archers {archers}:\n");
             let served = simulate(&world, &bows, customers);
             print_by_adviser(&served);
+            if has("--each") {
+                print_each(&served);
+            }
             if has("--kinds") {
                 for adviser in [1, 2, 3] {
                     print_by_kind(&served, adviser);

@@ -48,6 +48,7 @@ pub(crate) struct Tally {
     stopped: u32,
     wrong_remakes: u32,
     wrong_adjusts: u32,
+    vain_adjusts: u32,
     questions: u32,
     first_readings: u32,
     remakes: u32,
@@ -67,9 +68,9 @@ fn share(part: u32, of: u32) -> String {
 /// The heading that goes with [`Tally::row`].
 pub(crate) const HEADING: &str = "| | customers | of these turning helps | right by the first turns alone, % | by all \
 that the first letter says, % | by the second letter, % | of those told to turn: a second go, % | stop and write, % | \
-wrong remakes, % of all | wrong adjusts, % of all | questions each | measured again in the first answer | \
+wrong remakes, % of all | turned although turning does not help, % of all | of all, and not right by it (wrong adjusts), % | questions each | measured again in the first answer | \
 remakes that land, % | within 1 sd; 2 sd, % | first 30 readings | after the 100th | rms error, in | mean error, sd |
-|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|";
+|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|";
 
 impl Tally {
     /// Counts one customer; `helpable` where some whole number of turns would do.
@@ -90,6 +91,8 @@ impl Tally {
             self.wrong_remakes += count(course.remade_first || course.remade_second);
         } else {
             self.wrong_adjusts += count(course.turned_first);
+            // Turns that are not counted right may bring it right all the same, as the workshop counts them.
+            self.vain_adjusts += count(course.turned_first && !course.right_first);
         }
         if course.turned_first {
             self.turned += 1;
@@ -112,7 +115,7 @@ impl Tally {
         let customers = f64::from(self.customers.max(1));
         let _ = write!(
             row,
-            "| {name} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {:.2} | {:.2} | {} of {} | {} | {} | {} |",
+            "| {name} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {:.2} | {:.2} | {} of {} | {} | {} | {} |",
             self.customers,
             self.helpable,
             share(self.right_alone, self.helpable),
@@ -122,6 +125,7 @@ impl Tally {
             share(self.stopped, self.turned),
             share(self.wrong_remakes, self.customers),
             share(self.wrong_adjusts, self.customers),
+            share(self.vain_adjusts, self.customers),
             f64::from(self.questions) / customers,
             f64::from(self.first_readings) / customers,
             share(self.remakes_right, self.remakes),

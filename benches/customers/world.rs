@@ -6,6 +6,7 @@
 //! the single string and how much to the construction nobody knows, so there are two worlds.
 
 use std::f64::consts::TAU;
+use std::fmt::Write as _;
 
 use fistmele::mechanics::bow::kind_constant;
 use fistmele::mechanics::twist::{BENCH_LOG_SD, Construction, TwistBody, Yarn, yarn_figures};
@@ -430,6 +431,21 @@ impl<'a> Customer<'a> {
         (self.window.0 - now).ceil() as i32..=(self.window.1 - now).floor() as i32
     }
 
+    /// Wanted range, true window and what it reaches, for a line of a list.
+    pub(crate) fn line(&self) -> String {
+        let allowed = self.allowed(0.0);
+        let [low, high] = [*allowed.start(), *allowed.end()].map(|turns| self.brace_after(f64::from(turns)));
+        format!(
+            "{:?};{};{};{:?};{:?};{};{low:.3};{high:.3}",
+            self.kind,
+            self.profile.brace_range.is_some(),
+            self.sold.turns.is_some(),
+            self.want,
+            allowed,
+            self.turns.round(),
+        )
+    }
+
     /// Whether turning can bring the true brace height right.
     pub(crate) fn turning(&self) -> Turning {
         let reaches = |margin: f64| {
@@ -460,6 +476,8 @@ pub(crate) struct Archer<'a> {
     world: &'a World,
     /// Turns really put in so far.
     pub(crate) changed: f64,
+    /// What was said, read and done, in short.
+    pub(crate) story: String,
     readings: u64,
     goes: u64,
 }
@@ -467,7 +485,7 @@ pub(crate) struct Archer<'a> {
 impl<'a> Archer<'a> {
     /// An archer with the string as it came.
     pub(crate) const fn new(customer: &'a Customer<'a>, world: &'a World) -> Self {
-        Self { customer, world, changed: 0.0, readings: 0, goes: 0 }
+        Self { customer, world, changed: 0.0, story: String::new(), readings: 0, goes: 0 }
     }
 
     /// The true brace height now.
@@ -485,7 +503,9 @@ impl<'a> Archer<'a> {
         let mut random = stream(self.customer.seed, Draw::Reading, self.readings);
         let sd = self.world.archers_sd();
         let sum: f64 = (0..times).map(|_| rounded(brace + normal(&mut random, sd), 0.0625)).sum();
-        sum / f64::from(times)
+        let read = sum / f64::from(times);
+        let _ = write!(self.story, " read {read:.4} ({brace:.3})");
+        read
     }
 
     /// Turns as told, or nearly so.
@@ -499,6 +519,7 @@ impl<'a> Archer<'a> {
         };
         let off = if self.world.lacks(Source::Miscounts) || turns == 0 { 0.0 } else { off };
         self.changed += f64::from(turns) + off;
+        let _ = write!(self.story, " turned {turns}");
     }
 
     /// Appearances of one colour over a foot of body.

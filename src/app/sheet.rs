@@ -10,6 +10,7 @@ use super::reports::{open_report, report_number};
 use super::sold::find_string;
 use crate::book::Book;
 use crate::mechanics::bow::BowKind;
+use crate::mechanics::reacting::Row;
 use crate::quantity::Unit;
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
 use crate::trade::reply::Asks;
@@ -40,6 +41,10 @@ pub struct SheetView {
     pub turns: Option<i32>,
     /// Brace height expected after them.
     pub brace_after_inch: Option<f64>,
+    /// What to do at which reading after all these turns in one go, or after the first part of them.
+    pub then: Vec<Row>,
+    /// First part of these turns, where they are made in two goes.
+    pub first_step_turns: Option<i32>,
     /// The archer's own unit, where it is known.
     pub unit: Option<Unit>,
     /// The form for a reply.
@@ -82,6 +87,8 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
         brace_now_inch: view.brace_as_read().or(view.brace_now_inch),
         turns: view.turns.filter(|_| turned),
         brace_after_inch: view.brace_after_inch.filter(|_| turned),
+        then: if turned { view.table().to_vec() } else { Vec::new() },
+        first_step_turns: view.first_step_turns.filter(|_| turned),
         unit: answer.unit,
         reply: ReplyForm::new(&answer.string.serial, Asks::Strip, answer.unit, &answer.rules),
         cautions,
@@ -143,6 +150,8 @@ fn of_string(book: &mut Book, serial: &str, today: NaiveDate) -> Result<SheetVie
         brace_now_inch: None,
         turns: None,
         brace_after_inch: None,
+        then: Vec::new(),
+        first_step_turns: None,
         cautions: card.cautions,
     })
 }

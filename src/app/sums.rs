@@ -10,6 +10,7 @@ use crate::mechanics::bow::{
 use crate::mechanics::estimate::{
     CHECKED_CHANGE, Chain, Contradiction, TurnPlan, bow_share, new_string, reading_sd,
 };
+use crate::mechanics::reacting::{self, Aim, Row};
 use crate::mechanics::twist::{
     Construction, GUESSED_TURNS, TurnWindow, TurnsKnown, TwistBody, Yarn, turns_sd,
 };
@@ -110,6 +111,10 @@ pub struct TwistView {
     pub want_high_inch: f64,
     /// Chance to land in it.
     pub chance_in_range: f64,
+    /// Chance to lie in it after these turns and what the rows then say.
+    pub chance_with_table: Option<f64>,
+    /// What to do at which reading after all these turns in one go. Method M24.
+    pub then: Vec<Row>,
     /// Turns in now.
     pub turns_now: f64,
     /// Window.
@@ -318,6 +323,17 @@ pub fn twist(request: &TwistRequest, rules: &Rules) -> Result<TwistView, AppErro
     let (reach_low, reach_high) = chain.reach(window);
     let here = chain.forecast(0.0);
     let shown = if outcome == Outcome::InRange { here } else { plan.step };
+    // What the bow's maker gives is not known here; one who turned once already has had the second go.
+    let told = plan.step.filter(|_| outcome == Outcome::Adjust && request.second.is_none());
+    let then = told.map(|step| {
+        let turns = step.turns.round() as i32;
+        let allowed = (f64::NEG_INFINITY, f64::INFINITY);
+        reacting::table(
+            &chain,
+            turns,
+            &Aim::within(&chain, turns, window, (low, high), allowed, rules.reading_sd),
+        )
+    });
     Ok(TwistView {
         turns: match outcome {
             Outcome::Adjust => plan.step.map(|step| step.turns.round() as i32),
@@ -335,6 +351,8 @@ pub fn twist(request: &TwistRequest, rules: &Rules) -> Result<TwistView, AppErro
         want_low_inch: low,
         want_high_inch: high,
         chance_in_range: shown.map_or(0.0, |step| step.chance_in(low, high)),
+        chance_with_table: then.as_ref().map(|then| then.chance),
+        then: then.map_or_else(Vec::new, |then| then.rows),
         turns_now: chain.turns,
         turns_min: window.min,
         turns_max: window.max,

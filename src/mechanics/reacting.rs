@@ -74,6 +74,23 @@ struct Group {
 }
 
 impl Aim {
+    /// The aim of `turns` with the readings on which more may be turned. Together with what was told
+    /// further turns keep in the window even where a standard deviation more or fewer are in.
+    #[must_use]
+    pub fn within(
+        chain: &Chain,
+        turns: i32,
+        window: TurnWindow,
+        (low, high): (f64, f64),
+        allowed: (f64, f64),
+        reading_sd: f64,
+    ) -> Self {
+        let told = (chain.turns + f64::from(turns)).round() as i32;
+        let doubt = chain.turns_sd.round() as i32;
+        let window = TurnWindow { min: (window.min + doubt).min(told), max: (window.max - doubt).max(told) };
+        Self { low, high, allowed, window, reading_sd }
+    }
+
     fn chance(&self, step: &Forecast) -> f64 {
         step.chance_in(self.low, self.high)
     }
@@ -84,8 +101,7 @@ impl Aim {
 
     /// What is best in a state whose last reading was `read`.
     fn best(&self, state: &Chain, read: f64) -> Option<i32> {
-        let within = |(low, high): (f64, f64)| (low - 1e-9..=high + 1e-9).contains(&read);
-        if !within(self.allowed) {
+        if !within(self.allowed, read) {
             return None;
         }
         let now = self.chance_now(state);
@@ -97,24 +113,39 @@ impl Aim {
         if turns != 0 && plan.chance >= LEAST_CHANCE && plan.chance >= now + GAIN {
             return Some(turns);
         }
-        within((self.low, self.high)).then_some(0)
+        self.in_range(read).then_some(0)
     }
 
-    /// Every reading that may follow `turns`, with its chance.
+    fn in_range(&self, read: f64) -> bool {
+        within((self.low, self.high), read)
+    }
+
+    /// Every reading that may follow `turns`, and every one in the range, with its chance.
     fn outcomes(&self, chain: &Chain, turns: i32) -> Vec<Outcome> {
         let (expected, spread) = chain.expected_reading(f64::from(turns), self.reading_sd);
         let reach = CONTRADICTION * spread;
-        let steps = ((expected - reach) / STEP).ceil() as i32..=((expected + reach) / STEP).floor() as i32;
-        steps
+        let lowest = ((expected - reach) / STEP).ceil().min((self.low / STEP - 1e-9).ceil());
+        let highest = ((expected + reach) / STEP).floor().max((self.high / STEP + 1e-9).floor());
+        (lowest as i32..=highest as i32)
             .map(|step| {
                 let read = f64::from(step) * STEP;
                 let state = chain.after_reading(f64::from(turns), read, self.reading_sd, (0.0, 0.0)).ok();
                 let (low, high) = (read - STEP / 2.0, read + STEP / 2.0);
                 let weight = normal_chance_between(low, high, expected, spread);
-                Outcome { read, weight, state, turns: state.and_then(|state| self.best(&state, read)) }
+                let turns = match state {
+                    Some(state) => self.best(&state, read),
+                    // What nobody expected, but stands where it should, is right.
+                    None => self.in_range(read).then_some(0),
+                };
+                Outcome { read, weight, state, turns }
             })
             .collect()
     }
+}
+
+/// True if a reading lies between two, both included.
+fn within((low, high): (f64, f64), read: f64) -> bool {
+    (low - 1e-9..=high + 1e-9).contains(&read)
 }
 
 impl Outcome {
@@ -141,7 +172,6 @@ pub struct Table {
 #[must_use]
 pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Table {
     let outcomes = aim.outcomes(chain, turns);
-    let chance = outcomes.iter().map(|outcome| outcome.weight * outcome.chance(aim, outcome.turns)).sum();
     let mut groups: Vec<Group> = Vec::new();
     for (at, outcome) in outcomes.iter().enumerate() {
         match groups.last_mut() {
@@ -150,6 +180,11 @@ pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Table {
         }
     }
     shorten(&mut groups, &outcomes, aim);
+    let of_group = |group: &Group| -> f64 {
+        let within = &outcomes[group.first..=group.last];
+        within.iter().map(|outcome| outcome.weight * outcome.chance(aim, group.turns)).sum()
+    };
+    let chance = groups.iter().map(of_group).sum();
     let mut rows: Vec<Row> = groups
         .iter()
         .map(|group| Row {

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::page::{Meaning, TextPage};
 use super::reply::{FILL_IN, code};
 use super::sentences::{Style, caution_sentence};
+use super::then::in_words;
 use super::{ends, inches, range, turns};
 use crate::app::sheet::SheetView;
 use crate::quantity::Unit;
@@ -178,6 +179,8 @@ struct SheetPage<'a> {
     wanted: Option<String>,
     whose: &'static str,
     todo: Option<String>,
+    first: Option<String>,
+    then: Vec<String>,
     strip: Option<Strip>,
     check: f64,
     check_line: &'static str,
@@ -204,10 +207,16 @@ const fn whose(source: Option<WantSource>) -> &'static str {
 fn todo(view: &SheetView) -> Option<String> {
     let count = view.turns.filter(|count| *count != 0)?;
     let way = if count > 0 { "put in" } else { "take out" };
-    Some(format!(
-        "As the letter says, step by step: {way} {}.",
-        turns(f64::from(count.abs())).replacen(" turn", " full turn", 1)
-    ))
+    Some(format!("As the letter says, step by step: {way} {}.", full_turns(count)))
+}
+
+fn full_turns(count: i32) -> String {
+    turns(f64::from(count.abs())).replacen(" turn", " full turn", 1)
+}
+
+/// What comes before the table where the turns are made in two goes.
+fn first_go(view: &SheetView) -> Option<String> {
+    Some(format!("First only {} of them.", full_turns(view.first_step_turns?)))
 }
 
 /// The sheet as text: what stands on the page, without its drawings.
@@ -218,6 +227,10 @@ pub fn text(page: &mut TextPage, view: &SheetView, style: &Style) {
     page.field("wanted", wanted(view, style).map(|wanted| format!("{wanted}, {}", whose(view.want_source))));
     page.field("now", view.brace_now_inch.map(|brace| inches(brace, style.unit)));
     page.field("to do", todo(view));
+    page.field("first", first_go(view));
+    for line in in_words(&view.then, style.unit) {
+        page.field("then", Some(line));
+    }
     page.field("then about", view.brace_after_inch.map(|brace| inches(brace, style.unit)));
     let (way_in, way_out) = way_in(view.lay);
     page.field(
@@ -258,6 +271,8 @@ pub fn html(view: &SheetView, style: &Style, styled: Styled) -> Result<String, m
         wanted: wanted(view, style),
         whose: whose(view.want_source),
         todo: todo(view),
+        first: first_go(view),
+        then: in_words(&view.then, style.unit),
         strip: Strip::new(view, style.unit),
         check: CHECK_INCH,
         check_line,
@@ -307,6 +322,8 @@ mod tests {
             brace_now_inch: Some(now),
             turns: None,
             brace_after_inch: None,
+            then: Vec::new(),
+            first_step_turns: None,
             reply: crate::app::card::ReplyForm { form: Vec::new(), mailto: None },
             cautions: Vec::new(),
         };

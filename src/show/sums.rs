@@ -91,6 +91,12 @@ pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
             )
         }),
     );
+    if !view.then.is_empty() {
+        page.heading("Once they are in, read again");
+        for line in super::then::in_words(&view.then, unit) {
+            page.line(Meaning::Plain, line);
+        }
+    }
     if !view.table.is_empty() {
         page.heading("Turn by turn");
         let rows = view.table.iter().map(|row| {

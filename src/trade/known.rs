@@ -89,6 +89,10 @@ const MEASURED_SD: f64 = 0.25;
 /// 3 in shorter (common practice, no source; the ends are taken for two sd). Method V42.
 const ANY_LENGTH: (f64, f64) = (57.0, 6.0);
 
+/// Turns that seem to do more than so many times what is expected of them say nothing of a string:
+/// a height was misread (judgement, no source). Method V08.
+const FAR_TOO_MUCH: f64 = 4.0;
+
 /// What the build alone says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Build {
@@ -640,13 +644,19 @@ impl Known {
             }
             Err(found) if turned => {
                 self.doubt = Some(Doubt::Contradicts { turns: step, before: before.brace, found });
-                // Start again from the new reading, with as many turns as the brace height shows: none
-                // where it did not move, out where it went the other way. It is no more than a guess.
-                let shown = ((found.read - before.brace) / (found.expected - before.brace)).clamp(-1.0, 1.0);
-                let turns = (before.turns + step * shown).max(0.0);
-                let sd = turns_sd(TurnsKnown::Guessed, turns);
-                self.turns_now = TurnsIn { turns, sd, known: TurnsKnown::Guessed };
-                let prior = (self.prior.ratio, self.prior.sd);
+                let seen = (found.read - before.brace) / (found.expected - before.brace);
+                let prior = if (1.0..=FAR_TOO_MUCH).contains(&seen) {
+                    // Miscounted or not, what is told next will be done by the same count.
+                    (before.ratio * seen, self.prior.sd * seen)
+                } else {
+                    // Start again from the new reading, with as many turns as the brace height shows: none
+                    // where it did not move, out where it went the other way. It is no more than a guess.
+                    let turns = (before.turns + step * seen.clamp(-1.0, 1.0)).max(0.0);
+                    let sd = turns_sd(TurnsKnown::Guessed, turns);
+                    self.turns_now = TurnsIn { turns, sd, known: TurnsKnown::Guessed };
+                    (self.prior.ratio, self.prior.sd)
+                };
+                let (turns, sd) = (self.turns_now.turns.max(0.0), self.turns_now.sd);
                 let read_sd = self.brace_read_sd;
                 let (constant, body) = (self.constant.value, self.build.body);
                 self.chain = Some(Chain::new(brace, read_sd, constant, body, (turns, sd), prior));
@@ -660,7 +670,12 @@ impl Known {
                 if readings < 3 && !history.turned_round && !slip && self.doubt.is_none() {
                     self.doubt = Some(Doubt::Remeasured { before: before.brace, now: brace });
                 }
-                self.chain = Some(fresh((before.ratio, before.ratio_sd()), before.turns_sd));
+                // What a misread height seemed to show of the turns goes with it.
+                let ratio = match self.doubt {
+                    Some(Doubt::Contradicts { .. }) => (self.prior.ratio, self.prior.sd),
+                    _ => (before.ratio, before.ratio_sd()),
+                };
+                self.chain = Some(fresh(ratio, before.turns_sd));
             }
         }
     }

@@ -424,6 +424,8 @@ answer! {
         want_low_inch: Inch,
         want_high_inch: Inch,
         chance_in_range: f64,
+        #[serde(deserialize_with = "there")] chance_with_table: Option<f64>,
+        then: Vec<ThenData>,
         turns_now: f64,
         turns_min: i32,
         turns_max: i32,
@@ -562,6 +564,8 @@ answer! {
         #[serde(deserialize_with = "there")] brace_now_inch: Option<Inch>,
         #[serde(deserialize_with = "there")] turns: Option<i32>,
         #[serde(deserialize_with = "there")] brace_after_inch: Option<Inch>,
+        then: Vec<ThenData>,
+        #[serde(deserialize_with = "there")] first_step_turns: Option<i32>,
         reply: ReplyFormData,
         cautions: Vec<String>,
     }

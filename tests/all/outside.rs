@@ -25,6 +25,14 @@ fn turns_are_worked_out_without_any_book() {
     assert!(sum.turns_min <= 24 && 24 + turns <= sum.turns_max);
     assert!((0.5..=1.0).contains(&sum.chance_in_range) && sum.per_turn_inch.unwrap() > 0.0);
     assert_eq!((sum.ratio, sum.ratio_sd, sum.table.len()), (None, None, 0));
+    // The table of the letters goes with the turns; after a second reading there is no third go.
+    assert!(sum.chance_with_table.is_some_and(|chance| chance > sum.chance_in_range));
+    let says =
+        |read: f64| sum.then.iter().find(|row| row.low_inch <= read && read <= row.high_inch).unwrap().turns;
+    assert_eq!((says(7.75), says(6.0), says(9.0)), (Some(0), None, None));
+    assert!(says(7.4375).is_some_and(|turns| turns > 0) && says(8.0625).is_some_and(|turns| turns < 0));
+    let second: TwistData = world.json(&format!("{TWIST} --did +4 --got 7-3/8"));
+    assert!(second.turns.is_some() && second.then.is_empty() && second.chance_with_table.is_none());
     assert!(sum.length_inch.is_some_and(|length| (58.0..59.0).contains(&length)));
     assert!(world.files().is_empty(), "nothing is written");
     snapshot!("twist", world.line(TWIST).done().text());

@@ -165,6 +165,43 @@ fn an_archer_who_answers_with_a_brace_height_alone_is_advised_with_what_is_there
 }
 
 #[test]
+fn turns_that_did_far_too_much_are_taken_out_by_what_they_did() {
+    let world = recurve_that_reads("7");
+    world.reading("R-1", "--turns-changed +8 --brace 8-1/8");
+    let asked = world.advise("R-1");
+    assert_eq!((asked.verdict.as_str(), asked.ask[0].as_str()), ("ask", "brace-again"));
+    world.reading("R-1", "--brace 8-1/8 --readings 3");
+    // Eight turns moved it by more than an inch, so three take it to the middle of 7 1/2 to 8.
+    let borne_out = world.advise("R-1");
+    assert_eq!(borne_out.verdict, "adjust");
+    assert!(borne_out.turns.is_some_and(|turns| (-4..=-2).contains(&turns)), "{:?}", borne_out.turns);
+    // A height that was misread teaches nothing of the turns.
+    let misread = recurve_that_reads("7");
+    misread.reading("R-1", "--turns-changed +8 --brace 8-1/8");
+    misread.reading("R-1", "--brace 7-7/16 --readings 3");
+    let at_once = recurve_that_reads("7");
+    at_once.reading("R-1", "--turns-changed +8 --brace 7-7/16 --readings 3");
+    let (misread, at_once) = (misread.advise("R-1"), at_once.advise("R-1"));
+    let (misread, at_once) = (misread.turns.expect("turns"), at_once.turns.expect("turns"));
+    assert!((misread - at_once).abs() <= 1, "{misread} against {at_once}");
+}
+
+#[test]
+fn a_count_in_place_of_a_reading_makes_nothing_right_that_stands_beside_the_range() {
+    for read in ["6-13/16", "7", "7-1/8", "7-1/4"] {
+        let world = World::new();
+        world.sold(
+            "L-1",
+            "--archer Hanno --kind longbow --marked 66 --brace-range 5-3/4..6-1/2 --route marked --stated 66 \
+             --yarn polyester --strands 14 --tips reinforced",
+        );
+        world.report("L-1", &format!("--symptom brace-high --brace {read} --shots 400"));
+        world.reading("R-1", "--turns-counted 6 --over 12");
+        assert_ne!(world.advise("R-1").verdict, "reassure", "{read}");
+    }
+}
+
+#[test]
 fn what_a_question_costs_decides_whether_it_is_asked() {
     let unrecorded = "--archer Hanno --kind longbow --marked 66 --brace-range 6..6-1/2 --route marked --stated 66 \
                       --yarn polyester --strands 14 --tips reinforced";

@@ -87,6 +87,12 @@ fn the_sheet_of_a_report_shows_what_is_wanted_now_and_after() {
     let data: Value = serde_json::from_str(&world.ok(&["sheet", "R-1", "--json"])).unwrap();
     let data = &data["data"];
     assert_eq!((&data["brace_now_inch"], &data["want_low_inch"]), (&6.875.into(), &7.5.into()));
+    // The table is that of the letter: of the first go, where there are two.
+    let advice: Value = serde_json::from_str(&world.ok(&["advise", "R-1", "--json"])).unwrap();
+    assert!(
+        data["first_step_turns"].is_i64() && data["first_step_turns"] == advice["data"]["first_step_turns"]
+    );
+    assert_eq!(data["then"], advice["data"]["first_step_then"]);
     let html = page(&world, &["R-1"]).replace("&#x27;", "'").replace("&#x2f;", "/").replace("&quot;", "\"");
     for part in [
         ">7 1/2 to 8\" wanted</text>",
@@ -94,6 +100,10 @@ fn the_sheet_of_a_report_shows_what_is_wanted_now_and_after() {
         ">after turning 7 ",
         "7 1/2\" to 8\"</strong> (by the bow's maker)",
         "As the letter says, step by step: put in",
+        " full turns of them.",
+        "<li>It reads 7",
+        "more, and nothing after that.</li>",
+        "<li>Anything else: stop here, do not shoot, and write to us.</li>",
         "Off by more than 1/32 in",
         "do not use this strip",
         "Never untwist a laid string all the way",

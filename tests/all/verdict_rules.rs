@@ -197,7 +197,10 @@ fn a_large_step_in_doubt_starts_with_one_big_enough_to_learn_from() {
     let mut told = Told::recurve();
     told.string.turns = None;
     told.bow.brace_range = Some(range(7.5, 8.25));
-    let advice = told.said(Symptom::BraceLow, brace(7.0)).decide();
+    let told = told.said(Symptom::BraceLow, brace(7.0));
+    // Guessed turns are counted first; who answers with a brace height alone is advised with that.
+    assert_eq!(told.clone().decide().ask.first(), Some(&Ask::TurnsCount));
+    let advice = told.then(brace(7.0)).decide();
     assert_eq!(advice.verdict, Verdict::Adjust, "{advice:?}");
     let (whole, first) = (advice.turns.expect("turns"), advice.first_step.expect("a first step"));
     assert!(whole >= 12 && advice.chance_in_range.expect("a chance") < 0.85);

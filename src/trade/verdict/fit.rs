@@ -5,6 +5,7 @@ use super::weigh::READING_ERROR;
 use crate::mechanics::estimate::{CHECKED_CHANGE, Forecast};
 use crate::mechanics::reacting::{GAIN, SURE};
 use crate::mechanics::stretch::loaded_from_hand_tight;
+use crate::mechanics::twist::TurnsKnown;
 use crate::trade::BowKind;
 use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
 use crate::trade::known::{Doubt, settling_factor};
@@ -14,7 +15,10 @@ use crate::trade::slips::{AMO_DIFFERENCE, Slip, brace_slip, mark_slip};
 use crate::trade::words::{Ask, Cause, LengthAt, Route, Symptom, Verdict, WantSource};
 
 /// Chance below which turning to the very limit of the window waits for a measurement. Method V09.
-const AT_THE_LIMIT: f64 = 0.75;
+const AT_THE_LIMIT: f64 = 0.95;
+/// Chance to come right by all that is told below which guessed turns are counted first (judgement,
+/// no source). Method V09.
+const ON_A_GUESS: f64 = 0.9;
 /// A change of length beyond which a single reading is taken once more before the string is cut,
 /// inches (judgement, no source). Method V09.
 const MEASURE_BEYOND: f64 = 1.0;
@@ -280,9 +284,11 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
     if let Some(step) = by_turns
         && (cheaper || turn || wanted.source == WantSource::Table)
     {
-        // At the end of the window nothing is left to make up for a miss.
-        if plan.limited
-            && plan.chance < AT_THE_LIMIT
+        // At the end of the window nothing is left to make up for a miss, and where the turns are
+        // guessed nobody knows where it ends.
+        let guessed = s.known.turns_now.known == TurnsKnown::Guessed;
+        if (plan.limited && plan.chance < AT_THE_LIMIT
+            || guessed && s.goes(&chain, step, &wanted).chance() < ON_A_GUESS)
             && let Some(ask) = s.ask_before_remake(&mut advice, &chain, step, &wanted)
         {
             advice.verdict = Verdict::Ask;

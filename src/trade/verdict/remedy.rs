@@ -8,7 +8,7 @@ use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::Yarn;
 use crate::trade::BowKind;
 use crate::trade::advice::{Advice, FirstStep, Reason, TURNING_CAUTIONS};
-use crate::trade::ask::{Question, candidates};
+use crate::trade::ask::{Candidate, Question, candidates};
 use crate::trade::known::{Subject, settling_factor};
 use crate::trade::ranges::Wanted;
 use crate::trade::sizing::{Start, ordered_from, to_step};
@@ -19,10 +19,17 @@ use crate::trade::words::{Ask, LengthAt, Route, Verdict, WantSource};
 const LARGE_STEP: i32 = 12;
 /// Least brace height change that a first step should make, to learn from it, inches. Method V10.
 const LEARN_FROM: f64 = 0.375;
+/// A remainder of fewer turns is no second go (judgement, no source). Method V10.
+const LEAST_REST: i32 = 3;
+/// Chance that a second go must add where the turns are not many (judgement, no source). Method V10.
+const TWO_GOES: f64 = 0.03;
 
 /// Chance that turning would have done after all, from which a remake waits for a measurement.
 /// Method V09.
 const REMAKE_DOUBT: f64 = 0.05;
+/// What a measurement must be expected to take off that chance to be asked for beside others
+/// (judgement, no source). Methods V02, V09.
+const LEAST_WORTH: f64 = 0.02;
 
 impl Situation<'_> {
     /// Turns that are advised, and where they land.
@@ -36,51 +43,41 @@ impl Situation<'_> {
         advice.reasons.push(Reason::Lands { turns, brace: step.brace, sd: step.sd, chance });
         advice.cautions.extend(TURNING_CAUTIONS);
         let Some(chain) = self.known.chain else { return };
-        let mut chance;
-        Table { rows: advice.then, chance } = table(&chain, turns, &self.aim(wanted));
-        if turns.abs() > LARGE_STEP
-            && let Some(first) = self.first_step(step)
-        {
-            Table { rows: advice.first_step_then, chance } =
-                table(&chain, first.turns, &self.aim_on_the_way(wanted, turns));
-            advice.first_step = Some(first);
-        }
-        advice.chance_with_table = Some(chance);
-    }
-
-    /// What turns are to reach, and the readings after all of them on which the archer may turn
-    /// further: those inside what the bow's maker gives, where that is known. Method M24.
-    fn aim(&self, wanted: &Wanted) -> Aim {
-        let rules = self.case.subject.rules;
-        let makers = self.makers_range();
-        Aim {
-            low: wanted.low,
-            high: wanted.high,
-            allowed: makers.unwrap_or((f64::NEG_INFINITY, f64::INFINITY)),
-            window: self.known.build.window,
-            reading_sd: rules.reading_sd,
+        let goes = self.goes(&chain, step, wanted);
+        advice.chance_with_table = Some(goes.chance());
+        advice.then = goes.at_once.rows;
+        if let Some((first, on_the_way)) = goes.in_two {
+            (advice.first_step, advice.first_step_then) = (Some(first), on_the_way.rows);
         }
     }
 
-    /// The same after the first part of a large step, when the bow still stands between where it
-    /// stood and where it is to stand. Methods M24, V10.
-    fn aim_on_the_way(&self, wanted: &Wanted, turns: i32) -> Aim {
-        let aim = self.aim(wanted);
-        let now = self.known.chain.map_or(wanted.middle(), |chain| chain.brace);
+    /// The turns in one go, and in two where they are many, or come right more often by [`TWO_GOES`].
+    /// Methods M24, V10.
+    pub(super) fn goes(&self, chain: &Chain, step: Forecast, wanted: &Wanted) -> Goes {
+        let turns = step.turns.round() as i32;
+        // After all of them the archer may turn further only inside what the bow's maker gives.
+        let allowed = self.makers_range().unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        let (window, reading_sd) = (self.known.build.window, self.case.subject.rules.reading_sd);
+        let aim = Aim::within(chain, turns, window, (wanted.low, wanted.high), allowed, reading_sd);
+        let at_once = table(chain, turns, &aim);
+        let in_two = self.first_step(chain, turns, &aim);
+        let better = |with: &Table| turns.abs() > LARGE_STEP || with.chance >= at_once.chance + TWO_GOES;
+        Goes { in_two: in_two.filter(|(_, with)| better(with)), at_once }
+    }
+
+    /// The part of a step that is big enough to learn from after which all that is told comes right
+    /// most often, with the table after it. Method V10.
+    fn first_step(&self, chain: &Chain, turns: i32, aim: &Aim) -> Option<(FirstStep, Table)> {
+        // On the way the bow still stands between where it stood and where it is to stand.
         let (low, high) = aim.allowed;
-        Aim { allowed: if turns > 0 { (now.min(low), high) } else { (low, now.max(high)) }, ..aim }
-    }
-
-    /// The smallest part of a large step that is big enough to learn from. Method V10.
-    fn first_step(&self, whole: Forecast) -> Option<FirstStep> {
-        let chain = self.known.chain?;
-        let turns = whole.turns.round() as i32;
-        (1..turns.abs())
+        let allowed = if turns > 0 { (chain.brace.min(low), high) } else { (low, chain.brace.max(high)) };
+        let aim = Aim { allowed, ..*aim };
+        (1..=(turns.abs() - LEAST_REST).min(LARGE_STEP))
             .filter_map(|n| chain.forecast(f64::from(n * turns.signum())))
-            .find(|part| (part.brace - chain.brace).abs() >= LEARN_FROM)
+            .filter(|part| (part.brace - chain.brace).abs() >= LEARN_FROM)
             .map(|part| FirstStep { turns: part.turns.round() as i32, brace: part.brace, sd: part.sd })
-            // A remainder of a turn or two is no second step.
-            .filter(|part| (turns - part.turns).abs() >= 3)
+            .map(|first| (first, table(chain, first.turns, &aim)))
+            .reduce(|best, next| if next.1.chance > best.1.chance + 0.001 { next } else { best })
     }
 
     /// Growth still to come, where it would be noticed. Method V03.
@@ -289,11 +286,23 @@ impl Situation<'_> {
         let rules = self.case.subject.rules;
         let question = Question { low: wanted.low, high: wanted.high, floor: rules.chance_floor };
         let (now, found) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
-        let gain = rules.costs.question_gain();
-        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= gain).collect();
-        let first = useful.first().filter(|_| now >= REMAKE_DOUBT)?;
+        // What the first answer asks for anyway, readings once more, costs nothing further, and beside
+        // one question another costs little.
+        let once_more = self.read_once();
+        let price =
+            |ask: Ask| if ask == Ask::BraceAgain && once_more { 0.0 } else { rules.costs.question_gain() };
+        let worth = |c: &Candidate| now - c.wrong;
+        if now < REMAKE_DOUBT || !found.iter().any(|c| worth(c) >= price(c.ask).max(LEAST_WORTH)) {
+            return None;
+        }
+        let useful: Vec<_> = found.into_iter().filter(|c| worth(c) >= LEAST_WORTH).collect();
+        let first = useful.first()?;
         advice.reasons.push(Reason::WouldNarrow { ask: first.ask, wrong_now: now, wrong_then: first.wrong });
-        Some(useful.iter().map(|c| c.ask).collect())
+        let mut ask: Vec<Ask> = useful.iter().map(|c| c.ask).collect();
+        if once_more && !ask.contains(&Ask::BraceAgain) {
+            ask.push(Ask::BraceAgain);
+        }
+        Some(ask)
     }
 
     /// Beside an uncertain answer: what one more measurement would do, the most useful first. Method V02.
@@ -301,7 +310,7 @@ impl Situation<'_> {
         let floor = self.case.subject.rules.chance_floor;
         let question = Question { low: wanted.low, high: wanted.high, floor };
         let (now, found) = candidates(&self.known, chain, step.turns, self.case.subject.bow.kind, question);
-        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= 0.02).collect();
+        let useful: Vec<_> = found.into_iter().filter(|c| now - c.wrong >= LEAST_WORTH).collect();
         if now < 0.1 {
             return;
         }
@@ -319,6 +328,21 @@ impl Situation<'_> {
         {
             advice.ask.push(Ask::Shots);
         }
+    }
+}
+
+/// Turns with the table that goes with them.
+pub(super) struct Goes {
+    /// After all of them in one go.
+    at_once: Table,
+    /// The first part of them, and the table after it.
+    in_two: Option<(FirstStep, Table)>,
+}
+
+impl Goes {
+    /// Chance to lie in the range after all that is told.
+    pub(super) fn chance(&self) -> f64 {
+        self.in_two.as_ref().map_or(self.at_once.chance, |(_, table)| table.chance)
     }
 }
 

@@ -187,7 +187,8 @@ impl Situation<'_> {
         let chance = self.known.chain.map_or(0.0, |chain| {
             crate::numeric::normal_chance_between(wanted.low, wanted.high, chain.brace, chain.brace_sd())
         });
-        if self.known.answered
+        if all_well
+            && self.known.answered
             && let Some((brace, readings)) = self.known.brace_read
             && makers.is_none_or(|(low, high)| (low - 1e-9..=high + 1e-9).contains(&brace))
         {

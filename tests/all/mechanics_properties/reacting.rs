@@ -120,6 +120,51 @@ fn archers_who_follow_the_table_end_in_the_range_as_often_as_it_says() {
     }
 }
 
+#[test]
+fn the_chance_with_a_table_is_that_of_the_rows_it_gives() {
+    // So much doubt of the turns in that neighbouring rows are joined, in the range as it stands.
+    let chain = recurve(6.5, SIXTEENTH, 8.0);
+    let aim = Aim { low: 7.5, high: 7.75, ..aim(&chain, EVERYWHERE) };
+    let given = table(&chain, 12, &aim);
+    assert_eq!(turning(&given.rows).count(), 5, "{:?}", given.rows);
+    let (expected, spread) = chain.expected_reading(12.0, SIXTEENTH);
+    let standard = Normal::standard();
+    let between = |low: f64, high: f64, mean: f64, sd: f64| {
+        standard.cdf((high - mean) / sd) - standard.cdf((low - mean) / sd)
+    };
+    let steps = 16 * 4..=16 * 11;
+    let by_rows: f64 = steps
+        .filter_map(|step| {
+            let read = f64::from(step) * SIXTEENTH;
+            let state = chain.after_reading(12.0, read, SIXTEENTH, (0.0, 0.0)).ok()?;
+            let row = given.rows.iter().find(|row| (row.low_inch..=row.high_inch).contains(&read))?;
+            let then = state.forecast(f64::from(row.turns.unwrap_or(0)))?;
+            let weight = between(read - SIXTEENTH / 2.0, read + SIXTEENTH / 2.0, expected, spread);
+            Some(weight * between(aim.low, aim.high, then.brace, then.sd))
+        })
+        .sum();
+    assert!((given.chance - by_rows).abs() < 1e-9, "{} said, {by_rows} by its rows", given.chance);
+}
+
+#[test]
+fn what_stands_in_the_range_is_right_even_where_nobody_expected_it() {
+    // Nine turns from 7 in with a bow and a string that are known: 7 1/4 or 8 3/4 is no reading that
+    // may follow, but inside a wide range it is right all the same.
+    let mut chain = recurve(7.0, 0.02, 0.5);
+    chain.covariance[1][1] = 0.03 * 0.03;
+    let aim = Aim { low: 7.125, high: 9.0, ..aim(&chain, EVERYWHERE) };
+    let (expected, spread) = chain.expected_reading(9.0, SIXTEENTH);
+    let rows = table(&chain, 9, &aim).rows;
+    let what =
+        |read: f64| rows.iter().find(|row| (row.low_inch..=row.high_inch).contains(&read)).unwrap().turns;
+    for read in [7.1875, 7.25, 8.5, 8.75, 9.0] {
+        assert!((read - expected).abs() > 3.0 * spread || what(read) == Some(0), "{read}: {rows:?}");
+        assert!(what(read).is_some(), "{read}: {rows:?}");
+    }
+    assert!((9.0 - expected).abs() > 3.0 * spread && (7.1875 - expected).abs() > 3.0 * spread);
+    assert_eq!((what(7.0625), what(9.0625)), (None, None), "{rows:?}");
+}
+
 fn in_order(rows: &[Row]) -> bool {
     let ends = rows.first().zip(rows.last());
     ends.is_none_or(|(first, last)| first.low_inch <= 1e-9 && last.high_inch >= 20.0 - 1e-9)
@@ -135,7 +180,9 @@ fn turning(rows: &[Row]) -> impl Iterator<Item = (&Row, i32)> {
 
 /// Whatever is told by a table stays in the window and inside what the bow's maker gives.
 fn is_safe(case: &Unread, advice: &Advice) -> Result<(), TestCaseError> {
-    let (now, _) = advice.turns_now.expect("turns");
+    let (now, doubt) = advice.turns_now.expect("turns");
+    let told = now.max(0.0) + f64::from(advice.turns.unwrap_or(0));
+    let (low, high) = advice.want.expect("a range");
     let (min, max) = advice.window.expect("a window");
     let first = advice.first_step.map_or(0, |step| step.turns);
     let makers = case.told.bow.brace_range.map(widened);
@@ -148,6 +195,16 @@ fn is_safe(case: &Unread, advice: &Advice) -> Result<(), TestCaseError> {
                 f64::from(min) - 0.5 <= then && then <= f64::from(max) + 0.5,
                 "{row:?}: {then} turns in a window of {min} to {max}"
             );
+            // With what the letter tells, even where a standard deviation more or fewer are in.
+            let (least, most) = (told.min(f64::from(min) + doubt), told.max(f64::from(max) - doubt));
+            prop_assert!(
+                least - 1.0 <= then && then <= most + 1.0,
+                "{row:?}: {then} ± {doubt} turns in a window of {min} to {max}, {told} told"
+            );
+        }
+        for row in rows.iter().filter(|row| row.turns.is_none()) {
+            let beside = row.high_inch < low - 1e-9 || row.low_inch > high + 1e-9;
+            prop_assert!(beside, "{row:?} stops inside the range, {low} to {high}");
         }
     }
     if let Some((low, high)) = makers {
