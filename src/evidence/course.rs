@@ -142,8 +142,7 @@ impl<'a> Course<'a> {
                 None => stayed + ln_ahead + total(&self.first, &ahead).ln(),
                 Some(before) => {
                     let before = &self.months[before];
-                    let entered = landed(&before.weights, &self.landing);
-                    let ahead = ln_ahead + total(&entered, &ahead).ln();
+                    let ahead = ln_ahead + landed(&before.weights, &self.landing, &ahead).ln();
                     self.jumps.chance.ln() + stayed + before.ln_evidence + ahead
                 }
             };
@@ -208,15 +207,10 @@ fn jump(weights: &mut [f64], landing: &[f64], chance: f64) {
     }
 }
 
-/// Weights right after a jump that is certain.
-fn landed(weights: &[f64], landing: &[f64]) -> Vec<f64> {
-    weights
-        .chunks_exact(landing.len())
-        .flat_map(|row| {
-            let of_spread: f64 = row.iter().sum();
-            landing.iter().map(move |landing| of_spread * landing)
-        })
-        .collect()
+/// Chance of what lies ahead right after a jump that is certain.
+fn landed(weights: &[f64], landing: &[f64], ahead: &[f64]) -> f64 {
+    let (rows, ahead) = (weights.chunks_exact(landing.len()), ahead.chunks_exact(landing.len()));
+    rows.zip(ahead).map(|(row, ahead)| row.iter().sum::<f64>() * total(landing, ahead)).sum()
 }
 
 /// Takes the logarithms off a likelihood, over its greatest value; gives the log of that.

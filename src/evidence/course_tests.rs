@@ -160,7 +160,9 @@ fn a_jump_that_is_certain_forgets_all_but_the_spread() {
     // The last month alone, its mean anywhere, its spread as the first two leave it.
     let before = Course::follow(&months[..2], &tables, &LengthPrior::default(), &certain).unwrap();
     let landing = bell(&tables, 0.0, 0.30);
-    let mut alone = landed(&before.today.weights, &landing);
+    let by_spread = before.today.weights.chunks_exact(landing.len()).map(|row| row.iter().sum::<f64>());
+    let mut alone: Vec<f64> =
+        by_spread.flat_map(|spread| landing.iter().map(move |landing| spread * landing)).collect();
     let mut seen = tables.ln_likelihood(&months[2]);
     over_greatest(&mut seen);
     multiply(&mut alone, &seen);

@@ -99,6 +99,7 @@ mod methods;
 mod methods_evidence;
 #[cfg(test)]
 mod month;
+mod month_odd;
 #[cfg(test)]
 mod month_sums;
 #[cfg(test)]

@@ -1,7 +1,16 @@
 //! The month sheet: which ways of sizing cause returns, and what to change.
 //!
-//! The book gives counts; all that follows is sums over them, so that the same book always
-//! gives the same sheet.
+//! In goes a [`Shop`]: strings of the memory with what came of them, as `book::month` counts them,
+//! the offsets in force and the rules. Out comes a [`MonthView`], the same for the same book. The
+//! files run in this order:
+//! 1. `gather`: from rows to what is seen of each string on the day of the look, and the curve of the
+//!    reporting delay;
+//! 2. `compare`: counts, rates and costs; routes against each other, months against those before;
+//! 3. `length`: the course of the length error of each route and kind of bow, the told share, and
+//!    what to change;
+//! 4. `findings`: what of it is worth a sentence.
+//!
+//! What is shown stands in `view`; the sums themselves are those of `evidence`.
 
 mod compare;
 pub mod findings;
