@@ -1,6 +1,6 @@
 //! The table that goes with turns, in words.
 
-use super::{ends, inches, turns};
+use super::{inches, turns};
 use crate::mechanics::reacting::Row;
 use crate::quantity::Unit;
 
@@ -12,16 +12,20 @@ pub const ANYTHING_ELSE: &str = "Anything else: stop here, do not shoot, and wri
 fn readings(row: &Row, (below, above): (Option<&Row>, Option<&Row>), unit: Unit) -> (String, String) {
     const MM: f64 = 25.4;
     const HALF_A_STEP: f64 = 1.0 / 32.0;
-    let (from, to) = ends(row.low_inch, row.high_inch, unit);
-    let goes_on = |next: Option<&Row>| unit != Unit::Inch && next.is_some_and(|next| next.turns.is_some());
+    // What lies on a line of the ruler stays there.
+    const ON_THE_LINE: f64 = 0.1;
+    let goes_on = |next: Option<&Row>| next.is_some_and(|next| next.turns.is_some());
     let from =
-        if goes_on(below) { inches(((row.low_inch - HALF_A_STEP) * MM).ceil() / MM, unit) } else { from };
+        if goes_on(below) { (row.low_inch - HALF_A_STEP) * MM } else { row.low_inch * MM - ON_THE_LINE };
     let to = if goes_on(above) {
-        inches((((row.high_inch + HALF_A_STEP) * MM).ceil() - 1.0) / MM, unit)
+        ((row.high_inch + HALF_A_STEP) * MM).ceil() - 1.0
     } else {
-        to
+        (row.high_inch * MM + ON_THE_LINE).floor()
     };
-    (from, to)
+    match unit {
+        Unit::Cm | Unit::Mm if from.ceil() <= to => (inches(from.ceil() / MM, unit), inches(to / MM, unit)),
+        _ => (inches(row.low_inch, unit), inches(row.high_inch, unit)),
+    }
 }
 
 fn said(row: &Row, beside: (Option<&Row>, Option<&Row>), unit: Unit) -> Option<String> {
