@@ -134,3 +134,22 @@ fn sql_stands_in_the_book_alone() {
         }
     }
 }
+
+/// The head of the library leads to every room, and to ten files that are there.
+#[test]
+fn the_map_of_the_library_names_every_room_and_ten_files() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let library = std::fs::read_to_string(root.join("src/lib.rs")).unwrap();
+    let map: String = library.lines().filter(|line| line.starts_with("//!")).collect();
+    for line in library.lines() {
+        if let Some(room) = line.strip_prefix("pub mod ") {
+            let room = room.trim_end_matches(';');
+            assert!(map.contains(&format!("[`{room}`]")), "{room} is not on the map");
+        }
+    }
+    let files: Vec<&str> = map.split('`').filter(|name| name.starts_with("src/")).collect();
+    assert_eq!(files.len(), 10);
+    for file in files {
+        assert!(root.join(file).is_file(), "{file}");
+    }
+}
