@@ -224,14 +224,57 @@ pub(super) fn change(
     changes: &BowChanges,
     author: &Author,
 ) -> Result<Vec<&'static str>, AppError> {
-    let (after, changed) = changes.applied_to(&page.bow_of(stored)?);
+    let before = page.bow_of(stored)?;
+    let (after, changed) = changes.applied_to(&before);
     if !changed.is_empty() {
         check(page, stored, changes, author)?;
-        page.change_bow(stored.bow_id, &after)?;
-        super::strength::mark_strings_of(page, stored.bow_id, &after, author.day)?;
+    }
+    set(page, stored, &before, &after, author)
+}
+
+/// Keeps what is known of the bow of a string from now on; says which fields changed.
+pub(super) fn set(
+    page: &Page<'_>,
+    stored: &StoredString,
+    before: &BowProfile,
+    after: &BowProfile,
+    author: &Author,
+) -> Result<Vec<&'static str>, AppError> {
+    let changed = before.differing(after);
+    if !changed.is_empty() {
+        page.change_bow(stored.bow_id, after)?;
+        super::strength::mark_strings_of(page, stored.bow_id, after, author.day)?;
         page.log(author, event_of_bow(stored.id, &changed.join(" ")))?;
     }
     Ok(changed)
+}
+
+/// Makes the changes that came in with a message.
+pub(super) fn told(
+    page: &Page<'_>,
+    stored: &StoredString,
+    changes: &BowChanges,
+    author: &Author,
+) -> Result<BowProfile, AppError> {
+    let before = page.bow_of(stored)?;
+    change(page, stored, changes, author)?;
+    Ok(before)
+}
+
+/// Keeps what the newest reading of a report told of the bow, of which so much was known before.
+pub(super) fn keep_told(
+    page: &Page<'_>,
+    report: i64,
+    before: &BowProfile,
+    changes: &BowChanges,
+) -> Result<(), AppError> {
+    if *changes == BowChanges::default() {
+        return Ok(());
+    }
+    let internal = |error: serde_json::Error| AppError::Internal(error.to_string());
+    let (before, told) =
+        (serde_json::to_string(before).map_err(internal)?, serde_json::to_string(changes).map_err(internal)?);
+    Ok(page.add_bow_told(report, &before, &told)?)
 }
 
 /// What was said of the bow, beside the string and the day.

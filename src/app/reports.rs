@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::archers::moved;
-use super::bow::change;
+use super::bow::{keep_told, told};
 use super::danger;
 use super::error::AppError;
 use super::sold::{find_any_string, find_string};
@@ -455,9 +455,10 @@ fn add_one(
             string.string.serial
         ));
     }
-    change(page, &string, &new.bow, author)?;
+    let bow_before = told(page, &string, &new.bow, author)?;
     let number = page.add_report(string.id, new.received_on, &symptoms)?;
     page.add_reading(number, new.received_on, &new.measured)?;
+    keep_told(page, number, &bow_before, &new.bow)?;
     page.set_open_questions(number, &new.questions)?;
     if let Some(text) = text {
         page.add_text(number, new.received_on, text)?;
@@ -576,8 +577,9 @@ fn append(page: &Page<'_>, new: NewReading, read: &Danger, author: &Author) -> R
         notices
             .push(format!("{now} shots are fewer than the {before} of an earlier reading: which is right?"));
     }
-    change(page, &string, &new.bow, author)?;
+    let bow_before = told(page, &string, &new.bow, author)?;
     page.add_reading(number, new.received_on, &new.measured)?;
+    keep_told(page, number, &bow_before, &new.bow)?;
     page.add_symptoms(number, &new.symptoms)?;
     page.set_open_questions(number, &new.questions)?;
     if let Some(text) = &text {

@@ -1,6 +1,7 @@
 //! Striking what was noted by mistake, and taking a strike back. Nothing stored goes: a struck thing
 //! is left out of whatever is worked out, and shown struck through.
 
+mod bow_told;
 mod letters;
 mod list;
 mod named;
@@ -143,13 +144,16 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
         }
         let called_off = called_off(page, &named, &what.call_off, &why)?;
         let judged = Judged::since(page, &named, page.noted_line(named.thing())?, author)?;
-        let (withdraws, notices) = with_it(page, &named)?;
+        let (withdraws, mut notices) = with_it(page, &named)?;
+        let told_of_bow = page.told_of_bow(named.string.bow_id)?;
         // Of a struck report no next letter takes the last one back: one of its own does.
         let withdrawn = withdraws.is_some() && !matches!(named.what, What::Report);
         let step = if withdrawn { Step::Withdrawn.as_str() } else { "strike" };
         let fields = [vec![named.field().to_owned()], called_off].concat().join(" ");
         log(page, &named, step, &fields, author)?;
         page.strike(named.thing(), named.string.id, named.number(), &why)?;
+        let of_bow = bow_told::follow(page, &named, &told_of_bow, author)?;
+        notices.extend(of_bow_changed(&named, &of_bow, "what it told of the bow goes with it"));
         judged.work_out_anew(page, author)?;
         Ok(StrikeView { withdraws_letter_of: withdraws, notices, ..view(page, &named)? })
     })
@@ -160,8 +164,13 @@ fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<Str
     match &named.what {
         // A letter that rests on a struck reading has to be taken back by another.
         What::Reading { row, reading, .. } => {
-            let letter = named.number().map(|number| page.letter_after(number, Some(*row)));
-            Ok((letter.transpose()?.flatten(), note_anew(page, named, *row, reading)?))
+            let letter = match named.number() {
+                Some(number) if standing_letter(page, number)?.is_some() => {
+                    page.letter_after(number, Some(*row))?
+                }
+                _ => None,
+            };
+            Ok((letter, note_anew(page, named, *row, reading)?))
         }
         What::Report => {
             let notices = Vec::from_iter(replacement_left_out(page, named)?);
@@ -219,10 +228,21 @@ pub fn unstrike(book: &mut Book, id: &str, author: &Author) -> Result<StrikeView
             None => strings::refuse_moved_on(page, &named)?,
         }
         let judged = Judged::since(page, &named, struck.line, author)?;
+        let told_of_bow = page.told_of_bow(named.string.bow_id)?;
         log(page, &named, "unstrike", named.field(), author)?;
         page.unstrike(struck)?;
+        let of_bow = bow_told::follow(page, &named, &told_of_bow, author)?;
         judged.work_out_anew(page, author)?;
-        view(page, &named)
+        let notices =
+            of_bow_changed(&named, &of_bow, "what it told of the bow is back with it").into_iter().collect();
+        Ok(StrikeView { notices, ..view(page, &named)? })
+    })
+}
+
+/// That the bow is known otherwise now.
+fn of_bow_changed(named: &Named, fields: &[&str], how: &str) -> Option<String> {
+    (!fields.is_empty()).then(|| {
+        format!("{how} ({}): see fistmele bow show {}", fields.join(", "), named.string.string.serial)
     })
 }
 

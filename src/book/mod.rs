@@ -8,6 +8,7 @@ mod archers;
 mod bench;
 #[cfg(test)]
 mod bounds_tests;
+mod bow_told;
 mod cases;
 mod check;
 mod copies;
@@ -50,6 +51,7 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 pub use archers::StoredArcher;
 pub use bench::BenchTest;
+pub use bow_told::BowTold;
 pub use cases::{Settlement, StoredRemake};
 pub use check::{Examination, Fault, FaultKind, examine};
 pub use copies::Copied;

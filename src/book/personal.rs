@@ -77,6 +77,8 @@ pub const PLACES: &[Place] = &[
     place("decision", "who", Whose::OfReport, Fate::Stays("who of the workshop decided")),
     // The reason may speak of the person.
     place("decision", "why", Whose::OfReport, Fate::Blank),
+    place("bow_told", "before", Whose::OfReport, Fate::Stays("figures and words of fixed lists")),
+    place("bow_told", "told", Whose::OfReport, Fate::Stays("figures and words of fixed lists")),
     place("verdict", "program_version", Whose::OfReport, WORD),
     place("sent_letter", "kind", Whose::OfString, WORD),
     place("sent_letter", "sent_to", Whose::OfString, Fate::Deleted),

@@ -33,6 +33,7 @@ const SHAPES: &[&str] = &[
     "141f6d5a1e8b65d1",
     "f13afadf41b90ac4",
     "26f79110a777d329",
+    "c5c9d751728b669f",
 ];
 
 /// Kind and name of a part, and how it was declared.

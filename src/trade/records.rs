@@ -57,60 +57,76 @@ impl Default for BowProfile {
     }
 }
 
-/// Changes to a bow profile; what is `None` stays.
-#[derive(Debug, Clone, PartialEq, Default)]
+/// Changes to a bow profile; what is `None` stays. Written as JSON, the fields that are said have the
+/// names and values that a bow's record gives them.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct BowChanges {
     /// Kind of bow.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub kind: Option<BowKind>,
     /// Marked (AMO) length.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub marked_length: Option<Length>,
     /// Nock to nock on the belly, unbraced.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub nock_to_nock: Option<Length>,
     /// Draw weight.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub draw_weight: Option<DrawWeight>,
     /// Brace range the bow's maker gives.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub brace_range: Option<LengthRange>,
     /// Tips.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub tips: Option<Tips>,
     /// Stave.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub stave: Option<Stave>,
     /// Year it was made.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub year: Option<i32>,
     /// The bow's maker allows low-stretch yarn.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub maker_allows_low_stretch: Option<bool>,
+}
+
+impl BowProfile {
+    /// The names of the fields in which another differs.
+    #[must_use]
+    pub fn differing(&self, other: &Self) -> Vec<&'static str> {
+        [
+            ("bow_kind", self.kind != other.kind),
+            ("bow_marked_length", self.marked_length != other.marked_length),
+            ("bow_nock_to_nock", self.nock_to_nock != other.nock_to_nock),
+            ("draw_weight_lb", self.draw_weight != other.draw_weight),
+            ("brace_range", self.brace_range != other.brace_range),
+            ("tips", self.tips != other.tips),
+            ("stave", self.stave != other.stave),
+            ("bow_year", self.year != other.year),
+            ("maker_allows_low_stretch", self.maker_allows_low_stretch != other.maker_allows_low_stretch),
+        ]
+        .into_iter()
+        .filter_map(|(name, differs)| differs.then_some(name))
+        .collect()
+    }
 }
 
 impl BowChanges {
     /// The profile with the changes made, and the names of the fields that really changed.
     #[must_use]
     pub fn applied_to(&self, bow: &BowProfile) -> (BowProfile, Vec<&'static str>) {
-        let mut after = bow.clone();
-        let mut changed = Vec::new();
-        macro_rules! set {
-            ($field:ident, $name:literal, optional) => {
-                if self.$field.is_some() && self.$field != bow.$field {
-                    after.$field = self.$field;
-                    changed.push($name);
-                }
-            };
-            ($field:ident, $name:literal) => {
-                if let Some(value) = self.$field
-                    && value != bow.$field
-                {
-                    after.$field = value;
-                    changed.push($name);
-                }
-            };
-        }
-        set!(kind, "bow_kind");
-        set!(marked_length, "bow_marked_length", optional);
-        set!(nock_to_nock, "bow_nock_to_nock", optional);
-        set!(draw_weight, "draw_weight_lb", optional);
-        set!(brace_range, "brace_range", optional);
-        set!(tips, "tips");
-        set!(stave, "stave");
-        set!(year, "bow_year", optional);
-        set!(maker_allows_low_stretch, "maker_allows_low_stretch");
+        let after = BowProfile {
+            kind: self.kind.unwrap_or(bow.kind),
+            marked_length: self.marked_length.or(bow.marked_length),
+            nock_to_nock: self.nock_to_nock.or(bow.nock_to_nock),
+            draw_weight: self.draw_weight.or(bow.draw_weight),
+            brace_range: self.brace_range.or(bow.brace_range),
+            tips: self.tips.unwrap_or(bow.tips),
+            stave: self.stave.unwrap_or(bow.stave),
+            year: self.year.or(bow.year),
+            maker_allows_low_stretch: self.maker_allows_low_stretch.unwrap_or(bow.maker_allows_low_stretch),
+        };
+        let changed = bow.differing(&after);
         (after, changed)
     }
 }

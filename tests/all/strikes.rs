@@ -743,6 +743,41 @@ fn a_strike_touches_no_verdict_of_before_and_swallows_no_change_from_elsewhere()
 }
 
 #[test]
+fn what_a_struck_message_told_of_the_bow_goes_with_it_and_comes_back() {
+    let line = |world: &World, text: &str| world.ok(&text.split_whitespace().collect::<Vec<_>>());
+    let told = "report add S-1 --symptom brace-low --brace 7 --no-danger --brace-range 7..7-1/2 --bow-kind longbow --bow-year 1999";
+    let sold = "sold add --serial S-1 --archer Odalind --email o@example.org --bow-kind recurve --marked 62 --route marked --stated 62 --yarn hmpe --strands 16 --turns 24 --sold-on 2026-02-05";
+    let world = World::new();
+    line(&world, sold);
+    let before = data(&world, &["bow", "show", "S-1"])["bow"].take();
+    line(&world, told);
+    let with = data(&world, &["bow", "show", "S-1"])["bow"].take();
+    assert_eq!((&with["kind"], &with["brace_low_inch"]), (&"longbow".into(), &7.0.into()));
+    let said = world.ok(&["strike", "R-1", "--why", "another archer's"]);
+    assert!(said.contains("what it told of the bow goes with it"), "{said}");
+    assert_eq!(data(&world, &["bow", "show", "S-1"])["bow"], before);
+    world.ok(&["unstrike", "R-1"]);
+    assert_eq!(data(&world, &["bow", "show", "S-1"])["bow"], with);
+    // What came in with the first reading came in with its report.
+    world.ok(&["strike", "R-1/1", "--why", "mistyped"]);
+    assert_eq!(data(&world, &["bow", "show", "S-1"])["bow"], with);
+    world.ok(&["unstrike", "R-1/1"]);
+
+    // What is said again, or corrected since, stays.
+    line(&world, "reading add R-1 --brace 7 --bow-year 1999 --tips reinforced --no-danger");
+    line(&world, "bow edit S-1 --bow-kind selfbow");
+    world.ok(&["strike", "R-1/2", "--why", "another archer's"]);
+    let now = data(&world, &["bow", "show", "S-1"])["bow"].take();
+    assert_eq!((&now["year"], &now["tips"]), (&1999.into(), &"unknown".into()));
+    world.ok(&["unstrike", "R-1/2"]);
+    world.ok(&["strike", "R-1", "--why", "another archer's"]);
+    let now = data(&world, &["bow", "show", "S-1"])["bow"].take();
+    assert_eq!((&now["kind"], &now["year"]), (&"selfbow".into(), &Value::Null), "{now}");
+    assert_eq!(now["brace_low_inch"], Value::Null);
+    world.assert_sound();
+}
+
+#[test]
 fn what_was_struck_is_looked_through() {
     let cases = [
         (
@@ -775,8 +810,9 @@ fn what_was_struck_is_looked_through() {
 
 /// Statements read the tables without what was struck. Those that read them whole stand here, by
 /// their file, with why.
-const READ_WHOLE: [(&str, &str); 18] = [
+const READ_WHOLE: [(&str, &str); 19] = [
     ("archers.rs", "a bow is kept as long as any string is for it"),
+    ("bow_told.rs", "which reading is the first, and with the struck ones left out in words"),
     ("cases.rs", "which line a cost belongs to"),
     ("copies.rs", "a copy holds everything"),
     ("forget.rs", "a person is erased from struck things too"),

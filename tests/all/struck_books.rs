@@ -299,9 +299,10 @@ impl Story {
         let danger = chance.one_in(4);
         let symptom = if danger { "dry-fire" } else { "brace-high" };
         let line = format!(
-            "report add {} --symptom {symptom} --brace {} --separate",
+            "report add {} --symptom {symptom} --brace {} --separate{}",
             SERIALS[serial],
-            brace(chance)
+            brace(chance),
+            chance.of(&["", " --brace-range 6..6-1/2", " --bow-kind longbow", " --bow-year 1950"])
         );
         self.by_mistake(day, &line);
         let newest = self.with.data("report list").as_array().unwrap().iter().map(number).max().unwrap();
