@@ -21,7 +21,7 @@ use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
 use crate::trade::usual::{Recorded, UsualFrom};
 use crate::trade::verdict::{Case, NoVerdict, decide_by};
-use crate::trade::words::{Ask, Cause, Standing, Verdict, WantSource};
+use crate::trade::words::{Ask, Cause, Standing, Symptom, Verdict, WantSource};
 
 /// A verdict as it is shown.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -142,6 +142,10 @@ pub struct Answer {
     pub readings: usize,
     /// Turns were already changed in this report.
     pub turned_before: bool,
+    /// Turns were made since the string came, before the report or in it.
+    pub turned: bool,
+    /// What is complained of.
+    pub symptoms: Vec<Symptom>,
     /// The rules in force.
     pub rules: Rules,
     /// What each number of turns that the window allows would do.
@@ -475,6 +479,11 @@ fn work_out(book: &mut Book, id: &str, today: NaiveDate) -> Result<Worked, AppEr
     work_out_from(book.read(|page| facts(page, id))?, today)
 }
 
+/// The verdict on these facts.
+pub(super) fn preview_of(facts: Facts, today: NaiveDate) -> Result<Answer, AppError> {
+    Ok(work_out_from(facts, today)?.answer)
+}
+
 fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
     let (subject, pool, settling) = (facts.subject(), facts.pool(), facts.settling());
     let case = facts.case(&pool, settling, today);
@@ -531,6 +540,8 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         unit: facts.unit,
         turns_known: known.map(|known| known.turns_now.known),
         readings: report.readings.len(),
+        turned: report.readings.iter().any(|reading| reading.measurements.is_turned()),
+        symptoms: report.symptoms.clone(),
         turned_before: report.readings.iter().skip(1).any(|reading| reading.measurements.is_turned()),
         string: facts.string.string.clone(),
         bow: facts.bow,

@@ -15,6 +15,50 @@ pub(super) fn is_known(page: &Page<'_>, string: &StoredString, address: &str) ->
         .any(|known| is_same(&known, address)))
 }
 
+/// Whether letters to the archer of a string go to an address.
+pub(super) fn writes_from(page: &Page<'_>, string: &StoredString, address: &str) -> Result<bool, AppError> {
+    let current = page.archer(string.archer_id)?.archer.email;
+    Ok(current.is_some_and(|current| is_same(&current, address)))
+}
+
+/// Whether two archers of the book are one to whom a letter goes: of one name and one address.
+pub(super) fn are_one(page: &Page<'_>, one: i64, other: i64) -> Result<bool, AppError> {
+    let (one, other) = (page.archer(one)?, page.archer(other)?);
+    let alike = |one: &Option<String>, other: &Option<String>| match (one, other) {
+        (Some(one), Some(other)) => is_same(one, other),
+        _ => false,
+    };
+    let (names, addresses) =
+        (alike(&one.archer.name, &other.archer.name), alike(&one.archer.email, &other.archer.email));
+    Ok(one.id == other.id || names && addresses)
+}
+
+/// That strings were sold to two archers, as a sentence that names them.
+pub(super) fn two_archers(page: &Page<'_>, serials: &[String]) -> Result<Option<String>, AppError> {
+    let mut strings = Vec::new();
+    for serial in serials {
+        strings.push(find_string(page, serial)?);
+    }
+    let Some(first) = strings.first() else { return Ok(None) };
+    for other in &strings {
+        if !are_one(page, first.archer_id, other.archer_id)? {
+            let whose = |string: &StoredString| -> Result<String, AppError> {
+                let archer = page.archer(string.archer_id)?.archer;
+                let named: Vec<String> = [archer.name, archer.email].into_iter().flatten().collect();
+                Ok(if named.is_empty() { "nobody named".to_owned() } else { named.join(", ") })
+            };
+            return Ok(Some(format!(
+                "{} was sold to {}, and {} to {}, who are two archers in the book",
+                first.string.serial,
+                whose(first)?,
+                other.string.serial,
+                whose(other)?
+            )));
+        }
+    }
+    Ok(None)
+}
+
 fn is_same(one: &str, other: &str) -> bool {
     one.trim().eq_ignore_ascii_case(other.trim())
 }
@@ -27,8 +71,7 @@ pub(super) fn moved(
     address: &str,
     author: &Author,
 ) -> Result<(), AppError> {
-    let current = page.archer(string.archer_id)?.archer.email;
-    if current.is_some_and(|current| is_same(&current, address)) {
+    if writes_from(page, string, address)? {
         return Err(AppError::refused(
             format!("letters to the archer of {} go to {address} already", string.string.serial),
             "leave --new-address out",

@@ -11,6 +11,7 @@ use super::mails::read;
 use crate::book::{Author, Book};
 use crate::mail::Mail;
 use crate::quantity::Unit;
+use crate::trade::signs::Sign;
 use crate::trade::words::MailKind;
 
 /// Digits of a mark that are shown, enough to tell some hundred mails apart.
@@ -81,6 +82,8 @@ pub struct WaitingMail {
     pub is_case: bool,
     /// Somebody may be hurt: it comes first.
     pub danger: bool,
+    /// The signs of danger, with the words they were read in.
+    pub signs: Vec<Sign>,
 }
 
 /// The mails that wait, and what of those that came in was not looked at.
@@ -138,6 +141,7 @@ pub fn waiting(
                 view.held_by.is_none().then_some(WaitingMail {
                     mark,
                     danger: !view.signs.is_empty(),
+                    signs: view.signs,
                     from: view.from,
                     address: view.address,
                     subject: view.subject,
@@ -164,7 +168,7 @@ pub fn waiting(
 pub fn put_aside(book: &mut Book, mail: &Mail, author: &Author) -> Result<(), AppError> {
     book.write(|page| {
         if page.noted_mails(&mail.mark)?.is_empty() {
-            page.note_mail(&mail.mark, None, None, author.day)?;
+            page.note_mail(&mail.mark, None, (None, None), author.day)?;
         }
         Ok(())
     })

@@ -15,6 +15,7 @@ use super::views::ReportView;
 use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Turns};
+use crate::trade::ask::OpenQuestion;
 use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::decision::Limit;
 use crate::trade::known::{Known, known};
@@ -586,7 +587,7 @@ pub struct Way {
     /// How it ended, where it is settled.
     pub outcome: Option<Outcome>,
     /// What the last message left open.
-    pub questions: Vec<String>,
+    pub questions: Vec<OpenQuestion>,
     /// Its letter was written, and nothing has come since.
     pub answered: bool,
     /// The archer wrote after the last answer or parcel.
@@ -606,33 +607,35 @@ pub struct Way {
 /// # Errors
 /// Unknown report, or the book cannot be read.
 pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError> {
-    book.read(|page| {
-        let (stored, string) = find_report(page, id)?;
-        let number = stored.report.number;
-        let standing = standing(page, number)?;
-        let since = page.last_step(number)?.unwrap_or(stored.report.received_on);
-        let remake = match page.remakes(number)?.last() {
-            Some(remake) => Some(remake_view(page, number, &string.string.serial, remake)?),
-            None => None,
-        };
-        let steps = page.steps(number)?;
-        let read_last = stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some());
-        Ok(Way {
-            standing,
-            days: (today - since).num_days().max(0),
-            wait_days: super::page_rules(page)?.wait_days,
-            remake,
-            outcome: match standing {
-                Standing::Settled => page.settlement(number)?.map(|settlement| settlement.outcome),
-                _ => None,
-            },
-            questions: page.open_questions(number)?,
-            withdraws: if has_to_withdraw(&steps) { page.letter_after(number, None)? } else { None },
-            answered: steps.last().is_some_and(|step| step.is_letter()),
-            heard: heard_since_answer(&steps),
-            says_fits: says_fits(&steps),
-            read_last,
-            read_since: heard_since_answer(&steps) && read_last,
-        })
+    book.read(|page| way_on(page, id, today))
+}
+
+pub(super) fn way_on(page: &Page<'_>, id: &str, today: NaiveDate) -> Result<Way, AppError> {
+    let (stored, string) = find_report(page, id)?;
+    let number = stored.report.number;
+    let standing = standing(page, number)?;
+    let since = page.last_step(number)?.unwrap_or(stored.report.received_on);
+    let remake = match page.remakes(number)?.last() {
+        Some(remake) => Some(remake_view(page, number, &string.string.serial, remake)?),
+        None => None,
+    };
+    let steps = page.steps(number)?;
+    let read_last = stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some());
+    Ok(Way {
+        standing,
+        days: (today - since).num_days().max(0),
+        wait_days: super::page_rules(page)?.wait_days,
+        remake,
+        outcome: match standing {
+            Standing::Settled => page.settlement(number)?.map(|settlement| settlement.outcome),
+            _ => None,
+        },
+        questions: page.open_questions(number)?,
+        withdraws: if has_to_withdraw(&steps) { page.letter_after(number, None)? } else { None },
+        answered: steps.last().is_some_and(|step| step.is_letter()),
+        heard: heard_since_answer(&steps),
+        says_fits: says_fits(&steps),
+        read_last,
+        read_since: heard_since_answer(&steps) && read_last,
     })
 }

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::advise::{Answer, facts, preview_of};
+use super::cases::{Way, way_on};
 use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled};
 use crate::book::{Author, Book, Happened, Page, StoredString};
@@ -44,6 +46,14 @@ pub struct SignView {
     pub stands_in: crate::trade::signs::StandsIn,
     /// What has become of it.
     pub standing: SignStanding,
+}
+
+impl SignView {
+    /// The few of its words in which the sign is.
+    #[must_use]
+    pub fn few_words(&self) -> &str {
+        danger::core(&self.words)
+    }
 }
 
 impl From<&ReportSign> for SignView {
@@ -117,6 +127,26 @@ pub fn say(book: &mut Book, id: &str, word: &Word, author: &Author) -> Result<()
         refuse_settled(page, number)?;
         note(page, &string, number, word, author)
     })
+}
+
+/// The verdict and the way of a report as they would be once a person had said so much of danger; nothing
+/// is noted.
+///
+/// # Errors
+/// Unknown report, what is said cannot be, or the book cannot be read.
+pub fn preview_after(
+    book: &mut Book,
+    id: &str,
+    word: &Word,
+    author: &Author,
+) -> Result<(Answer, Way), AppError> {
+    let (facts, way) = book.as_if(|page| {
+        let (stored, string) = find_report(page, id)?;
+        refuse_settled(page, stored.report.number)?;
+        note(page, &string, stored.report.number, word, author)?;
+        Ok::<_, AppError>((facts(page, id)?, way_on(page, id, author.day)?))
+    })?;
+    Ok((preview_of(facts, author.day)?, way))
 }
 
 pub(super) fn note(

@@ -160,6 +160,7 @@ fn draw_bow(draw: &mut Draw, rules: &Rules) -> Result<(BowProfile, f64, (f64, f6
             _ => Stave::Laminated,
         },
         year: draw.chance(0.6).then(|| draw.0.i32(if old { 1968..=1992 } else { 2005..=2025 })),
+        range_unknown: false,
         maker_allows_low_stretch: false,
     };
     Ok((bow, marked, (band.0.inches(), band.1.inches())))

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::error::AppError;
-use crate::book::{Book, Found};
+use crate::book::{Book, Found, Wanted};
 
 /// A line found.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -22,6 +22,20 @@ pub struct FoundView {
     pub reports: u32,
     /// False where it only comes near.
     pub exact: bool,
+}
+
+impl FoundView {
+    fn new(found: Found, exact: bool) -> Self {
+        Self {
+            serial: found.serial,
+            order_ref: found.order_ref,
+            archer: found.archer.archer.name,
+            email: found.archer.archer.email,
+            sold_on: found.sold_on,
+            reports: found.reports,
+            exact,
+        }
+    }
 }
 
 /// Longest text that is looked for, characters: no name, address or order is longer by far.
@@ -120,16 +134,17 @@ pub fn find(book: &mut Book, text: &str) -> Result<Vec<FoundView>, AppError> {
         .into_iter()
         .filter(|(score, _)| !holds || *score > 0.985)
         .take(MOST)
-        .map(|(score, found)| FoundView {
-            serial: found.serial,
-            order_ref: found.order_ref,
-            archer: found.archer.archer.name,
-            email: found.archer.archer.email,
-            sold_on: found.sold_on,
-            reports: found.reports,
-            exact: score > 0.985,
-        })
+        .map(|(score, found)| FoundView::new(found, score > 0.985))
         .collect())
+}
+
+/// Strings, newest first; those of some kind alone.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn list(book: &mut Book, wanted: Wanted, most: u32) -> Result<Vec<FoundView>, AppError> {
+    let found = book.read(|page| page.list_strings(wanted, most))?;
+    Ok(found.into_iter().map(|found| FoundView::new(found, true)).collect())
 }
 
 #[cfg(test)]

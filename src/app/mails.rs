@@ -8,15 +8,15 @@ use super::reports::{self, Logged, MailName, NewReport};
 use crate::book::{Author, Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
-    ALL_TURNS, About, Ambiguous, Fact, FormSays, Found, MOST_QUESTIONS, Mail, Proposal, propose,
-    references_in,
+    ALL_TURNS, About, Ambiguous, Fact, FormSays, Found, Mail, Proposal, brace_symptom, propose, references_in,
 };
 use crate::quantity::Unit;
+use crate::trade::ask::{MOST_QUESTIONS, OpenQuestion};
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::reply::Field;
 use crate::trade::signs::{Sign, SignOf};
-use crate::trade::words::{MailKind, Symptom};
+use crate::trade::words::{Ask, MailKind, Symptom};
 
 /// Something read out of a mail, with the words it was taken from.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -81,6 +81,8 @@ pub struct MailView {
     pub denied: Vec<SignOf>,
     /// What is doubtful and is asked back, never logged.
     pub questions: Vec<String>,
+    /// That the strings it names are of two archers, who may be one.
+    pub two_archers: Option<String>,
     /// The open report of the string, with which it goes on.
     pub goes_on: Option<String>,
     /// The report that holds this very message already.
@@ -136,7 +138,7 @@ impl ReadMail {
     /// What is asked back once somebody has said so much of it: what is doubtful, and what is only
     /// likely and nobody said, the most telling first.
     #[must_use]
-    pub fn questions_left(&self, measured: &Measurements, bow: &BowChanges) -> Vec<String> {
+    pub fn questions_left(&self, measured: &Measurements, bow: &BowChanges) -> Vec<OpenQuestion> {
         let answered = |about: About| match about {
             About::Brace => measured.brace.is_some(),
             About::Turns => measured.turns_changed.is_some(),
@@ -161,14 +163,51 @@ impl ReadMail {
             Field::Shots => measured.shots.is_none(),
             _ => measured.brace.is_none(),
         });
-        let of_form = of_form.map(|doubt| doubt.question.clone());
-        of_form.chain(left.iter().take(MOST_QUESTIONS).map(|doubt| doubt.question.clone())).collect()
+        let of_form = of_form.map(|doubt| {
+            let about = match doubt.field {
+                Field::Turns => Ask::TurnsMade,
+                Field::Shots => Ask::Shots,
+                _ => Ask::Brace,
+            };
+            OpenQuestion { about: Some(about), question: doubt.question.clone() }
+        });
+        let mut questions: Vec<OpenQuestion> = Vec::new();
+        for open in of_form.chain(left.into_iter().map(open_question)) {
+            if questions.len() < MOST_QUESTIONS && !questions.iter().any(|held| held.about == open.about) {
+                questions.push(open);
+            }
+        }
+        questions
     }
 
     /// What is asked back where nobody says more than what is sure.
     #[must_use]
-    pub fn questions(&self) -> Vec<String> {
+    pub fn questions(&self) -> Vec<OpenQuestion> {
         self.questions_left(&measurements(&self.proposal, &self.form), &self.proposal.bow_changes())
+    }
+
+    /// Takes what one press takes of what is likely, as if it were sure.
+    pub fn take_likeliest(&mut self) {
+        let taken: Vec<ReadLine> = self.view.likeliest().into_iter().cloned().collect();
+        let (sure, left) = std::mem::take(&mut self.proposal.likely)
+            .into_iter()
+            .partition(|found| taken.contains(&line(found)));
+        (self.proposal.likely, self.view.likely) = (left, Vec::new());
+        self.view.likely.extend(self.proposal.likely.iter().map(line));
+        self.proposal.read.extend::<Vec<_>>(sure);
+        self.view.read.extend(taken);
+        let said = measurements(&self.proposal, &self.form);
+        let want = said.want.or(self.proposal.bow_changes().brace_range);
+        let symptom = said.brace.zip(want).and_then(|(brace, want)| brace_symptom(brace, want));
+        let is_said = |found: &Found<Symptom>| matches!(found.value, Symptom::BraceLow | Symptom::BraceHigh);
+        if let Some(symptom) = symptom.filter(|_| !self.proposal.symptoms.iter().any(is_said)) {
+            self.proposal.symptoms.push(Found {
+                value: symptom,
+                words: String::new(),
+                place: None,
+                chance: 1.0,
+            });
+        }
     }
 
     /// What was read of danger in the whole of it, quoted and passed-on parts among it.
@@ -199,6 +238,22 @@ impl ReadMail {
         };
         of("brace").or_else(|| of("want"))
     }
+}
+
+/// What a mail left open, by what it is about.
+fn open_question(doubt: &Ambiguous) -> OpenQuestion {
+    let about = match doubt.about {
+        About::Brace => Ask::Brace,
+        About::Turns => Ask::TurnsMade,
+        About::BowKind => Ask::BowKind,
+        About::Stave => Ask::Stave,
+        About::Tips => Ask::Tips,
+        About::Shots => Ask::Shots,
+        About::BowYear => Ask::BowYear,
+        About::StringLength => Ask::StringLength,
+        About::Marker => Ask::WhichWayUp,
+    };
+    OpenQuestion { about: Some(about), question: doubt.question.clone() }
 }
 
 fn line(found: &Found<Fact>) -> ReadLine {
@@ -558,6 +613,7 @@ pub fn read(
             signs: danger.signs,
             denied: danger.denied,
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
+            two_archers: super::archers::two_archers(page, &which.named)?,
             goes_on: None,
             held_by: None,
             report: None,
@@ -589,12 +645,6 @@ fn held_by(page: &Page<'_>, view: &MailView, mark: &str) -> Result<Option<String
         }
     }
     Ok(None)
-}
-
-/// Whether a question that goes back asks for the turns that were made already.
-#[must_use]
-pub fn asks_turns(question: &str) -> bool {
-    question.contains(ALL_TURNS.trim_end_matches('?'))
 }
 
 /// Refuses to note a mail of somebody who was forgotten, unless a person says so.

@@ -55,7 +55,9 @@ pub fn refuse_two_archers(book: &mut Book, ids: &[String]) -> Result<(), AppErro
                     "name each report once",
                 ));
             }
-            if let Some((first, _)) = seen.first().filter(|(_, archer)| *archer != string.archer_id) {
+            if let Some((first, archer)) = seen.first()
+                && !super::archers::are_one(page, *archer, string.archer_id)?
+            {
                 return Err(AppError::refused(
                     format!("R-{first} and R-{} are of two archers", stored.report.number),
                     "write a letter to each",

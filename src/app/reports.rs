@@ -14,6 +14,7 @@ use crate::danger::Danger;
 use crate::mail::Mail;
 use crate::mechanics::bow::{BowKind, constant_from_fades};
 use crate::quantity::Unit;
+use crate::trade::ask::OpenQuestion;
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::standing::{Step, standing_after};
@@ -43,7 +44,7 @@ pub struct NewReport {
     /// Begin a new report even if one of this string is open.
     pub separate: bool,
     /// What the message left open, to be asked back.
-    pub questions: Vec<String>,
+    pub questions: Vec<OpenQuestion>,
     /// Symptom to take for a new report where none was said.
     pub unspoken: Option<Symptom>,
     /// The address that is the archer's from now on.
@@ -63,6 +64,8 @@ pub struct MailName {
     pub mark: String,
     /// The names of the mails it stands below and its own, the own one last.
     pub thread: Vec<String>,
+    /// Its subject.
+    pub subject: Option<String>,
 }
 
 /// Longest line of names of mails that is kept, bytes.
@@ -82,9 +85,20 @@ impl MailName {
     }
 }
 
+/// Longest subject that is kept, characters.
+const LONGEST_SUBJECT: usize = 200;
+
+impl MailName {
+    fn short_subject(&self) -> Option<String> {
+        let line = crate::words::harmless(self.subject.as_deref()?).replace('\n', " ");
+        let line: String = line.trim().chars().take(LONGEST_SUBJECT).collect();
+        (!line.is_empty()).then_some(line)
+    }
+}
+
 impl From<&Mail> for MailName {
     fn from(mail: &Mail) -> Self {
-        Self { mark: mail.mark.clone(), thread: mail.thread.clone() }
+        Self { mark: mail.mark.clone(), thread: mail.thread.clone(), subject: mail.subject.clone() }
     }
 }
 
@@ -110,7 +124,7 @@ pub struct NewReading {
     /// Somebody read or heard it: there is no danger.
     pub no_danger: bool,
     /// What the message left open, to be asked back.
-    pub questions: Vec<String>,
+    pub questions: Vec<OpenQuestion>,
     /// The archer says that the string fits now.
     pub fits: bool,
 }
@@ -357,13 +371,26 @@ pub fn add_each(
     let text = checked_text(new.text.clone())?;
     let read = danger::read(text.as_deref(), new.whole.as_ref());
     book.write(|page| {
+        if new.mail.is_some()
+            && new.new_address.is_none()
+            && let Some(two) = super::archers::two_archers(page, serials)?
+        {
+            return Err(AppError::Refused {
+                message: format!("{two}; nothing was logged"),
+                hints: vec![
+                    "if they are one, and the address the mail comes from is theirs now, say --new-address (the tick on the page)".to_owned(),
+                    "else log it for each string alone, with --string".to_owned(),
+                ],
+            });
+        }
         // One archer moves once, however many strings the message is about.
         let mut archers = Vec::new();
         let mut logged = Vec::new();
         for serial in serials {
             if let Some(address) = &new.new_address {
                 let string = find_string(page, serial)?;
-                if !archers.contains(&string.archer_id) {
+                let moves = serials.len() == 1 || !super::archers::writes_from(page, &string, address)?;
+                if moves && !archers.contains(&string.archer_id) {
                     moved(page, &string, address, author)?;
                     archers.push(string.archer_id);
                 }
@@ -377,7 +404,13 @@ pub fn add_each(
             let one = add_one(page, serial, &new, (text.as_deref(), &read), author)?;
             if let Some(mail) = &new.mail {
                 let number = report_number(&one.view.report)?;
-                page.note_mail(&mail.mark, Some(number), mail.line().as_deref(), author.day)?;
+                let above = (mail.line(), mail.short_subject());
+                page.note_mail(
+                    &mail.mark,
+                    Some(number),
+                    (above.0.as_deref(), above.1.as_deref()),
+                    author.day,
+                )?;
             }
             logged.push(one);
         }
@@ -625,6 +658,8 @@ pub struct Whose {
     pub email: Option<String>,
     /// The names of the mails above a letter about it, the one it answers last, a blank between two.
     pub thread: Option<String>,
+    /// The subject of the mail that a letter about it answers.
+    pub subject: Option<String>,
 }
 
 /// Whose report it is.
@@ -640,6 +675,7 @@ pub fn whose(book: &mut Book, id: &str) -> Result<Whose, AppError> {
             archer: archer.name,
             email: archer.email,
             thread: page.thread_of(stored.report.number)?,
+            subject: page.subject_of(stored.report.number)?,
         })
     })
 }

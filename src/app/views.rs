@@ -74,6 +74,8 @@ pub struct BowView {
     pub year: Option<i32>,
     /// The bow's maker allows low-stretch yarn.
     pub maker_allows_low_stretch: bool,
+    /// Nobody knows what its maker gives as brace range.
+    pub range_unknown: bool,
 }
 
 impl From<&BowProfile> for BowView {
@@ -90,6 +92,7 @@ impl From<&BowProfile> for BowView {
             stave: bow.stave,
             year: bow.year,
             maker_allows_low_stretch: bow.maker_allows_low_stretch,
+            range_unknown: bow.range_unknown,
         }
     }
 }

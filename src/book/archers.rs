@@ -24,7 +24,7 @@ pub struct StoredArcher {
 /// The columns of what is known of a bow.
 macro_rules! bow_columns {
     () => {
-        "kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, tips, stave, year, maker_allows_low_stretch"
+        "kind, marked_inch, nock_to_nock_inch, draw_weight_lb, draw_at_inch, brace_low_inch, brace_high_inch, range_unknown, tips, stave, year, maker_allows_low_stretch"
     };
 }
 
@@ -129,6 +129,7 @@ impl Page<'_> {
             draw_at_inch: bow.draw_weight.and_then(DrawWeight::at),
             brace_low_inch: bow.brace_range.map(LengthRange::low),
             brace_high_inch: bow.brace_range.map(LengthRange::high),
+            range_unknown: bow.range_unknown,
             tips: bow.tips,
             stave: bow.stave,
             year: bow.year,
@@ -141,7 +142,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn change_bow(&self, id: i64, bow: &BowProfile) -> Result<(), BookError> {
-        const SQL: &str = "UPDATE bow SET kind = :kind, marked_inch = :marked_inch, nock_to_nock_inch = :nock_to_nock_inch, draw_weight_lb = :draw_weight_lb, draw_at_inch = :draw_at_inch, brace_low_inch = :brace_low_inch, brace_high_inch = :brace_high_inch, tips = :tips, stave = :stave, year = :year, maker_allows_low_stretch = :maker_allows_low_stretch WHERE id = :row";
+        const SQL: &str = "UPDATE bow SET kind = :kind, marked_inch = :marked_inch, nock_to_nock_inch = :nock_to_nock_inch, draw_weight_lb = :draw_weight_lb, draw_at_inch = :draw_at_inch, brace_low_inch = :brace_low_inch, brace_high_inch = :brace_high_inch, range_unknown = :range_unknown, tips = :tips, stave = :stave, year = :year, maker_allows_low_stretch = :maker_allows_low_stretch WHERE id = :row";
         self.transaction.prepare_cached(SQL)?.execute(named_params! {
             ":row": id,
             ":kind": bow.kind,
@@ -151,6 +152,7 @@ impl Page<'_> {
             ":draw_at_inch": bow.draw_weight.and_then(DrawWeight::at),
             ":brace_low_inch": bow.brace_range.map(LengthRange::low),
             ":brace_high_inch": bow.brace_range.map(LengthRange::high),
+            ":range_unknown": bow.range_unknown,
             ":tips": bow.tips,
             ":stave": bow.stave,
             ":year": bow.year,

@@ -44,6 +44,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0020_verdict_line.sql"),
     include_str!("../../migrations/0021_archer_unit.sql"),
     include_str!("../../migrations/0022_bow_told.sql"),
+    include_str!("../../migrations/0023_questions.sql"),
 ];
 
 /// Version of a book that this program writes.

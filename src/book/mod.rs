@@ -74,7 +74,7 @@ pub use settings::SettingChange;
 pub use spools::{Carrier, LotString, Spool, SpoolCount};
 pub use strength::{Marked, ToWeigh};
 pub use strikes::{Struck, Thing};
-pub use strings::{Found, NewString, StoredString};
+pub use strings::{Found, NewString, StoredString, Wanted};
 pub use tables::{Cell, Column, Table};
 pub use unfinished::{Unfinished, take_away_unfinished};
 
@@ -305,6 +305,22 @@ impl Book {
         page.transaction.commit().map_err(BookError::from)?;
         WRITTEN.set(WRITTEN.get() + 1);
         Ok(done)
+    }
+
+    /// What would be so after some work; nothing of it is kept.
+    ///
+    /// # Errors
+    /// The work's own, or the database refuses.
+    pub fn as_if<T, E: From<BookError>>(
+        &mut self,
+        work: impl FnOnce(&Page<'_>) -> Result<T, E>,
+    ) -> Result<T, E> {
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(BookError::from)?;
+        // Dropped without a commit.
+        work(&Page { transaction })
     }
 }
 

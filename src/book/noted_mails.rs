@@ -15,7 +15,8 @@ pub struct NotedMail {
 
 impl Page<'_> {
     /// Keeps that a mail was noted with the newest reading of a report, or put aside where there is
-    /// none. `thread`: names of the mails it stands below and its own, a blank between two.
+    /// none. With it the names of the mails it stands below and its own, a blank between two, and its
+    /// subject.
     ///
     /// # Errors
     /// The database refuses.
@@ -23,12 +24,13 @@ impl Page<'_> {
         &self,
         mark: &str,
         report: Option<i64>,
-        thread: Option<&str>,
+        (thread, subject): (Option<&str>, Option<&str>),
         day: NaiveDate,
     ) -> Result<(), BookError> {
-        const SQL: &str = "INSERT INTO main.noted_mail (mark, noted_on, report_number, reading_id, thread)
-            VALUES (?1, ?2, ?3, (SELECT max(id) FROM reading WHERE report_number = ?3), ?4)";
-        self.transaction.prepare_cached(SQL)?.execute((mark, day, report, thread))?;
+        const SQL: &str =
+            "INSERT INTO main.noted_mail (mark, noted_on, report_number, reading_id, thread, subject)
+            VALUES (?1, ?2, ?3, (SELECT max(id) FROM reading WHERE report_number = ?3), ?4, ?5)";
+        self.transaction.prepare_cached(SQL)?.execute((mark, day, report, thread, subject))?;
         Ok(())
     }
 
@@ -46,6 +48,17 @@ impl Page<'_> {
             })?
             .collect::<Result<_, _>>()?;
         Ok(noted)
+    }
+
+    /// The subject of the last mail about a report.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn subject_of(&self, report: i64) -> Result<Option<String>, BookError> {
+        const SQL: &str = "SELECT subject FROM noted_mail WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let mut rows = statement.query([report])?;
+        Ok(rows.next()?.map(|row| row.get("subject")).transpose()?.flatten())
     }
 
     /// The names of the mails that the last mail about a report stands below, and its own, last.

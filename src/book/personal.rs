@@ -90,6 +90,7 @@ pub const PLACES: &[Place] = &[
         Fate::Stays("tells no more than that a mail at hand was noted"),
     ),
     place("noted_mail", "thread", Whose::OfReport, Fate::Emptied),
+    place("noted_mail", "subject", Whose::OfReport, Fate::Emptied),
     place("settlement", "proposed_cause", Whose::OfReport, WORD),
     place("string", "serial", Whose::OfArcher, OWN),
     place("string", "colours", Whose::OfArcher, OWN),

@@ -1,18 +1,19 @@
 //! Questions that a mail left open, to be asked back in the next letter.
 
 use super::{BookError, Page};
+use crate::trade::ask::OpenQuestion;
 
 impl Page<'_> {
     /// Keeps the questions that the newest reading of a report leaves open: only these count.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn set_open_questions(&self, report: i64, questions: &[String]) -> Result<(), BookError> {
-        const ADD: &str = "INSERT INTO main.open_question (report_number, question, reading_id)
-            VALUES (?1, ?2, (SELECT max(id) FROM main.reading WHERE report_number = ?1))";
+    pub fn set_open_questions(&self, report: i64, questions: &[OpenQuestion]) -> Result<(), BookError> {
+        const ADD: &str = "INSERT INTO main.open_question (report_number, question, about, reading_id)
+            VALUES (?1, ?2, ?3, (SELECT max(id) FROM main.reading WHERE report_number = ?1))";
         let mut statement = self.transaction.prepare_cached(ADD)?;
         for question in questions {
-            statement.execute((report, question))?;
+            statement.execute((report, &question.question, question.about))?;
         }
         Ok(())
     }
@@ -21,10 +22,13 @@ impl Page<'_> {
     ///
     /// # Errors
     /// The database refuses.
-    pub fn open_questions(&self, report: i64) -> Result<Vec<String>, BookError> {
-        const SQL: &str = "SELECT question FROM open_question WHERE report_number = ?1 ORDER BY id";
+    pub fn open_questions(&self, report: i64) -> Result<Vec<OpenQuestion>, BookError> {
+        const SQL: &str = "SELECT question, about FROM open_question WHERE report_number = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        let questions = statement.query_map([report], |row| row.get(0))?.collect::<Result<_, _>>()?;
+        let open = |row: &rusqlite::Row<'_>| {
+            Ok(OpenQuestion { about: row.get("about")?, question: row.get("question")? })
+        };
+        let questions = statement.query_map([report], open)?.collect::<Result<_, _>>()?;
         Ok(questions)
     }
 

@@ -165,6 +165,7 @@ pub(super) fn bow_without_weight(row: &mut Named<'_, '_>) -> rusqlite::Result<Bo
         nock_to_nock: row.get("nock_to_nock_inch")?,
         draw_weight: None,
         brace_range: row.range("brace_low_inch", "brace_high_inch")?,
+        range_unknown: row.get("range_unknown")?,
         tips: row.get("tips")?,
         stave: row.get("stave")?,
         year: row.get("year")?,

@@ -34,6 +34,7 @@ const SHAPES: &[&str] = &[
     "f13afadf41b90ac4",
     "26f79110a777d329",
     "c5c9d751728b669f",
+    "2fd02beffdcf4b3d",
 ];
 
 /// Kind and name of a part, and how it was declared.

@@ -37,7 +37,7 @@ impl Page<'_> {
     pub fn second_readings(&self, most: u32) -> Result<Vec<SecondReadings>, BookError> {
         // In the order in which they are read: see `Named`.
         const HEADS: &str = newest!(
-            "SELECT r.number, r.string_id, r.received_on, s.serial, s.sold_on, s.route, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, b.kind, b.marked_inch, b.nock_to_nock_inch, b.brace_low_inch, b.brace_high_inch, b.tips, b.stave, b.year, b.maker_allows_low_stretch FROM chosen JOIN report r ON r.number = chosen.number JOIN string s ON s.id = r.string_id JOIN bow b ON b.id = s.bow_id"
+            "SELECT r.number, r.string_id, r.received_on, s.serial, s.sold_on, s.route, s.ordered_inch, s.built_inch, s.built_at, s.built_across, s.yarn, s.strands, s.plies, s.lay, s.turns, s.loop_top_inch, s.loop_bottom_inch, s.serving_inch, s.pre_stretched, s.silencers, b.kind, b.marked_inch, b.nock_to_nock_inch, b.brace_low_inch, b.brace_high_inch, b.range_unknown, b.tips, b.stave, b.year, b.maker_allows_low_stretch FROM chosen JOIN report r ON r.number = chosen.number JOIN string s ON s.id = r.string_id JOIN bow b ON b.id = s.bow_id"
         );
         const READINGS: &str = newest!(
             "SELECT g.report_number, g.taken_on, ",

@@ -12,8 +12,8 @@ use crate::trade::signs::{SignOf, SignStanding, StandsIn};
 use crate::trade::standing::Step;
 use crate::trade::terms::TermsOf;
 use crate::trade::words::{
-    Across, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, ReadBy, Route, Stave,
-    Symptom, Tips, Verdict,
+    Across, Ask, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, ReadBy, Route,
+    Stave, Symptom, Tips, Verdict,
 };
 
 macro_rules! stored_numbers {
@@ -53,6 +53,7 @@ stored_numbers!(Length, Turns);
 // A kind of words that is to be stored gets its name here: `words!` itself knows no database.
 stored_words!(
     Across,
+    Ask,
     BowKind,
     Cause,
     CostOf,

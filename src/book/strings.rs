@@ -3,13 +3,16 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 
 use super::rows::{self, Named, insert_all};
 use super::{BookError, Page, StoredArcher};
+use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{Construction, Yarn};
 use crate::quantity::{Length, Turns};
 use crate::trade::records::{BowProfile, SoldString};
+use crate::trade::words::Route;
 
 /// A string with the rows it belongs to.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,6 +73,23 @@ fn stored(row: &rusqlite::Row<'_>) -> rusqlite::Result<StoredString> {
         archer_id: row.get("archer_id")?,
         imported: row.get("imported")?,
     })
+}
+
+/// Which strings are listed; what is `None` may be any.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Wanted {
+    /// Kind of bow.
+    pub kind: Option<BowKind>,
+    /// Yarn.
+    pub yarn: Option<Yarn>,
+    /// How it was sized.
+    pub route: Option<Route>,
+    /// First day of sale.
+    pub since: Option<NaiveDate>,
+    /// Last day of sale.
+    pub until: Option<NaiveDate>,
+    /// Only those with a report.
+    pub reported: bool,
 }
 
 fn found(row: &rusqlite::Row<'_>) -> rusqlite::Result<Found> {
@@ -279,6 +299,23 @@ impl Page<'_> {
         const SQL: &str = "SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, a.unit, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports FROM string s JOIN archer a ON a.id = s.archer_id ORDER BY s.id DESC";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let found = statement.query_map([], found)?.collect::<Result<_, _>>()?;
+        Ok(found)
+    }
+
+    /// Strings of some kind, newest first.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn list_strings(&self, wanted: Wanted, most: u32) -> Result<Vec<Found>, BookError> {
+        const SQL: &str = "SELECT s.serial, s.order_ref, s.sold_on, a.id, a.name, a.email, a.unit, (SELECT count(*) FROM report r WHERE r.string_id = s.id) AS reports
+            FROM string s JOIN archer a ON a.id = s.archer_id JOIN bow b ON b.id = s.bow_id
+            WHERE (?1 IS NULL OR b.kind = ?1) AND (?2 IS NULL OR s.yarn = ?2) AND (?3 IS NULL OR s.route = ?3)
+                AND (?4 IS NULL OR s.sold_on >= ?4) AND (?5 IS NULL OR s.sold_on <= ?5)
+                AND (NOT ?6 OR EXISTS (SELECT 1 FROM report r WHERE r.string_id = s.id))
+            ORDER BY s.sold_on DESC, s.id DESC LIMIT ?7";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let of = (wanted.kind, wanted.yarn, wanted.route, wanted.since, wanted.until, wanted.reported, most);
+        let found = statement.query_map(of, found)?.collect::<Result<_, _>>()?;
         Ok(found)
     }
 

@@ -212,7 +212,7 @@ pub(super) struct BowArgs {
     /// Draw weight, such as 45#@28.
     #[arg(long, value_name = "LB", allow_hyphen_values = true)]
     weight: Option<String>,
-    /// Brace height range that the bow's maker gives.
+    /// Brace height range that the bow's maker gives; unknown where nobody knows the maker, or what they give.
     #[arg(long, value_name = "M..M")]
     pub(super) brace_range: Option<String>,
     /// Tips.

@@ -37,6 +37,9 @@ pub(super) struct MailArgs {
     /// Log what is proposed without asking.
     #[arg(long)]
     yes: bool,
+    /// Log what is likely too: of each thing the likeliest, as the list shows them.
+    #[arg(long)]
+    likely: bool,
     /// With --yes: log it although it seems to be no complaint and no answer.
     #[arg(long)]
     case: bool,
@@ -49,6 +52,38 @@ pub(super) struct MailArgs {
     /// Log it although its sender was forgotten: they wrote again, and want an answer.
     #[arg(long)]
     although_forgotten: bool,
+}
+
+/// Whether a mail is logged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum LogIt {
+    No,
+    Yes,
+    /// With the likeliest of what is only likely.
+    WithLikely,
+}
+
+impl LogIt {
+    /// Asks whoever sits there; `likely` where something is likely.
+    fn asked(likely: bool) -> Result<Self, Problem> {
+        let question = if likely {
+            "Log this? yes, no, or l for yes with the likely ones"
+        } else {
+            "Log this? yes or no"
+        };
+        prompt::ask(question, Some("no"), |text| match text.trim() {
+            "l" | "L" | "likely" if likely => Ok(Self::WithLikely),
+            text => match super::args::yes_no(text) {
+                Ok(true) => Ok(Self::Yes),
+                Ok(false) => Ok(Self::No),
+                Err(why) => Err(Problem::new(
+                    Kind::BadValue,
+                    why,
+                    if likely { "type yes, no or l" } else { "type yes or no" },
+                )),
+            },
+        })
+    }
 }
 
 impl MailArgs {
@@ -71,15 +106,17 @@ impl MailArgs {
             session.show(|page| show::mail(page, &read.view, unit))?;
         }
         // What is no case is noted only when a person says so.
-        let confirmed = (self.yes && (read.view.is_case || self.case))
-            || (can_ask
-                && !self.yes
-                && (read.view.string.is_some() || self.each)
-                && prompt::ask("Log this? yes or no", Some("no"), |text| {
-                    super::args::yes_no(text)
-                        .map_err(|why| Problem::new(Kind::BadValue, why, "type yes or no"))
-                })?);
-        if confirmed {
+        let answer = if self.yes && (read.view.is_case || self.case) {
+            LogIt::Yes
+        } else if can_ask && !self.yes && (read.view.string.is_some() || self.each) {
+            LogIt::asked(!self.likely && !read.view.likeliest().is_empty())?
+        } else {
+            LogIt::No
+        };
+        if answer == LogIt::WithLikely || (answer == LogIt::Yes && self.likely) {
+            read.take_likeliest();
+        }
+        if answer != LogIt::No {
             mails::refuse_forgotten(&read.view, self.although_forgotten)?;
             let said = SaidOfMail { no_danger: self.no_danger, new_address: self.new_address };
             let all = if self.each {
@@ -95,7 +132,7 @@ impl MailArgs {
                 true => read.view.reports = reports,
                 false => read.view.report = reports.pop(),
             }
-            read.view.questions = read.questions();
+            read.view.questions = read.questions().into_iter().map(|open| open.question).collect();
         }
         session.answer("mail/1", &read.view, |page, _| {
             if !can_ask || self.yes {

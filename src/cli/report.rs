@@ -16,7 +16,7 @@ use crate::app::take_back::TakeBack;
 use crate::app::{self, advise};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
-use crate::letters::{self, LetterKind};
+use crate::letters::{self, LetterError, LetterKind};
 use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
 use crate::show::{advice, records};
@@ -109,17 +109,21 @@ impl WordArgs {
         self.call_off.is_empty() && self.confirm.is_empty() && !self.no_danger
     }
 
-    fn say(&self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
+    fn word(&self) -> Result<Word, Problem> {
         let signs = |name: &'static str, texts: &[String]| -> Result<Vec<u32>, Problem> {
             let read =
                 texts.iter().map(|text| args::count(Some(text), name, Whole { low: 1, high: MOST_SIGNS }));
             Ok(read.collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
         };
-        let word = Word {
+        Ok(Word {
             call_off: signs("call-off", &self.call_off)?,
             confirm: signs("confirm", &self.confirm)?,
             no_danger: self.no_danger,
-        };
+        })
+    }
+
+    fn say(&self, book: &mut Book, report: &str, author: &Author) -> Result<(), Problem> {
+        let word = self.word()?;
         if !word.is_empty() {
             danger::say(book, report, &word, author)?;
         }
@@ -369,7 +373,7 @@ pub(super) struct Letter {
     /// The report, such as R-1; several of one archer: one letter about all.
     #[arg(
         value_name = "REPORT",
-        required_unless_present_any = ["string", "unknown_sender"],
+        required_unless_present_any = ["string", "unknown_sender", "thanks"],
         conflicts_with = "string"
     )]
     reports: Vec<String>,
@@ -385,14 +389,23 @@ pub(super) struct Letter {
         conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger"]
     )]
     unknown_sender: Option<String>,
+    /// Somebody who wrote nothing but thanks: a short letter back. Nothing is noted.
+    #[arg(
+        long,
+        value_name = "NAME",
+        num_args = 0..=1,
+        default_missing_value = "",
+        conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger", "unknown_sender"]
+    )]
+    thanks: Option<String>,
     /// Another letter than the one the report needs where it stands, such as receipt.
     #[arg(long, value_name = "LETTER", value_parser = args::letter_kind())]
     of: Option<LetterKind>,
-    /// Show it, and note nothing: without it the letter is noted as sent, and kept.
+    /// Show it, and note nothing, the words on danger neither: without it the letter is noted as sent, and kept.
     #[arg(long)]
     preview: bool,
     /// Write it as a draft too, to be opened in your mail program and sent there.
-    #[arg(long, value_name = "FILE.eml", conflicts_with_all = ["string", "unknown_sender"])]
+    #[arg(long, value_name = "FILE.eml", conflicts_with_all = ["string", "unknown_sender", "thanks"])]
     draft: Option<PathBuf>,
     /// Replace a draft that is there.
     #[arg(long, requires = "draft")]
@@ -433,14 +446,12 @@ impl LetterView<'_> {
 impl Letter {
     pub(super) fn run(self, session: &mut Session) -> Result<(), Problem> {
         if let Some(name) = &self.unknown_sender {
-            return Self::to_an_unknown_sender(session, name);
+            let template = (letters::WHICH_STRING, letters::WHICH_STRING_TEMPLATE);
+            return Self::to_somebody(session, name, template, letters::which_string);
         }
-        if self.preview && !self.word.is_empty() {
-            return Err(Problem::new(
-                Kind::CommandLine,
-                "--preview notes nothing, so nothing can be said of danger with it",
-                "say it first, with advise or letter without --preview",
-            ));
+        if let Some(name) = &self.thanks {
+            let template = (letters::THANKS, letters::THANKS_TEMPLATE);
+            return Self::to_somebody(session, name, template, letters::thanks);
         }
         match (self.reports.as_slice(), &self.string) {
             (_, Some(_)) if !self.word.is_empty() => Err(Problem::new(
@@ -461,13 +472,17 @@ impl Letter {
         }
     }
 
-    /// There is no string yet to note it with, and no report.
-    fn to_an_unknown_sender(session: &mut Session, name: &str) -> Result<(), Problem> {
+    /// There is no string to note it with, and no report.
+    fn to_somebody(
+        session: &mut Session,
+        name: &str,
+        (letter, template): (&str, &str),
+        write: impl FnOnce(Option<&str>, &Rules, Option<&str>) -> Result<String, LetterError>,
+    ) -> Result<(), Problem> {
         let mut book = session.book()?;
         let rules = app::rules(&mut book)?;
-        let own = files::own_letter(&book, letters::WHICH_STRING_TEMPLATE)?;
-        let text = letters::which_string(Some(name), &rules, own.as_deref())?;
-        let letter = letters::WHICH_STRING;
+        let own = files::own_letter(&book, template)?;
+        let text = write(Some(name), &rules, own.as_deref())?;
         LetterView { report: None, string: None, letter, verdict: None, noted: false, text: &text }
             .answer(session)
     }
@@ -587,16 +602,17 @@ impl Letter {
         let draft = self.draft(session)?;
         let mut book = session.book()?;
         let author = session.author()?;
-        self.word.say(&mut book, report, &author)?;
-        let way = app::cases::way(&mut book, report, author.day)?;
-        if let Some(kind) = self.of {
-            kind.if_released(&advise::preview(&mut book, report, author.day)?, &way)?;
-        }
-        let answer = if self.preview {
-            advise::preview(&mut book, report, author.day)?
+        let (seen, way) = if self.preview && !self.word.is_empty() {
+            danger::preview_after(&mut book, report, &self.word.word()?, &author)?
         } else {
-            advise::advise(&mut book, report, &author)?
+            self.word.say(&mut book, report, &author)?;
+            let way = app::cases::way(&mut book, report, author.day)?;
+            (advise::preview(&mut book, report, author.day)?, way)
         };
+        if let Some(kind) = self.of {
+            kind.if_released(&seen, &way)?;
+        }
+        let answer = if self.preview { seen } else { advise::advise(&mut book, report, &author)? };
         let kind = self.of.unwrap_or_else(|| LetterKind::for_answer(&answer, &way));
         let style = session.style(&answer.rules);
         let own = files::own_letter(&book, &kind.template_name())?;

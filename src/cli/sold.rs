@@ -10,12 +10,14 @@ use super::session::Session;
 use crate::app;
 use crate::app::bow::WhichBow;
 use crate::app::sold::NewSold;
+use crate::book::Wanted;
 use crate::error::{Kind, Problem};
+use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Measure, Unit, parse_date, parse_length, parse_money};
 use crate::show::page::Meaning;
 use crate::show::records;
-use crate::trade::plausible::{LONGEST_SPOOL, MOST_INITIALS, PLIES, STRANDS};
+use crate::trade::plausible::{LONGEST_SPOOL, MOST_INITIALS, PLIES, STRANDS, Whole};
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::sizing::default_stated_at;
 use crate::trade::words::{Across, Lay, LengthAt, OldMake, Route};
@@ -42,6 +44,31 @@ pub(super) enum Sold {
         /// The letters whole, as they went out.
         #[arg(long)]
         letters: bool,
+    },
+    /// Lists strings, newest first.
+    #[command(after_help = "Example: fistmele sold list --kind recurve --since 2026-01-01 --limit 20")]
+    List {
+        /// Only those for such bows.
+        #[arg(long, value_name = "KIND", value_parser = args::kind())]
+        kind: Option<BowKind>,
+        /// Only those of this yarn.
+        #[arg(long, value_name = "YARN", value_parser = args::yarn())]
+        yarn: Option<Yarn>,
+        /// Only those sized so.
+        #[arg(long, value_name = "ROUTE", value_parser = args::route())]
+        route: Option<Route>,
+        /// Only those sold on this day or later.
+        #[arg(long, value_name = "DATE")]
+        since: Option<String>,
+        /// Only those sold on this day or before.
+        #[arg(long, value_name = "DATE")]
+        until: Option<String>,
+        /// Only those that somebody reported on.
+        #[arg(long)]
+        reported: bool,
+        /// At most so many.
+        #[arg(long, value_name = "N", default_value = "50")]
+        limit: String,
     },
     /// Says in which unit the archer of a string measures: their letters, cards and sheets go in it.
     ///
@@ -198,6 +225,25 @@ impl Sold {
                     }
                 })
             }
+            Self::List { kind, yarn, route, since, until, reported, limit } => {
+                let wanted = Wanted {
+                    kind,
+                    yarn,
+                    route,
+                    since: args::day(since.as_deref())?,
+                    until: args::day(until.as_deref())?,
+                    reported,
+                };
+                let limit = args::count(Some(&limit), "limit", MOST_LISTED)?.unwrap_or(MOST_LISTED.high);
+                let found = app::find::list(&mut session.book()?, wanted, limit)?;
+                session.answer("found/1", &found, |page, _| {
+                    if found.is_empty() {
+                        page.line(Meaning::Aside, "No such string.");
+                    } else {
+                        records::found(page, &found);
+                    }
+                })
+            }
             Self::Archer { serial, measures_in } => {
                 let mut book = session.book()?;
                 let style = session.style(&app::rules(&mut book)?);
@@ -220,6 +266,9 @@ impl Sold {
         }
     }
 }
+
+/// Most strings that are listed.
+const MOST_LISTED: Whole = Whole { low: 1, high: 1_000_000 };
 
 fn read_word<T: std::str::FromStr<Err = UnknownWord>>(text: &str) -> Result<T, Problem> {
     text.parse().map_err(|error: UnknownWord| {

@@ -11,7 +11,7 @@ use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app::came_in::{self, ReadBefore, UnreadMail};
 use crate::error::{Kind, Problem};
-use crate::show::mails::seems;
+use crate::show::mails::{seems, sign_words};
 
 /// A mail that waits.
 #[derive(Serialize)]
@@ -23,6 +23,7 @@ struct Line {
     string: Option<String>,
     seems: &'static str,
     danger: bool,
+    signs: Vec<String>,
 }
 
 /// The mails that came in.
@@ -58,6 +59,7 @@ impl CameInView {
         };
         let line = |mail: came_in::WaitingMail| Line {
             seems: seems(&mail),
+            signs: mail.signs.iter().map(sign_words).collect(),
             from: mail.from.or(mail.address).unwrap_or_else(|| "nobody named".to_owned()),
             sent_on: mail.sent_on.map(|day| day.to_string()),
             mark: mail.mark,

@@ -88,7 +88,7 @@ pub(super) const BOW: [Field; 9] = [
     text("marked", "Marked (AMO) length", "62"),
     text("nock-to-nock", "Nock to nock on the belly", "60 1/2"),
     text("weight", "Draw weight", "45#@28"),
-    text("brace-range", "Brace range by the bow's maker", "7 1/2 to 8"),
+    text("brace-range", "Brace range by the bow's maker", "7 1/2 to 8, or unknown"),
     one_of("tips", "Tips", all!(Tips)),
     one_of("stave", "Made of", all!(Stave)),
     text("bow-year", "Year it was made", "1998"),

@@ -73,6 +73,10 @@ struct Read<'a> {
     forgotten_on: Option<String>,
     /// The letter that asks which string it is, where the book knows none.
     which_string: Option<String>,
+    /// The strings it names are of two archers.
+    two_archers: Option<&'a str>,
+    /// The short letter that answers praise.
+    thanks: Option<String>,
 }
 
 /// The proposal as a form that was filled in.
@@ -259,6 +263,13 @@ pub(super) fn read_page(
         }
         _ => None,
     };
+    let thanks = match view.kind {
+        MailKind::Praise if !view.is_case => {
+            let own = shared.desk.own_letter(&open.book, letters::THANKS_TEMPLATE)?;
+            Some(letters::thanks(view.from.as_deref(), &app::rules(&mut open.book)?, own.as_deref())?)
+        }
+        _ => None,
+    };
     let each = if view.string.is_none() { read.named() } else { &[] };
     let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
     let data = Read {
@@ -294,6 +305,8 @@ pub(super) fn read_page(
         moved: corrected && asked.get("new-address").is_some(),
         forgotten_on: view.forgotten_on.map(|day| day.to_string()),
         which_string,
+        two_archers: view.two_archers.as_deref(),
+        thanks,
     };
     Page { problem, ..Page::new("mail_read.html", "What the mail says", "mail") }.with(shared, open, &data)
 }

@@ -68,6 +68,25 @@ pub fn read(subject: Option<&str>, text: &str) -> Danger {
     danger
 }
 
+/// The few words of a sign in which the sign is: the smallest part between stops and joining words that
+/// is still read as one.
+///
+/// ```
+/// let words = "the string is fine as far as I see, but one strand is broken, and I shoot on Sunday";
+/// assert_eq!(fistmele::danger::core(words), "one strand is broken");
+/// ```
+#[must_use]
+pub fn core(words: &str) -> &str {
+    let mut part = words;
+    for stop in ["; ", ", ", ": ", " - ", " but ", " and ", " or "] {
+        let mut read_so = part.split(stop).map(str::trim).filter(|piece| !read(None, piece).signs.is_empty());
+        if let (Some(only), None) = (read_so.next(), read_so.next()) {
+            part = only.strip_prefix("but ").or_else(|| only.strip_prefix("and ")).unwrap_or(only);
+        }
+    }
+    part
+}
+
 impl Danger {
     fn push(&mut self, sign: Sign) {
         match self.signs.iter_mut().find(|held| held.of == sign.of && held.words == sign.words) {

@@ -14,7 +14,11 @@ use crate::trade::rules::Rules;
 /// A letter about a report as a draft to whoever the report is of.
 #[must_use]
 pub fn draft_about(whose: &Whose, rules: &Rules, text: &str) -> Vec<u8> {
-    let subject = format!("Your bowstring {}", whose.string);
+    let subject = match &whose.subject {
+        Some(subject) if is_answer(subject) => subject.clone(),
+        Some(subject) => format!("Re: {subject}"),
+        None => format!("Your bowstring {}", whose.string),
+    };
     let envelope = Envelope {
         from: (!rules.email.is_empty()).then_some((rules.workshop_name.as_str(), rules.email.as_str())),
         to: whose.email.as_deref().map(|address| (whose.archer.as_deref(), address)),
@@ -22,6 +26,13 @@ pub fn draft_about(whose: &Whose, rules: &Rules, text: &str) -> Vec<u8> {
         thread: whose.thread.as_deref(),
     };
     draft(&envelope, text)
+}
+
+/// Whether a subject is that of an answer already, in the ways in which mail programs mark one.
+fn is_answer(subject: &str) -> bool {
+    subject
+        .split_once(':')
+        .is_some_and(|(mark, _)| ["re", "aw", "sv", "antw"].contains(&mark.trim().to_lowercase().as_str()))
 }
 
 /// What stands above the text of a draft.

@@ -14,7 +14,6 @@ use thiserror::Error;
 
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
-use crate::app::mails::asks_turns;
 use crate::app::outgoing::Outgoing;
 use crate::app::quiet::QuietLetter;
 use crate::app::strength::Warning;
@@ -28,6 +27,7 @@ use crate::show::terms::told_terms;
 use crate::show::then::in_words;
 use crate::show::{inches, nine_in_ten, range, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
+use crate::trade::ask;
 use crate::trade::decision::Decided;
 use crate::trade::ranges::widened;
 use crate::trade::reply::Asks;
@@ -114,7 +114,7 @@ impl LetterKind {
     /// letter that has the bow strung, turned or shot gives way to the one that asks.
     #[must_use]
     pub fn for_answer(answer: &Answer, way: &Way) -> Self {
-        let kind = Self::for_way(answer.view.verdict, way);
+        let kind = Self::for_way(&answer.view, way);
         if kind.is_released(answer) { kind } else { Self::LookOver }
     }
 
@@ -155,42 +155,44 @@ impl LetterKind {
         if !self.is_released(answer) {
             return Err(LetterError::NotReleased { kind: self, report });
         }
-        if !self.fits(answer.view.verdict, way) {
+        if !self.fits(&answer.view, way) {
             return Err(LetterError::DoesNotFit { kind: self, report, verdict: answer.view.verdict });
         }
         Ok(())
     }
 
     /// Whether a letter says what is so: the verdict's own, or one of what was done.
-    fn fits(self, verdict: Verdict, way: &Way) -> bool {
+    fn fits(self, view: &AdviceView, way: &Way) -> bool {
         match self {
             Self::Receipt | Self::LookOver => true,
-            Self::Fits => Self::says_fits(verdict, way),
+            Self::Fits => Self::says_fits(view, way),
             Self::Bench => way.remake.is_some(),
             Self::Posted => way.remake.as_ref().is_some_and(|remake| remake.sent_on.is_some()),
             Self::Reminder => way.answered || way.remake.is_some(),
             Self::Settled => way.standing == Standing::Settled,
-            of_a_verdict => of_a_verdict == Self::of_verdict(verdict),
+            of_a_verdict => of_a_verdict == Self::of_verdict(view.verdict),
         }
     }
 
-    fn for_way(verdict: Verdict, way: &Way) -> Self {
+    fn for_way(view: &AdviceView, way: &Way) -> Self {
         let silent = way.days >= way.wait_days;
         match way.standing {
             Standing::Settled => Self::Settled,
             Standing::OnBench => Self::Bench,
             Standing::InPost | Standing::WithArcher if silent => Self::Reminder,
             Standing::InPost => Self::Posted,
-            Standing::ToAnswer | Standing::WithArcher if Self::says_fits(verdict, way) => Self::Fits,
-            Standing::ToAnswer | Standing::WithArcher => Self::of_verdict(verdict),
+            Standing::ToAnswer | Standing::WithArcher if Self::says_fits(view, way) => Self::Fits,
+            Standing::ToAnswer | Standing::WithArcher => Self::of_verdict(view.verdict),
         }
     }
 
     /// The archer says that it fits, and no figure and no danger speaks against it: a verdict on an
-    /// older brace height does not.
-    const fn says_fits(verdict: Verdict, way: &Way) -> bool {
+    /// older brace height does not. What is to be done first comes first: a string with more or fewer
+    /// turns than it may have gets its verdict's letter.
+    fn says_fits(view: &AdviceView, way: &Way) -> bool {
         way.says_fits
-            && match verdict {
+            && !view.reasons.iter().any(turns_are_off)
+            && match view.verdict {
                 Verdict::Reassure => true,
                 Verdict::Ask | Verdict::Adjust => !way.read_last,
                 Verdict::Mend | Verdict::Remake | Verdict::Refer | Verdict::Stop => false,
@@ -355,6 +357,14 @@ struct Filling {
     questions: Vec<String>,
     /// How many turns were made already is asked.
     turns_open: bool,
+    /// The string has more or fewer turns than it may have: that comes first.
+    turns_off: bool,
+    /// The string slaps the arm.
+    slap: bool,
+    /// Turns were made already.
+    turned: bool,
+    /// Nobody knows what the bow's maker gives: the table's range, in small steps.
+    small_steps: bool,
     cautions: Vec<&'static str>,
 }
 
@@ -406,6 +416,10 @@ fn how_far(view: &AdviceView) -> String {
     format!("From where it is now put in {} and take out {}, in all, {within}.", some(put_in), some(out))
 }
 
+const fn turns_are_off(reason: &Reason) -> bool {
+    matches!(reason, Reason::TurnsOutsideWindow { .. })
+}
+
 /// Reasons that answer what else the archer complained of.
 const fn beside(reason: &Reason) -> bool {
     matches!(reason, Reason::TagsHarmless | Reason::WaxIn | Reason::KinkHarmless | Reason::MadeGood { .. })
@@ -416,7 +430,7 @@ fn danger_words(answer: &Answer) -> String {
     let open = answer.view.signs.iter().filter(|sign| sign.standing == SignStanding::Open);
     // Of a person who was forgotten no words are left.
     let open = open.filter(|sign| !sign.words.is_empty());
-    open.map(|sign| format!("\"{}\"", one_line(&sign.words))).collect::<Vec<_>>().join(" and ")
+    open.map(|sign| format!("\"{}\"", one_line(sign.few_words()))).collect::<Vec<_>>().join(" and ")
 }
 
 /// One line of greeting or closing from stored words.
@@ -485,6 +499,25 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
     let shooting = meanwhile::meanwhile(answer, style)
         .filter(|_| !(view.verdict == Verdict::Remake && view.free == Some(false)));
     let made_good = |of: Symptom| view.reasons.contains(&Reason::MadeGood { symptom: of });
+    let fit: Vec<Symptom> = [Symptom::NockFit, Symptom::LoopFit]
+        .into_iter()
+        .filter(|symptom| !remade && made_good(*symptom))
+        .collect();
+    // Before danger is ruled out, and while it only came in, nothing is asked for the verdict's sake.
+    let asks = match kind {
+        LetterKind::Receipt | LetterKind::LookOver => &[],
+        _ => view.ask.as_slice(),
+    };
+    let questions = ask::questions(view.verdict, asks, &fit, &way.questions);
+    let with_words = |(ask, said): &(Ask, Option<String>)| match (ask, said) {
+        (Ask::TurnsMade, Some(said)) => one_line(said),
+        (_, Some(said)) => format!("{} {}", one_line(said), how(*ask)),
+        (_, None) => how(*ask),
+    };
+    let turns_open = way
+        .questions
+        .iter()
+        .any(|open| open.about == Some(Ask::TurnsMade) && questions.open.contains(&open.question));
     Filling {
         greeting: greeting(answer.archer.as_deref()),
         closing: closing(&answer.rules),
@@ -522,10 +555,10 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
             matches!(reason, Reason::Danger { symptom } if broken(symptom))
                 || matches!(reason, Reason::PhotoShowsDamage)
         }),
-        fit_questions: [(Symptom::NockFit, FIT_OF_THE_NOCK), (Symptom::LoopFit, FIT_OF_A_LOOP)]
-            .into_iter()
-            .filter(|(symptom, _)| !remade && made_good(*symptom))
-            .map(|(_, question)| question)
+        fit_questions: questions
+            .fit
+            .iter()
+            .map(|symptom| if *symptom == Symptom::NockFit { FIT_OF_THE_NOCK } else { FIT_OF_A_LOOP })
             .collect(),
         measure_again: view.measure_again_after_shots,
         first_step: first.map(whole),
@@ -559,7 +592,7 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         ask: if kind == LetterKind::LookOver {
             asked_of_danger()
         } else {
-            view.ask.iter().map(|ask| how(*ask)).take(3).collect()
+            questions.ask.iter().map(with_words).collect()
         },
         look_over: kind == LetterKind::LookOver,
         measure_before_cut: sentences(&|reason| matches!(reason, Reason::MeasureBeforeWeCut { .. })),
@@ -586,8 +619,12 @@ fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Style) -> Filli
         sent_on: way.remake.as_ref().and_then(|remake| remake.sent_on).map(|day| day.to_string()),
         came_back: way.remake.as_ref().is_some_and(|remake| remake.back_on.is_some()),
         days: way.days,
-        turns_open: way.questions.iter().any(|question| asks_turns(question)),
-        questions: way.questions.iter().map(|question| one_line(question)).collect(),
+        turns_open,
+        questions: questions.open.iter().map(|question| one_line(question)).collect(),
+        turns_off: has(turns_are_off),
+        slap: answer.symptoms.contains(&Symptom::HandSlap),
+        turned: answer.turned,
+        small_steps: answer.bow.range_unknown && view.want_source == Some(WantSource::Table),
         damage: damage.clone(),
         cautions: match kind {
             // These come before or after the verdict and advise stringing at most.
@@ -839,6 +876,26 @@ pub fn which_string(
     };
     let source = own_template.unwrap_or(include_str!("which-string.txt"));
     rendered(WHICH_STRING_TEMPLATE.to_owned(), source, &filling)
+}
+
+/// Name of the template of the letter that answers praise.
+pub const THANKS_TEMPLATE: &str = "thanks.txt";
+
+/// The letter that answers praise.
+pub const THANKS: &str = "thanks";
+
+/// Writes the short letter to somebody who wrote nothing but thanks.
+///
+/// # Errors
+/// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn thanks(name: Option<&str>, rules: &Rules, own_template: Option<&str>) -> Result<String, LetterError> {
+    #[derive(Serialize)]
+    struct Thanks {
+        greeting: String,
+        closing: String,
+    }
+    let filling = Thanks { greeting: greeting(name), closing: closing(rules) };
+    rendered(THANKS_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("thanks.txt")), &filling)
 }
 
 fn rendered<T: Serialize>(name: String, source: &str, filling: &T) -> Result<String, LetterError> {

@@ -31,5 +31,5 @@ pub use features::{Lesson, Spot, lessons, meanings};
 pub use form::{FormDoubt, FormSays};
 pub use message::{LARGEST_MAIL, Mail, MailError, Mailbox, read_mail, read_pasted, sent_on_of};
 pub use proposal::{
-    ALL_TURNS, About, Ambiguous, Fact, Found, MOST_QUESTIONS, Proposal, brace_symptom, propose, references_in,
+    ALL_TURNS, About, Ambiguous, Fact, Found, Proposal, brace_symptom, propose, references_in,
 };

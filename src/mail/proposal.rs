@@ -14,6 +14,7 @@ use crate::quantity::{
     parse_turns,
 };
 use crate::trade::BowKind;
+use crate::trade::ask::MOST_QUESTIONS;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::words::{LengthAt, MailKind, Marker, Stave, Symptom, Tips};
 use crate::words;
@@ -383,9 +384,6 @@ fn riser(context: &Context) -> Option<f64> {
             .filter(|inches| (10.0..40.0).contains(inches))
     })
 }
-
-/// Most questions that one mail leads to. Judgement, no source: who is asked more answers less.
-pub const MOST_QUESTIONS: usize = 2;
 
 words! {
     /// What a question is about, the most telling first.

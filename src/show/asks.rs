@@ -12,6 +12,7 @@ pub const fn ask_name(ask: Ask) -> &'static str {
         Ask::BraceAgain => "the brace height taken three times",
         Ask::StringLength => "the string's length off the bow",
         Ask::TurnsCount => "a count of the turns on the string",
+        Ask::TurnsMade => "the turns put in or taken out since it came",
         Ask::Fades => "four measures on the strung bow",
         Ask::WhichWayUp => "which end is up",
         Ask::Shots => "the number of shots so far",
@@ -51,6 +52,7 @@ const fn ask_instruction(ask: Ask) -> &'static str {
         Ask::TurnsCount => {
             "Please count on the strung bow, between serving and splice, how often one colour comes to the front over {stretch} of bare string. Count one colour only: two plies show two crossings for each full turn."
         }
+        Ask::TurnsMade => "How many full turns in all were put in or taken out since the string came?",
         Ask::Fades => {
             "With the bow strung, please take four measures: (1) the free string, between the points where it first touches the limbs; (2) the distance between the two ends of the stiff middle part of the bow, where the limbs begin to bend (0 if the bow bends through the grip: then (3) and (4) are measured at and from the middle of the grip); (3) from the string straight to the belly of the bow at each of these two ends, plus half the limb's thickness there; the mean of both; (4) along one limb from there to the nock."
         }
@@ -151,6 +153,7 @@ pub const fn ask_option(ask: Ask) -> &'static str {
         Ask::BraceAgain => "--readings",
         Ask::StringLength => "--length",
         Ask::TurnsCount => "--turns-counted",
+        Ask::TurnsMade => "--turns-changed",
         Ask::Fades => "--free-string",
         Ask::WhichWayUp => "--marker",
         Ask::Shots => "--shots",

@@ -57,6 +57,10 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
             None => format!("not clear: {}", view.found_by),
         }),
     );
+    page.field(
+        "two archers",
+        view.two_archers.as_ref().map(|two| format!("{two}; if they are one, say --new-address with --each")),
+    );
     page.field("goes on with", view.goes_on.as_deref());
     page.field("noted already", view.held_by.as_deref());
     page.field(
@@ -80,7 +84,8 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
         page.heading("Read out of it").table(&columns, sure);
     }
     if !view.likely.is_empty() {
-        page.heading("Likely, and noted only when you say so").table(&columns, view.likely.iter().map(row));
+        page.heading("Likely, and noted only when you say so (l, or --likely)")
+            .table(&columns, view.likely.iter().map(row));
     }
     if !view.signs.is_empty() {
         page.heading("Signs of danger");
@@ -147,6 +152,10 @@ pub fn waiting(page: &mut TextPage, view: &MailsView) {
         });
         page.table(&["mark", "sent", "from", "string", "seems", "subject"], rows);
     }
+    for mail in waiting.iter().filter(|mail| mail.danger) {
+        let signs: Vec<String> = mail.signs.iter().map(sign_words).collect();
+        page.point(Meaning::Caution, format!("{}: {}", mail.mark, signs.join("; ")));
+    }
     for mail in unread {
         page.point(Meaning::Caution, format!("{} was not read: {}", mail.file, mail.why));
     }
@@ -186,11 +195,17 @@ pub fn logged(page: &mut TextPage, view: &MailView) {
                     no_case(view.kind)
                 ),
             );
+            if view.kind == MailKind::Praise {
+                page.next(format!(
+                    "A short letter back: fistmele letter --thanks \"{}\"",
+                    view.from.as_deref().unwrap_or("NAME")
+                ));
+            }
         }
         (None, Some(_)) => {
             page.line(
                 Meaning::Answer,
-                "Nothing was logged. To take it as it stands, add --yes; to correct it, use report add.",
+                "Nothing was logged. To take it as it stands, add --yes (--likely takes what is likely too); to correct it, use report add.",
             );
         }
         (None, None) => {

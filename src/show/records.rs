@@ -38,6 +38,9 @@ fn bow_line(bow: &BowView, unit: Unit) -> String {
 fn brace_range(bow: &BowView, unit: Unit) -> String {
     match bow.brace_low_inch.zip(bow.brace_high_inch) {
         Some((low, high)) => format!("{} to {} by its maker", inches(low, unit), inches(high, unit)),
+        None if bow.range_unknown => {
+            "nobody knows what its maker gives; the table's, in small steps".to_owned()
+        }
         None => "not known from its maker".to_owned(),
     }
 }

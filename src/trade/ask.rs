@@ -1,11 +1,13 @@
-//! Which one measurement would narrow the answer most. Method V02.
+//! What an archer is asked: which one measurement would narrow the answer most (method V02), and of
+//! all that is left open the few questions that are sent.
 //!
 //! For each measurement the chance of a wrong decision is worked out before and, averaged
 //! over what the measurement might say, after it. The average runs over nine fixed points of
 //! the normal distribution; nothing is random.
 
 use super::known::Known;
-use super::words::Ask;
+use super::records::BowProfile;
+use super::words::{Ask, Symptom, Verdict};
 use crate::mechanics::bow::rigid_link;
 use crate::mechanics::estimate::Chain;
 use crate::mechanics::twist::{TurnsKnown, turns_sd};
@@ -25,6 +27,87 @@ const NORMAL_POINTS: [(f64, f64); 9] = [
     (3.205_429_002_856_47, 2.789_141_321_231_77e-3),
     (4.512_745_863_399_78, 2.234_584_400_774_66e-5),
 ];
+
+/// Most questions that one message is answered with, beside those about danger. Judgement, no source:
+/// who is asked more answers less.
+pub const MOST_QUESTIONS: usize = 2;
+
+/// Something that a message left open.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OpenQuestion {
+    /// What it is about.
+    pub about: Option<Ask>,
+    /// The question, with the words it is about.
+    pub question: String,
+}
+
+/// What a letter asks.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Questions {
+    /// What the verdict needs, the most telling first, with what the message says of the same thing.
+    pub ask: Vec<(Ask, Option<String>)>,
+    /// Of a nock or a loop that does not fit.
+    pub fit: Vec<Symptom>,
+    /// What the message left open.
+    pub open: Vec<String>,
+}
+
+/// It is asked because there may be danger, and outside the count.
+#[must_use]
+pub const fn is_of_danger(ask: Ask) -> bool {
+    matches!(
+        ask,
+        Ask::StringSound | Ask::BowSound | Ask::ShotWithoutArrow | Ask::Tips | Ask::Stave | Ask::BowYear
+    )
+}
+
+/// What a request is about: three readings of one thing are one question.
+const fn thing(ask: Ask) -> Ask {
+    match ask {
+        Ask::BraceAgain => Ask::Brace,
+        other => other,
+    }
+}
+
+/// The few of a verdict's requests that are sent: danger first and outside the count, none twice for the
+/// same thing, and not what is answered already: that nobody knows what the bow's maker gives.
+pub(super) fn few(asks: &[Ask], bow: &BowProfile) -> Vec<Ask> {
+    let mut kept: Vec<Ask> = Vec::new();
+    for ask in asks {
+        let is_answered = *ask == Ask::BraceRange && bow.range_unknown;
+        if !is_answered && !kept.iter().any(|held| thing(*held) == thing(*ask)) {
+            kept.push(*ask);
+        }
+    }
+    let (danger, mut others): (Vec<Ask>, Vec<Ask>) = kept.into_iter().partition(|ask| is_of_danger(*ask));
+    others.truncate(MOST_QUESTIONS);
+    [danger, others].concat()
+}
+
+/// What a letter asks: what its verdict needs, then what must be known to make a fit good, then what the
+/// message left open and what would change what is done. That is so of the brace height and the turns as
+/// long as the string is turned or made by them; whatever else matters the verdict asks for itself.
+#[must_use]
+pub fn questions(verdict: Verdict, asks: &[Ask], fit: &[Symptom], open: &[OpenQuestion]) -> Questions {
+    let mut left = MOST_QUESTIONS.saturating_sub(asks.iter().filter(|ask| !is_of_danger(**ask)).count());
+    let fit: Vec<Symptom> = fit.iter().copied().take(left).collect();
+    left -= fit.len();
+    let by_the_brace = matches!(verdict, Verdict::Ask | Verdict::Adjust | Verdict::Remake);
+    let about = |ask: Ask| open.iter().find(|open| open.about == Some(thing(ask)));
+    let matters = |open: &&OpenQuestion| match open.about {
+        Some(Ask::Brace | Ask::TurnsMade) => {
+            by_the_brace && !asks.iter().any(|ask| Some(thing(*ask)) == open.about)
+        }
+        Some(_) => false,
+        // Kept by an older version, which did not say.
+        None => by_the_brace,
+    };
+    Questions {
+        ask: asks.iter().map(|ask| (*ask, about(*ask).map(|open| open.question.clone()))).collect(),
+        fit,
+        open: open.iter().filter(matters).take(left).map(|open| open.question.clone()).collect(),
+    }
+}
 
 /// A measurement with the chance of a wrong decision once it is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -139,6 +222,41 @@ pub fn candidates(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn open(about: Option<Ask>, question: &str) -> OpenQuestion {
+        OpenQuestion { about, question: question.to_owned() }
+    }
+
+    #[test]
+    fn danger_comes_first_and_outside_the_count_and_nothing_is_asked_twice() {
+        let bow = BowProfile::default();
+        let asks = [Ask::Brace, Ask::BraceAgain, Ask::BraceRange, Ask::StringLength, Ask::BowSound];
+        assert_eq!(few(&asks, &bow), [Ask::BowSound, Ask::Brace, Ask::BraceRange]);
+        let unknown = BowProfile { range_unknown: true, ..bow };
+        assert_eq!(few(&asks, &unknown), [Ask::BowSound, Ask::Brace, Ask::StringLength]);
+        assert_eq!(few(&[Ask::BraceRange], &unknown), []);
+    }
+
+    #[test]
+    fn what_a_message_left_open_is_asked_where_it_changes_what_is_done() {
+        let left = [
+            open(Some(Ask::Shots), "How many shots?"),
+            open(Some(Ask::TurnsMade), "How many turns?"),
+            open(Some(Ask::Brace), "Which height?"),
+        ];
+        let asked = |verdict, asks: &[Ask]| questions(verdict, asks, &[], &left).open;
+        assert_eq!(asked(Verdict::Adjust, &[]), ["How many turns?", "Which height?"]);
+        assert_eq!(asked(Verdict::Adjust, &[Ask::BraceAgain]), ["How many turns?"]);
+        let merged = questions(Verdict::Ask, &[Ask::BraceAgain], &[], &left).ask;
+        assert_eq!(merged, [(Ask::BraceAgain, Some("Which height?".to_owned()))]);
+        assert_eq!(asked(Verdict::Ask, &[Ask::BraceAgain, Ask::BraceRange]), [""; 0]);
+        assert_eq!(asked(Verdict::Ask, &[Ask::BowSound]).len(), 2);
+        for settled in [Verdict::Reassure, Verdict::Mend, Verdict::Stop, Verdict::Refer] {
+            assert_eq!(asked(settled, &[]), [""; 0]);
+        }
+        let fit = questions(Verdict::Adjust, &[Ask::Photo], &[Symptom::NockFit, Symptom::LoopFit], &left);
+        assert_eq!((fit.fit, fit.open), (vec![Symptom::NockFit], vec![]));
+    }
 
     #[test]
     fn the_rule_integrates_the_normal_moments() {

@@ -21,6 +21,8 @@ fn said_by(bow: &BowProfile) -> BowChanges {
         nock_to_nock: bow.nock_to_nock,
         draw_weight: bow.draw_weight,
         brace_range: bow.brace_range,
+        // Of the same bow somebody else may know it.
+        range_unknown: None,
         tips: (bow.tips != Tips::Unknown).then_some(bow.tips),
         stave: (bow.stave != Stave::Unknown).then_some(bow.stave),
         year: bow.year,

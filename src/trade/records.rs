@@ -31,6 +31,9 @@ pub struct BowProfile {
     pub draw_weight: Option<DrawWeight>,
     /// Brace range the bow's maker gives.
     pub brace_range: Option<LengthRange>,
+    /// Nobody knows what the bow's maker gives, and it is not asked for.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub range_unknown: bool,
     /// Tips.
     pub tips: Tips,
     /// Stave.
@@ -49,6 +52,7 @@ impl Default for BowProfile {
             nock_to_nock: None,
             draw_weight: None,
             brace_range: None,
+            range_unknown: false,
             tips: Tips::Unknown,
             stave: Stave::Unknown,
             year: None,
@@ -76,6 +80,9 @@ pub struct BowChanges {
     /// Brace range the bow's maker gives.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub brace_range: Option<LengthRange>,
+    /// Nobody knows what the bow's maker gives.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub range_unknown: Option<bool>,
     /// Tips.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tips: Option<Tips>,
@@ -100,6 +107,7 @@ impl BowProfile {
             ("bow_nock_to_nock", self.nock_to_nock != other.nock_to_nock),
             ("draw_weight_lb", self.draw_weight != other.draw_weight),
             ("brace_range", self.brace_range != other.brace_range),
+            ("range_unknown", self.range_unknown != other.range_unknown),
             ("tips", self.tips != other.tips),
             ("stave", self.stave != other.stave),
             ("bow_year", self.year != other.year),
@@ -121,6 +129,8 @@ impl BowChanges {
             nock_to_nock: self.nock_to_nock.or(bow.nock_to_nock),
             draw_weight: self.draw_weight.or(bow.draw_weight),
             brace_range: self.brace_range.or(bow.brace_range),
+            range_unknown: self.range_unknown.unwrap_or(bow.range_unknown)
+                && self.brace_range.or(bow.brace_range).is_none(),
             tips: self.tips.unwrap_or(bow.tips),
             stave: self.stave.unwrap_or(bow.stave),
             year: self.year.or(bow.year),

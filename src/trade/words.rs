@@ -259,6 +259,8 @@ words! {
         StringLength = "string-length",
         /// The turns, counted on the body.
         TurnsCount = "turns-count",
+        /// Turns put in or taken out since it came.
+        TurnsMade = "turns-made",
         /// The four fade measures.
         Fades = "fades",
         /// Which end is up.

@@ -115,6 +115,7 @@ answer! {
         stave: String,
         #[serde(deserialize_with = "there")] year: Option<i32>,
         maker_allows_low_stretch: bool,
+        range_unknown: bool,
     }
 
     StringOfBowData {
@@ -265,6 +266,7 @@ answer! {
         damage_signs: Vec<String>,
         signs: Vec<ReadSignData>,
         denied: Vec<String>,
+        #[serde(deserialize_with = "there")] two_archers: Option<String>,
         questions: Vec<String>,
         #[serde(deserialize_with = "there")] goes_on: Option<String>,
         #[serde(deserialize_with = "there")] held_by: Option<String>,
@@ -509,9 +511,20 @@ answer! {
         next: String,
     }
 
+    TakeBackData {
+        report: String,
+        string: String,
+        #[serde(deserialize_with = "there")] archer: Option<String>,
+        letter_of: NaiveDate,
+        since: NaiveDate,
+        days: i64,
+        next: String,
+    }
+
     DueData = "due/1" {
         today: NaiveDate,
         below_floor: Vec<WeakLineData>,
+        to_take_back: Vec<TakeBackData>,
         workshop: Vec<DueLineData>,
         silent_archers: Vec<DueLineData>,
         in_time: u32,

@@ -185,7 +185,7 @@ fn a_letter_is_written_as_a_draft_below_the_mail_it_answers() {
     for line in [
         "From: \"Weavers & Co\" <work@example.org>\n",
         "To: \"Odalind Quarrie\" <odalind@example.org>\n",
-        "Subject: Your bowstring S-1\n",
+        "Subject: Re: S-1\n",
         "In-Reply-To: <one@example.org>\n",
         "References: <first@example.org> <one@example.org>\n",
         "X-Unsent: 1\n",

@@ -120,7 +120,7 @@ fn a_scrub_that_failed_is_finished_by_whoever_opens_the_book_next() {
         .execute_batch(
             "PRAGMA secure_delete = OFF; INSERT INTO owed_scrub (id, forgotten_on) VALUES (1, '2026-03-01');
              INSERT INTO forgotten (archer_id, forgotten_on, digest) VALUES (1, '2026-03-01', printf('%064d', 0));
-             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address; UPDATE decision SET why = ''; UPDATE noted_mail SET thread = NULL;
+             UPDATE archer SET name = NULL, email = NULL; DELETE FROM letter_text; DELETE FROM open_question; DELETE FROM sent_letter; DELETE FROM former_address; UPDATE decision SET why = ''; UPDATE noted_mail SET thread = NULL, subject = NULL;
              UPDATE string SET order_ref = NULL, imported = NULL; UPDATE report SET imported = NULL;
              UPDATE sign SET words = ''; UPDATE strike SET why = NULL",
         )

@@ -66,9 +66,23 @@ fn a_preview_notes_nothing_and_the_very_letter_once_more_is_one() {
     assert_eq!((&sent["data"]["noted"], &sent["data"]["text"]), (&true.into(), &preview.as_str().into()));
     assert_eq!(world.ok(&["letter", "R-1"]), preview);
     assert_eq!(letters(&world).len(), 1);
-    // What cannot be meant together is refused, and nothing of it noted.
-    let said = world.refused(2, &["letter", "R-1", "--preview", "--no-danger"]);
-    assert!(said.contains("--preview notes nothing"), "{said}");
+}
+
+#[test]
+fn a_preview_takes_a_persons_word_and_notes_neither() {
+    let world = reported();
+    let text = world.write("afraid.txt", "I am afraid a strand may be broken.");
+    world.ok(&["reading", "add", "R-1", "--text", text.to_str().unwrap()]);
+    let before = std::fs::read(&world.book).unwrap();
+    let asks = world.ok(&["letter", "R-1", "--preview"]);
+    let word = ["letter", "R-1", "--preview", "--call-off", "1", "--no-danger"];
+    let released = world.ok(&word);
+    assert_ne!(asks, released);
+    assert_eq!(std::fs::read(&world.book).unwrap(), before, "a preview writes nothing");
+    assert_eq!(world.ok(&["letter", "R-1", "--preview"]), asks);
+    assert!(world.refused(1, &["letter", "R-1", "--preview", "--call-off", "7"]).contains("no sign 7"));
+    world.ok(&["advise", "R-1", "--call-off", "1", "--no-danger"]);
+    assert_eq!(world.ok(&["letter", "R-1", "--preview"]), released);
 }
 
 #[test]

@@ -124,6 +124,8 @@ mod published_statistics;
 #[cfg(test)]
 mod published_trade;
 #[cfg(test)]
+mod questions;
+#[cfg(test)]
 mod reactions;
 #[cfg(test)]
 mod readings;

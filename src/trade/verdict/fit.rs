@@ -84,7 +84,7 @@ pub(super) fn what_came_last_is_unclear(s: &Situation<'_>) -> Option<Advice> {
     }
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
     advice.reasons.push(Reason::LastMessageUnclear);
-    advice.ask = vec![Ask::Brace, Ask::TurnsCount];
+    advice.ask = vec![Ask::Brace, Ask::TurnsMade];
     advice.cautions.extend(TURNING_CAUTIONS);
     Some(advice)
 }
@@ -140,7 +140,7 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
         advice.ask = vec![Ask::BraceAgain];
         return Some(advice);
     }
-    if wanted.source == WantSource::Table && s.is_about_fit() {
+    if wanted.source == WantSource::Table && s.is_about_fit() && !s.case.subject.bow.range_unknown {
         let distance = wanted.distance(brace);
         if distance <= s.case.subject.rules.table_reach + 1e-9 && !s.known.answered {
             advice.reasons.push(s.reads(brace, readings, &wanted));

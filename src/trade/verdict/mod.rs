@@ -12,6 +12,7 @@ mod weigh;
 use chrono::NaiveDate;
 
 use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
+use super::ask::few;
 use super::cause::built_off;
 use super::decision::{Decision, Limit};
 use super::known::{Build, Known, LengthFrom, Subject, known};
@@ -305,6 +306,11 @@ impl Situation<'_> {
     fn finish(&self, mut advice: Advice, decision: Option<&Decision>) -> Advice {
         self.fill_in(&mut advice);
         self.who_pays(&mut advice, decision);
+        advice.ask = few(&advice.ask, self.case.subject.bow);
+        // Where nobody knows what the bow's maker gives, and nothing else is asked, a person looks.
+        if advice.verdict == Verdict::Ask && advice.ask.is_empty() {
+            advice.ask.push(Ask::Photo);
+        }
         advice
     }
 

@@ -2,7 +2,7 @@
 
 use super::Situation;
 use crate::mechanics::estimate::{Chain, Forecast, new_string};
-use crate::mechanics::reacting::{Aim, Table, table};
+use crate::mechanics::reacting::{Aim, Row, Table, table};
 use crate::mechanics::settling::growth_between;
 use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::Yarn;
@@ -17,6 +17,9 @@ use crate::trade::words::{Ask, LengthAt, Route, Verdict, WantSource};
 
 /// More turns than this are made in two goes (common practice, no source). Method V10.
 const LARGE_STEP: i32 = 12;
+/// Turns in one go where nobody knows what the bow's maker gives: half of a large step (judgement, no
+/// source). Method V10.
+const SMALL_STEP: i32 = 6;
 /// Least brace height change that a first step should make, to learn from it, inches. Method V10.
 const LEARN_FROM: f64 = 0.375;
 /// A remainder of fewer turns is no second go (judgement, no source). Method V10.
@@ -34,6 +37,15 @@ const LEAST_WORTH: f64 = 0.02;
 impl Situation<'_> {
     /// Turns that are advised, and where they land.
     pub(super) fn lands(&self, advice: &mut Advice, step: Forecast, wanted: &Wanted) {
+        let small = self.in_small_steps(wanted);
+        let most = f64::from(2 * SMALL_STEP).copysign(step.turns);
+        // A string with too many or too few turns is brought into its window at once.
+        let window = self.known.build.window;
+        let cut = self
+            .known
+            .chain
+            .filter(|chain| small && step.turns.abs() > most.abs() && window.allows(chain.turns + most));
+        let step = cut.and_then(|chain| chain.forecast(most)).unwrap_or(step);
         let turns = step.turns.round() as i32;
         let chance = step.chance_in(wanted.low, wanted.high);
         advice.turns = Some(turns);
@@ -49,6 +61,12 @@ impl Situation<'_> {
         if let Some((first, on_the_way)) = goes.in_two {
             (advice.first_step, advice.first_step_then) = (Some(first), on_the_way.rows);
         }
+        let mut is_cut = false;
+        for rows in [&mut advice.then, &mut advice.first_step_then].into_iter().filter(|_| small) {
+            is_cut |= in_small_steps(rows);
+        }
+        // Less is turned then than the chance was worked out for.
+        advice.chance_with_table = advice.chance_with_table.filter(|_| !is_cut);
     }
 
     /// The turns in one go, and in two where they are many, or come right more often by [`TWO_GOES`].
@@ -60,24 +78,32 @@ impl Situation<'_> {
         let (window, reading_sd) = (self.known.build.window, self.case.subject.rules.reading_sd);
         let aim = Aim::within(chain, turns, window, (wanted.low, wanted.high), allowed, reading_sd);
         let at_once = table(chain, turns, &aim);
-        let in_two = self.first_step(chain, turns, &aim);
-        let better = |with: &Table| turns.abs() > LARGE_STEP || with.chance >= at_once.chance + TWO_GOES;
+        let small = self.in_small_steps(wanted);
+        let in_two = self.first_step(chain, turns, &aim, small);
+        let most = if small { SMALL_STEP } else { LARGE_STEP };
+        let better = |with: &Table| turns.abs() > most || with.chance >= at_once.chance + TWO_GOES;
         Goes { in_two: in_two.filter(|(_, with)| better(with)), at_once }
     }
 
     /// The part of a step that is big enough to learn from after which all that is told comes right
     /// most often, with the table after it. Method V10.
-    fn first_step(&self, chain: &Chain, turns: i32, aim: &Aim) -> Option<(FirstStep, Table)> {
+    fn first_step(&self, chain: &Chain, turns: i32, aim: &Aim, small: bool) -> Option<(FirstStep, Table)> {
         // On the way the bow still stands between where it stood and where it is to stand.
         let (low, high) = aim.allowed;
         let allowed = if turns > 0 { (chain.brace.min(low), high) } else { (low, chain.brace.max(high)) };
         let aim = Aim { allowed, ..*aim };
-        (1..=(turns.abs() - LEAST_REST).min(LARGE_STEP))
+        let most = (turns.abs() - LEAST_REST).min(if small { SMALL_STEP } else { LARGE_STEP });
+        (1..=most)
             .filter_map(|n| chain.forecast(f64::from(n * turns.signum())))
-            .filter(|part| (part.brace - chain.brace).abs() >= LEARN_FROM)
+            .filter(|part| small || (part.brace - chain.brace).abs() >= LEARN_FROM)
             .map(|part| FirstStep { turns: part.turns.round() as i32, brace: part.brace, sd: part.sd })
             .map(|first| (first, table(chain, first.turns, &aim)))
             .reduce(|best, next| if next.1.chance > best.1.chance + 0.001 { next } else { best })
+    }
+
+    /// Nobody knows what the bow's maker gives: the table's range is gone to in small steps.
+    fn in_small_steps(&self, wanted: &Wanted) -> bool {
+        wanted.source == WantSource::Table && self.case.subject.bow.range_unknown
     }
 
     /// Growth still to come, where it would be noticed. Method V03.
@@ -344,6 +370,23 @@ impl Goes {
     pub(super) fn chance(&self) -> f64 {
         self.in_two.as_ref().map_or(self.at_once.chance, |(_, table)| table.chance)
     }
+}
+
+/// Holds the rows of a table to small steps; whether any told more.
+fn in_small_steps(rows: &mut Vec<Row>) -> bool {
+    let most = |row: &Row| row.turns.map(|turns| turns.clamp(-SMALL_STEP, SMALL_STEP));
+    let is_cut = rows.iter().any(|row| most(row) != row.turns);
+    for row in rows.iter_mut() {
+        row.turns = most(row);
+    }
+    rows.dedup_by(|next, row| {
+        let alike = next.turns == row.turns;
+        if alike {
+            row.high_inch = next.high_inch;
+        }
+        alike
+    });
+    is_cut
 }
 
 /// A remake with its numbers, inches.

@@ -50,6 +50,7 @@ fn bow() -> impl Strategy<Value = BowProfile> {
             tips,
             stave,
             year,
+            range_unknown: allows && brace_range.is_none(),
             maker_allows_low_stretch: allows,
         })
 }

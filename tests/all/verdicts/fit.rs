@@ -9,11 +9,7 @@ fn what_is_missing_is_asked_for() {
     compare(&[
         ("no brace height", ": brace-low", "ask=brace,string-length cause=unknown"),
         ("no brace height, length known", ": too-long length=58.25", "ask=brace cause=unknown"),
-        (
-            "no brace height and no range",
-            "range=- : too-long",
-            "ask=brace,brace-range,string-length cause=unknown",
-        ),
+        ("no brace height and no range", "range=- : too-long", "ask=brace,brace-range cause=unknown"),
         ("loud, nothing measured", ": noisy", "ask=brace cause=unknown"),
         (
             "no range at all",
@@ -224,11 +220,7 @@ fn turns_if_they_reach_and_are_cheaper_else_a_new_string() {
     compare(&[
         ("a quarter low", ": brace-low brace=7.25", "adjust in cause=sizing"),
         ("far too low for turns", ": brace-low brace=5.5 n=3", "remake cause=sizing build=56.75 of=hmpe"),
-        (
-            "far too low, one reading",
-            ": brace-low brace=5.5",
-            "ask=brace-again,string-length,bow-kind cause=sizing",
-        ),
+        ("far too low, one reading", ": brace-low brace=5.5", "ask=brace-again,string-length cause=sizing"),
         (
             "too high with nothing to let out",
             ": brace-high brace=8.5 n=3",
@@ -277,7 +269,7 @@ fn turns_if_they_reach_and_are_cheaper_else_a_new_string() {
         (
             "a wish that turns can meet",
             "range=- : brace-low brace=7.25 want=7.75",
-            "adjust in ask=brace-again,fades,shots cause=sizing",
+            "adjust in ask=brace-again,fades cause=sizing",
         ),
         ("read to the back of the bow", ": brace-high brace=9.5", "ask=brace-again cause=unknown"),
         (
