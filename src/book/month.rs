@@ -181,6 +181,8 @@ impl Page<'_> {
                 LEFT JOIN spool p ON p.id = s.spool_id
                 LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2
                 LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = r.number AND x.settled_on <= ?2)
+                    -- How it ended does not count while it is taken up again.
+                    AND coalesce((SELECT w.what FROM event w WHERE w.report_number = r.number AND w.what IN ('settle', 'resume') AND w.day <= ?2 ORDER BY w.id DESC LIMIT 1), 'settle') = 'settle'
                 LEFT JOIN question_answer a ON a.id = (SELECT n.id FROM question q JOIN question_answer n ON n.question_id = q.id WHERE q.string_id = s.id AND n.answered_on <= ?2 ORDER BY n.id DESC LIMIT 1)
             WHERE s.route <> 'unknown' AND delivered BETWEEN ?1 AND ?2 ORDER BY s.id, r.number";
         // Every string is read once, and counted here.

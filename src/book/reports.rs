@@ -71,7 +71,7 @@ macro_rules! listed {
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 v.verdict, v.flip, v.likely_cause, v.remake_length_inch IS NOT NULL AS length_known, v.free,
-                (SELECT day FROM event e WHERE e.report_number = r.number ORDER BY e.id DESC LIMIT 1) AS since
+                (SELECT day FROM event e WHERE e.report_number = r.number AND e.what <> 'advice' ORDER BY e.id DESC LIMIT 1) AS since
             FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id
                 LEFT JOIN verdict v ON v.id = (SELECT max(n.id) FROM verdict n WHERE n.report_number = r.number) ",
             $where,

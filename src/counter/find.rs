@@ -47,6 +47,10 @@ pub(super) fn found(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply
     {
         return Ok(Reply::SeeOther(format!("/report/{}", view.report)));
     }
+    // A serial leads to its string, also to one that is struck, which no search finds.
+    if let Ok(view) = app::sold::show(&mut open.book, &wanted) {
+        return Ok(Reply::SeeOther(string::address(&view.serial)));
+    }
     let found = if wanted.is_empty() { Vec::new() } else { app::find::find(&mut open.book, &wanted)? };
     if let [only] = found.as_slice()
         && only.exact

@@ -257,6 +257,16 @@ fn a_letter_on_a_struck_report_is_taken_back_on_its_page() {
 }
 
 #[test]
+fn a_struck_string_is_found_by_its_serial() {
+    let world = world();
+    let counter = logged(&world);
+    world.add_string("S-8");
+    world.ok(&["strike", "S-8", "--why", "entered twice"]);
+    assert_eq!(counter.found("s-8").place.as_deref(), Some("/string/S-8"));
+    assert!(counter.page("/string/S-8").contains("entered twice"));
+}
+
+#[test]
 fn what_was_noted_by_mistake_is_struck_on_its_page_and_brought_back() {
     let world = world();
     let counter = logged(&world);

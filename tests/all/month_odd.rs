@@ -142,3 +142,17 @@ fn one_string_in_two_years_teaches_nothing() {
     assert!(row["advised_change_inch"].is_null() && row["length_error_inch"].is_null(), "{row}");
     assert!(sheet["sentences"][0].as_str().unwrap().contains("under 10"), "{}", sheet["sentences"]);
 }
+
+#[test]
+fn how_a_report_ended_does_not_count_while_it_is_taken_up_again() {
+    let world = World::new();
+    shop(&world, 88, |n| n % 8 == 0);
+    let _ = world.line("report add K-84 --symptom brace-low --brace 7 --want 7-1/2..8 --separate").done();
+    let newest = data(&world, "report list")[0]["report"].as_str().unwrap().to_owned();
+    let before = data(&world, "month");
+    let _ =
+        world.line(&format!("settle {newest} --cause sizing --outcome remade --right-length 58.5")).done();
+    assert_ne!(data(&world, "month"), before);
+    let _ = world.line(&format!("resume {newest}")).done();
+    assert_eq!(data(&world, "month"), before);
+}
