@@ -5,7 +5,7 @@
 //! From the ground up; each knows only those above it in this list (`tests/all/layers.rs` holds them to
 //! it).
 //!
-//! * [`words`], [`quantity`], [`numeric`]: fixed words, lengths and turns as people write them,
+//! * [`words`](mod@words), [`quantity`], [`numeric`]: fixed words, lengths and turns as people write them,
 //!   distribution functions.
 //! * [`mechanics`], [`evidence`]: what turns do to a string and a string to a bow; what returns say of a
 //!   way of sizing. Sums without I/O.
