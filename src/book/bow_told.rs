@@ -26,7 +26,7 @@ impl Page<'_> {
     }
 
     /// What counts of what was told of a bow, oldest first: without what came in with a struck report
-    /// or reading. What came in with the first reading of a report goes with the report.
+    /// or reading.
     ///
     /// # Errors
     /// The database refuses.
@@ -34,9 +34,7 @@ impl Page<'_> {
         const SQL: &str = "SELECT t.id, t.before, t.told FROM string s
                 JOIN report r ON r.string_id = s.id JOIN main.reading g ON g.report_number = r.number
                 JOIN bow_told t ON t.reading_id = g.id
-            WHERE s.bow_id = ?1 AND (g.id NOT IN (SELECT id FROM struck_reading)
-                OR NOT EXISTS (SELECT 1 FROM main.reading o WHERE o.report_number = g.report_number AND o.id < g.id))
-            ORDER BY t.id";
+            WHERE s.bow_id = ?1 AND g.id NOT IN (SELECT id FROM struck_reading) ORDER BY t.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let told = statement
             .query_map([bow], |row| {
