@@ -249,18 +249,6 @@ pub(super) fn set(
     Ok(changed)
 }
 
-/// Makes the changes that came in with a message.
-pub(super) fn told(
-    page: &Page<'_>,
-    stored: &StoredString,
-    changes: &BowChanges,
-    author: &Author,
-) -> Result<BowProfile, AppError> {
-    let before = page.bow_of(stored)?;
-    change(page, stored, changes, author)?;
-    Ok(before)
-}
-
 /// Keeps what the newest reading of a report told of the bow, of which so much was known before.
 pub(super) fn keep_told(
     page: &Page<'_>,

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::archers::moved;
-use super::bow::{keep_told, told};
+use super::bow::{change, keep_told};
 use super::danger;
 use super::error::AppError;
 use super::sold::{find_any_string, find_string};
@@ -70,6 +70,8 @@ pub struct MailName {
 
 /// Longest line of names of mails that is kept, bytes.
 const LONGEST_THREAD: usize = 4000;
+/// Longest subject that is kept, characters.
+const LONGEST_SUBJECT: usize = 200;
 
 impl MailName {
     /// The names in one line, a blank between two; of a longer one the last.
@@ -83,12 +85,8 @@ impl MailName {
             from += 1;
         }
     }
-}
 
-/// Longest subject that is kept, characters.
-const LONGEST_SUBJECT: usize = 200;
-
-impl MailName {
+    /// Its subject in one line, cut where it is longer than is kept.
     fn short_subject(&self) -> Option<String> {
         let line = crate::words::harmless(self.subject.as_deref()?).replace('\n', " ");
         let line: String = line.trim().chars().take(LONGEST_SUBJECT).collect();
@@ -404,13 +402,9 @@ pub fn add_each(
             let one = add_one(page, serial, &new, (text.as_deref(), &read), author)?;
             if let Some(mail) = &new.mail {
                 let number = report_number(&one.view.report)?;
-                let above = (mail.line(), mail.short_subject());
-                page.note_mail(
-                    &mail.mark,
-                    Some(number),
-                    (above.0.as_deref(), above.1.as_deref()),
-                    author.day,
-                )?;
+                let (thread, subject) = (mail.line(), mail.short_subject());
+                let above = (thread.as_deref(), subject.as_deref());
+                page.note_mail(&mail.mark, Some(number), above, author.day)?;
             }
             logged.push(one);
         }
@@ -488,7 +482,8 @@ fn add_one(
             string.string.serial
         ));
     }
-    let bow_before = told(page, &string, &new.bow, author)?;
+    let bow_before = page.bow_of(&string)?;
+    change(page, &string, &new.bow, author)?;
     let number = page.add_report(string.id, new.received_on, &symptoms)?;
     page.add_reading(number, new.received_on, &new.measured)?;
     keep_told(page, number, &bow_before, &new.bow)?;
@@ -610,7 +605,8 @@ fn append(page: &Page<'_>, new: NewReading, read: &Danger, author: &Author) -> R
         notices
             .push(format!("{now} shots are fewer than the {before} of an earlier reading: which is right?"));
     }
-    let bow_before = told(page, &string, &new.bow, author)?;
+    let bow_before = page.bow_of(&string)?;
+    change(page, &string, &new.bow, author)?;
     page.add_reading(number, new.received_on, &new.measured)?;
     keep_told(page, number, &bow_before, &new.bow)?;
     page.add_symptoms(number, &new.symptoms)?;

@@ -50,6 +50,18 @@ pub struct Struck {
     pub why: Option<String>,
 }
 
+/// The strikes that stand, of some kind, in the order in which they were made.
+macro_rules! struck {
+    ($where:literal) => {
+        concat!(
+            "SELECT x.id, x.what, x.string_id, x.report_number, x.reading_id, x.letter_id, x.event_id, x.why, e.day, e.who
+            FROM struck x JOIN main.event e ON e.id = x.event_id WHERE ",
+            $where,
+            " ORDER BY x.id"
+        )
+    };
+}
+
 fn struck(row: &Row<'_>) -> rusqlite::Result<Struck> {
     let what: String = row.get("what")?;
     let thing = match what.as_str() {
@@ -106,8 +118,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn struck_of(&self, string: i64) -> Result<Vec<Struck>, BookError> {
-        const SQL: &str = "SELECT x.id, x.what, x.string_id, x.report_number, x.reading_id, x.letter_id, x.event_id, x.why, e.day, e.who
-            FROM struck x JOIN main.event e ON e.id = x.event_id WHERE x.string_id = ?1 ORDER BY x.id";
+        const SQL: &str = struck!("x.string_id = ?1");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([string], struck)?.collect::<Result<_, _>>()?)
     }
@@ -117,8 +128,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn struck_reports(&self) -> Result<Vec<Struck>, BookError> {
-        const SQL: &str = "SELECT x.id, x.what, x.string_id, x.report_number, x.reading_id, x.letter_id, x.event_id, x.why, e.day, e.who
-            FROM struck x JOIN main.event e ON e.id = x.event_id WHERE x.what = 'report' ORDER BY x.id";
+        const SQL: &str = struck!("x.what = 'report'");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([], struck)?.collect::<Result<_, _>>()?)
     }

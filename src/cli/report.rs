@@ -460,13 +460,7 @@ impl Letter {
                 "say what you know of signs of danger with the report they stand in: fistmele advise R-1",
             )),
             (_, Some(serial)) => Self::about_a_weak_string(session, serial, self.preview),
-            ([report], None) => {
-                let mut book = session.book()?;
-                match app::take_back::take_back(&mut book, report)? {
-                    Some(about) => self.that_takes_back(session, &about),
-                    None => self.about_a_report(session, report),
-                }
-            }
+            ([report], None) => self.about_a_report(session, report),
             ([], None) => Err(missing("the report", "REPORT, such as R-1")),
             (reports, None) => self.about_several(session, reports),
         }
@@ -508,7 +502,13 @@ impl Letter {
     }
 
     /// The letter that takes back what went out on a report that is struck.
-    fn that_takes_back(&self, session: &mut Session, about: &TakeBack) -> Result<(), Problem> {
+    fn that_takes_back(
+        &self,
+        session: &mut Session,
+        book: &mut Book,
+        draft: Option<&Output>,
+        about: &TakeBack,
+    ) -> Result<(), Problem> {
         if self.of.is_some() || !self.word.is_empty() {
             return Err(Problem::new(
                 Kind::CommandLine,
@@ -519,16 +519,14 @@ impl Letter {
                 format!("write that, without --of and words on danger: fistmele letter {}", about.report),
             ));
         }
-        let draft = self.draft(session)?;
-        let mut book = session.book()?;
-        let own = files::own_letter(&book, letters::TAKE_BACK_TEMPLATE)?;
+        let own = files::own_letter(book, letters::TAKE_BACK_TEMPLATE)?;
         let text = letters::take_back(about, own.as_deref())?;
-        if let Some(draft) = &draft {
-            write_draft(&mut book, draft, &about.report, &text)?;
+        if let Some(draft) = draft {
+            write_draft(book, draft, &about.report, &text)?;
         }
         if !self.preview {
             let letter = Outgoing { kind: letters::TAKE_BACK, text: &text };
-            app::take_back::taken_back(&mut book, &about.report, letter, &session.author()?)?;
+            app::take_back::taken_back(book, &about.report, letter, &session.author()?)?;
         }
         LetterView {
             report: Some(&about.report),
@@ -601,6 +599,9 @@ impl Letter {
     fn about_a_report(&self, session: &mut Session, report: &str) -> Result<(), Problem> {
         let draft = self.draft(session)?;
         let mut book = session.book()?;
+        if let Some(about) = app::take_back::take_back(&mut book, report)? {
+            return self.that_takes_back(session, &mut book, draft.as_ref(), &about);
+        }
         let author = session.author()?;
         let (seen, way) = if self.preview && !self.word.is_empty() {
             danger::preview_after(&mut book, report, &self.word.word()?, &author)?

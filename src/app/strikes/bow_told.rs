@@ -30,15 +30,11 @@ pub(super) fn follow(
     let Value::Object(mut bow) = serde_json::to_value(&known).map_err(internal)? else {
         return Ok(Vec::new());
     };
+    let told_now = now.iter().map(|row| fields(&row.told)).collect::<Result<Vec<_>, _>>()?;
     for gone in before.iter().rev().filter(|row| !stands(&now, row)) {
         let was = fields(&gone.before)?;
         for (name, told) in fields(&gone.told)? {
-            let told_again = now
-                .iter()
-                .map(|row| fields(&row.told))
-                .collect::<Result<Vec<_>, _>>()?
-                .iter()
-                .any(|other| other.get(&name) == Some(&told));
+            let told_again = told_now.iter().any(|other| other.get(&name) == Some(&told));
             if !told_again
                 && bow.get(&name) == Some(&told)
                 && let Some(was) = was.get(&name)
