@@ -8,7 +8,7 @@ use crate::entry::EntryError;
 use crate::letters::LetterError;
 use crate::mail::MailError;
 use crate::quantity::QuantityError;
-use crate::trade::rules::SettingError;
+use crate::trade::setting::SettingError;
 
 /// What kind of trouble it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

@@ -27,7 +27,7 @@
 //! 5. `src/trade/standing.rs`: where a report stands follows from what happened.
 //! 6. `src/book/live.rs`: what counts of the tables once what was struck is left out.
 //! 7. `src/app/advise.rs`: from the book's facts to a verdict that is kept; every use case has this form.
-//! 8. `src/letters/mod.rs`: which letter a report needs, and what may not leave before a person's word.
+//! 8. `src/letters/kind.rs`: which letter a report needs, and what may not leave before a person's word.
 //! 9. `src/mail/mod.rs`: how a mail becomes a proposal that a person confirms.
 //! 10. `src/app/month/mod.rs`: how strings and reports become the month sheet.
 

@@ -7,8 +7,8 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use crate::app;
+use crate::app::logging::{NewReading, NewReport};
 use crate::app::outgoing::{self, Outgoing};
-use crate::app::reports::{NewReading, NewReport};
 use crate::app::sold::NewSold;
 use crate::book::{Author, Book};
 use crate::quantity::{Length, Turns};
@@ -87,7 +87,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         questions: Vec::new(),
         unspoken: None,
     };
-    let id = app::reports::add(&mut book, report, &author).unwrap().view.report;
+    let id = app::logging::add(&mut book, report, &author).unwrap().view.report;
     let reading = NewReading {
         report: id.clone(),
         symptoms: vec![Symptom::Noisy],
@@ -101,7 +101,7 @@ fn no_command_about_one_string_reads_a_whole_table() {
         fits: false,
         questions: Vec::new(),
     };
-    app::reports::add_reading(&mut book, reading, &author).unwrap();
+    app::logging::add_reading(&mut book, reading, &author).unwrap();
     app::advise::advise(&mut book, &id, &author).unwrap();
     let letter = Outgoing { kind: "adjust", text: "Put in 4 full turns." };
     outgoing::about_report(&mut book, &id, letter, Some(Step::Answered), &author).unwrap();

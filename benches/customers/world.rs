@@ -12,7 +12,7 @@ use fistmele::mechanics::bow::kind_constant;
 use fistmele::mechanics::twist::{BENCH_LOG_SD, Construction, TwistBody, Yarn, yarn_figures};
 use fistmele::quantity::{Length, LengthRange, Turns};
 use fistmele::trade::BowKind;
-use fistmele::trade::known::Subject;
+use fistmele::trade::build::Subject;
 use fistmele::trade::records::{BowProfile, SoldString};
 use fistmele::trade::rules::Rules;
 use fistmele::trade::words::{Route, Stave, Tips};

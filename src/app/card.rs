@@ -12,7 +12,7 @@ use crate::mechanics::estimate::Chain;
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Unit};
 use crate::trade::advice::{Caution, TURNING_CAUTIONS};
-use crate::trade::known::{LengthFrom, Subject};
+use crate::trade::build::{LengthFrom, Subject};
 use crate::trade::month::initials;
 use crate::trade::ranges::wanted;
 use crate::trade::reply::{Asks, form, mailto};

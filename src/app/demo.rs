@@ -13,7 +13,8 @@ use crate::mechanics::twist::{Construction, TurnWindow, TwistBody, Yarn, usual_t
 use crate::quantity::{DrawWeight, Length, LengthRange, Turns};
 use crate::trade::ranges::table_key;
 use crate::trade::records::{Archer, BowProfile, SoldString};
-use crate::trade::rules::{Rules, default_offset};
+use crate::trade::rules::Rules;
+use crate::trade::setting::default_offset;
 use crate::trade::words::{Lay, LengthAt, Route, Stave, Tips};
 
 const FIRST: [&str; 24] = [

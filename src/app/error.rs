@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use crate::book::BookError;
 use crate::trade::plausible::Implausible;
-use crate::trade::rules::SettingError;
+use crate::trade::setting::SettingError;
 
 /// A use case that could not be done; nothing was changed.
 #[derive(Debug, Error)]

@@ -4,11 +4,13 @@ use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 
 use super::error::AppError;
-use super::reports::{self, Logged, MailName, NewReport};
+use super::logging::{self, Logged, MailName, NewReport};
+use super::reports;
+use super::which_string::which;
 use crate::book::{Author, Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
-    ALL_TURNS, About, Ambiguous, Fact, FormSays, Found, Mail, Proposal, brace_symptom, propose, references_in,
+    ALL_TURNS, About, Ambiguous, Fact, FormSays, Found, Mail, Proposal, brace_symptom, propose,
 };
 use crate::quantity::Unit;
 use crate::trade::ask::{MOST_QUESTIONS, OpenQuestion};
@@ -335,150 +337,6 @@ fn measurements(proposal: &Proposal, form: &FormSays) -> Measurements {
     }
 }
 
-/// Which string a mail is about.
-struct Which {
-    string: Option<String>,
-    found_by: String,
-    candidates: Vec<String>,
-    /// The strings that the mail names, or an order that was said holds, where there are several.
-    named: Vec<String>,
-    references: Vec<String>,
-}
-
-/// Most words of a mail that are looked up as references.
-const MOST_WORDS: usize = 200;
-
-/// Words that may be a serial or an order: letters and digits in one.
-fn like_references(text: &str) -> impl Iterator<Item = &str> {
-    text.split_whitespace()
-        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()))
-        .filter(|word| {
-            (3..=80).contains(&word.chars().count())
-                && word.contains(|c: char| c.is_ascii_digit())
-                && word.contains(|c: char| c.is_alphabetic())
-        })
-        .take(MOST_WORDS)
-}
-
-/// The archers who may have written a mail: those of its sender's address, else whoever wrote what it
-/// passes on (then true), by the address or the name in the head of that.
-fn writers(page: &Page<'_>, mail: &Mail) -> Result<(Vec<i64>, bool), AppError> {
-    let of_address = |address: &Option<String>| match address {
-        Some(address) => page.archers_of_address(address),
-        None => Ok(Vec::new()),
-    };
-    let senders = of_address(&mail.from_address)?;
-    let (name, address) = &mail.passed_on_from;
-    if !senders.is_empty() {
-        return Ok((senders, false));
-    }
-    let mut writers = of_address(address)?;
-    if let (true, Some(name)) = (writers.is_empty(), name) {
-        let found = page.strings_with(name, MOST_NAMESAKES)?;
-        let is_so_called = |held: &str| held.eq_ignore_ascii_case(name);
-        writers = found
-            .into_iter()
-            .filter(|found| found.archer.archer.name.as_deref().is_some_and(is_so_called))
-            .map(|found| found.archer.id)
-            .collect();
-        writers.sort_unstable();
-        writers.dedup();
-    }
-    let is_passed_on = !writers.is_empty();
-    Ok((writers, is_passed_on))
-}
-
-/// Most strings that are looked through for a name.
-const MOST_NAMESAKES: u32 = 100;
-
-fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<Which, AppError> {
-    let (archers, is_passed_on) = writers(page, mail)?;
-    let mut owned = Vec::new();
-    for archer in &archers {
-        owned.extend(page.references_of(*archer)?);
-    }
-    let candidates: Vec<String> = owned.iter().map(|(serial, _)| serial.clone()).collect();
-    // Whoever writes may name a serial or an order that is somebody else's, or from another address.
-    let whole = format!("{}\n{}", mail.subject.as_deref().unwrap_or_default(), mail.text);
-    let in_form = mail.form.as_ref().and_then(|form| form.said(Field::Serial));
-    for word in like_references(&whole).chain(in_form) {
-        owned.extend(page.strings_called(word)?);
-    }
-    let references: Vec<String> =
-        owned.iter().flat_map(|(serial, order)| [Some(serial.clone()), order.clone()]).flatten().collect();
-    if let Some(serial) = told {
-        // An order is as good as a serial where it holds one string.
-        let called: Vec<String> =
-            page.strings_called(serial.trim())?.into_iter().map(|(serial, _)| serial).collect();
-        if called.len() > 1 && !page.has_string(serial.trim())? {
-            return Ok(Which {
-                string: None,
-                found_by: format!("the order holds {}", called.join(", ")),
-                candidates: called.clone(),
-                named: called,
-                references,
-            });
-        }
-        let string = match called.as_slice() {
-            [only] => only.clone(),
-            _ => super::sold::find_string(page, serial)?.string.serial,
-        };
-        return Ok(Which {
-            string: Some(string),
-            found_by: "it was said".to_owned(),
-            candidates,
-            named: Vec::new(),
-            references,
-        });
-    }
-    // A serial or order in the mail itself comes first, whoever wrote: before all, that of our form.
-    let mut named: Vec<String> = Vec::new();
-    if let Some(stored) = in_form.map(|serial| page.string(serial)).transpose()?.flatten() {
-        named.push(stored.string.serial);
-    }
-    for reference in references_in(&whole, &references) {
-        let serials: Vec<String> = match page.string(&reference)? {
-            Some(stored) => vec![stored.string.serial],
-            // An order is every string of it.
-            None => owned
-                .iter()
-                .filter(|(_, order)| {
-                    order.as_deref().is_some_and(|order| order.eq_ignore_ascii_case(&reference))
-                })
-                .map(|(serial, _)| serial.clone())
-                .collect(),
-        };
-        for serial in serials {
-            if !named.contains(&serial) {
-                named.push(serial);
-            }
-        }
-    }
-    let (string, found_by) = match (named.as_slice(), archers.len(), candidates.as_slice()) {
-        ([one], _, _) => (Some(one.clone()), "its serial or order stands in the mail".to_owned()),
-        ([_, ..], _, _) => (None, format!("the mail names {}", named.join(", "))),
-        ([], 0, _) if mail.from_address.is_none() => {
-            (None, "neither an address nor a serial or order stands in it".to_owned())
-        }
-        ([], 0, _) => (None, "nobody of that address is in the book".to_owned()),
-        ([], 2.., _) if is_passed_on => {
-            (None, format!("{} archers may have written what is passed on", archers.len()))
-        }
-        ([], 2.., _) => (None, format!("{} archers have that address", archers.len())),
-        ([], _, [one]) if is_passed_on => {
-            (Some(one.clone()), "it is the only string of whoever wrote what is passed on".to_owned())
-        }
-        ([], _, [one]) => (Some(one.clone()), "it is the sender's only string".to_owned()),
-        ([], _, _) => {
-            let whose = if is_passed_on { "whoever wrote what is passed on" } else { "the sender" };
-            (None, format!("{whose} has {} strings", candidates.len()))
-        }
-    };
-    let candidates = if named.len() > 1 { named.clone() } else { candidates };
-    let named = if named.len() > 1 { named } else { Vec::new() };
-    Ok(Which { string, found_by, candidates, named, references })
-}
-
 /// The day before which no message about a string can have come: its sale, or its last report.
 fn earliest_day(page: &Page<'_>, stored: &StoredString) -> Result<NaiveDate, AppError> {
     let last = match page.reports_of(stored.id)?.last() {
@@ -639,7 +497,7 @@ fn held_by(page: &Page<'_>, view: &MailView, mark: &str) -> Result<Option<String
     };
     for serial in may_be {
         let string = page.string(serial)?;
-        let holder = string.map(|string| reports::holder(page, &string, &view.text)).transpose()?.flatten();
+        let holder = string.map(|string| logging::holder(page, &string, &view.text)).transpose()?.flatten();
         if let Some(number) = holder {
             return Ok(Some(format!("R-{number}")));
         }
@@ -711,7 +569,7 @@ pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) 
             vec![format!("say it with --string, one of {}", read.view.candidates.join(", "))]
         },
     })?;
-    reports::add(book, as_report(read, serial, said)?, author)
+    logging::add(book, as_report(read, serial, said)?, author)
 }
 
 /// Logs what was proposed of each of the strings that the mail names: all of them or none.
@@ -730,7 +588,7 @@ pub fn log_each(
             "--each is for a mail that names several, or an order that holds several; say the order with --string",
         ));
     }
-    reports::add_each(book, &read.named, as_report(read, String::new(), said)?, author)
+    logging::add_each(book, &read.named, as_report(read, String::new(), said)?, author)
 }
 
 fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewReport, AppError> {

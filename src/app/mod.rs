@@ -18,6 +18,7 @@ pub mod find;
 pub mod forget;
 pub mod history;
 pub mod imports;
+pub mod logging;
 pub mod mails;
 pub mod month;
 pub mod old_reports;
@@ -35,6 +36,7 @@ pub mod sums;
 pub mod take_back;
 pub mod verify;
 pub mod views;
+mod which_string;
 
 pub use error::AppError;
 

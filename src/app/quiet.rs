@@ -14,7 +14,7 @@ use crate::evidence::calendar::{Month, days_between, first_day_of_memory};
 use crate::evidence::questions::{Candidate, Drawn, choose_to_ask};
 use crate::mechanics::bow::{constant_from_kind, string_change_for};
 use crate::quantity::{Length, Turns, Unit};
-use crate::trade::known::Subject;
+use crate::trade::build::Subject;
 use crate::trade::month::{DrawnBy, MonthRules, QuietAnswer};
 use crate::trade::plausible;
 use crate::trade::ranges::wanted;

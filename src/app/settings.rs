@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::error::AppError;
 use crate::book::{Author, Book, Happened, SettingChange};
 use crate::trade::plausible::{self, LONGEST_LINE};
-use crate::trade::rules::{
+use crate::trade::setting::{
     Setting, SettingError, all_settings, canonical_value, find_setting, strength_setting,
 };
 use crate::trade::strength::{pounds, source_strength};

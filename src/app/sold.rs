@@ -14,7 +14,7 @@ use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredStri
 use crate::intake::SoldRow;
 use crate::mechanics::bow::BowKind;
 use crate::quantity::{Length, Unit};
-use crate::trade::known::Subject;
+use crate::trade::build::Subject;
 use crate::trade::plausible;
 use crate::trade::records::{Archer, BowProfile, SoldString};
 use crate::trade::rules::Rules;

@@ -12,7 +12,7 @@ use crate::book::{SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::{Length, Unit};
-use crate::trade::known::{Build, LengthFrom};
+use crate::trade::build::{Build, LengthFrom};
 use crate::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use crate::trade::signs::SignOf;
 use crate::trade::usual::UsualFrom;

@@ -16,7 +16,7 @@ use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
 use crate::trade::advice::Advice;
 use crate::trade::records::Report;
-use crate::trade::rules::{find_setting, is_kept_value};
+use crate::trade::setting::{find_setting, is_kept_value};
 use crate::trade::words::{
     Across, Cause, CostOf, Direction, Lay, LengthAt, Marker, OldMake, Outcome, Photo, Route, Stave, Symptom,
     Tips, Verdict,

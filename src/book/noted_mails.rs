@@ -50,25 +50,19 @@ impl Page<'_> {
         Ok(noted)
     }
 
-    /// The subject of the last mail about a report.
+    /// What a letter about a report stands below: the names of the last mail that has any, with those of
+    /// the mails above it, and the subject of that mail.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn subject_of(&self, report: i64) -> Result<Option<String>, BookError> {
-        const SQL: &str = "SELECT subject FROM noted_mail WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+    pub fn above_a_letter(&self, report: i64) -> Result<(Option<String>, Option<String>), BookError> {
+        const SQL: &str = "SELECT thread, subject FROM noted_mail WHERE report_number = ?1
+            ORDER BY thread IS NULL, id DESC LIMIT 1";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let mut rows = statement.query([report])?;
-        Ok(rows.next()?.map(|row| row.get("subject")).transpose()?.flatten())
-    }
-
-    /// The names of the mails that the last mail about a report stands below, and its own, last.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn thread_of(&self, report: i64) -> Result<Option<String>, BookError> {
-        const SQL: &str = "SELECT thread FROM noted_mail WHERE report_number = ?1 AND thread IS NOT NULL ORDER BY id DESC LIMIT 1";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
-        let mut rows = statement.query([report])?;
-        rows.next()?.map(|row| row.get("thread")).transpose().map_err(Into::into)
+        Ok(match rows.next()? {
+            Some(row) => (row.get("thread")?, row.get("subject")?),
+            None => (None, None),
+        })
     }
 }

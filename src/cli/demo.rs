@@ -9,7 +9,7 @@ use super::session::{Session, tell};
 use crate::app::advise::{self, Answer};
 use crate::app::bow::WhichBow;
 use crate::app::cases::Way;
-use crate::app::reports::NewReport;
+use crate::app::logging::NewReport;
 use crate::app::sold::NewSold;
 use crate::app::{self, demo};
 use crate::book::{Author, Book, Unfinished};
@@ -283,7 +283,7 @@ fn play(book: &mut Book, scene: Scene, author: &Author) -> Result<Played, Proble
         questions: Vec::new(),
         unspoken: None,
     };
-    let logged = app::reports::add(book, report, author)?;
+    let logged = app::logging::add(book, report, author)?;
     let answer = advise::advise(book, &logged.view.report, author)?;
     let way = app::cases::way(book, &logged.view.report, author.day)?;
     Ok(Played { way, title: scene.title, mail: scene.mail, options: scene.options, answer })

@@ -10,8 +10,8 @@ use super::outputs::{Output, Outputs};
 use super::session::Session;
 use super::{files, mail, prompt};
 use crate::app::danger::{self, Word};
+use crate::app::logging::{Logged, NewReading, NewReport};
 use crate::app::outgoing::{self, Outgoing};
-use crate::app::reports::{Logged, NewReading, NewReport};
 use crate::app::take_back::TakeBack;
 use crate::app::{self, advise};
 use crate::book::{Author, Book};
@@ -258,7 +258,7 @@ impl ReportAdd {
             }
         }
         let author = session.author()?;
-        let logged = app::reports::add_each(
+        let logged = app::logging::add_each(
             &mut book,
             &serials,
             NewReport {
@@ -327,7 +327,7 @@ impl ReadingCommand {
         let rules = app::rules(&mut book)?;
         let unit = session.unit(&rules);
         let author = session.author()?;
-        let logged = app::reports::add_reading(
+        let logged = app::logging::add_reading(
             &mut book,
             NewReading {
                 report: add.report,

@@ -6,7 +6,7 @@ use super::forms::Filled;
 use super::problem::ProblemView;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
-use crate::show::sentences::symptom_name;
+use crate::show::names::symptom_name;
 use crate::trade::terms::TermsOf;
 use crate::trade::words::{Cause, LengthAt, Marker, Outcome, Photo, ReadBy, Stave, Symptom, Tips};
 

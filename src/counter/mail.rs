@@ -11,8 +11,8 @@ use super::routes::Asked;
 use super::string::{Said, logged_at};
 use super::{Open, Reply, Shared, together};
 use crate::app;
+use crate::app::logging::NewReport;
 use crate::app::mails::{self, ReadMail};
-use crate::app::reports::NewReport;
 use crate::error::{Kind, Problem};
 use crate::mail::{Mail, read_pasted};
 use crate::trade::words::Symptom;
@@ -94,7 +94,7 @@ fn log_each(shared: &Shared, open: &mut Open, mail: &Mail, filled: &Filled) -> R
         .into());
     }
     let new = new_report(&read, String::new(), filled, open)?;
-    let logged = app::reports::add_each(&mut open.book, read.named(), new, &open.author)?;
+    let logged = app::logging::add_each(&mut open.book, read.named(), new, &open.author)?;
     let mut notices = Vec::new();
     let mut ids = Vec::new();
     for one in logged {
@@ -156,7 +156,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         expect(&mut open, &string, &filled)?;
         mails::refuse_forgotten(&read.view, filled.get("although-forgotten").is_some())?;
         let new = new_report(&read, string, &filled, &open)?;
-        let logged = app::reports::add(&mut open.book, new, &open.author)?;
+        let logged = app::logging::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
     });
     led_on(done, |problem, view| read_page(shared, &mut open, &mail, &filled, true, Some((problem, view))))

@@ -12,7 +12,7 @@ use crate::app::copies::CopiesView;
 use crate::app::strength::WeakLine;
 use crate::app::take_back::TakeBackLine;
 use crate::error::Problem;
-use crate::show::sentences::symptom_name;
+use crate::show::names::symptom_name;
 use crate::show::strength::strength_line;
 use crate::trade::words::{Standing, Symptom, Verdict};
 

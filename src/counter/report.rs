@@ -10,15 +10,15 @@ use super::string::{self, Said, logged_at};
 use super::{Open, Reply, Shared};
 use crate::app::danger::{self, Word};
 use crate::app::decide::{self, NewDecision};
+use crate::app::logging::NewReading;
 use crate::app::outgoing::{self, Outgoing};
-use crate::app::reports::NewReading;
 use crate::app::{self, advise, cases};
 use crate::error::{Kind, Problem};
 use crate::letters;
 use crate::quantity::Measure;
 use crate::show::cases::settled_sentence;
+use crate::show::names::standing_name;
 use crate::show::page::TextPage;
-use crate::show::sentences::standing_name;
 use crate::show::{records, web};
 use crate::trade::plausible::{STRANDS, Whole};
 
@@ -141,7 +141,7 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
                 questions: Vec::new(),
                 fits: filled.get("fits").is_some(),
             };
-            let logged = app::reports::add_reading(book, new, author)?;
+            let logged = app::logging::add_reading(book, new, author)?;
             return Ok(logged_at(shared, open, logged)?);
         }
         "sign" => {

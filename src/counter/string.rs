@@ -10,16 +10,16 @@ use super::routes::Asked;
 use super::strike::{self, StruckPage, ThingView};
 use super::{Open, Reply, Shared, sheet};
 use crate::app;
+use crate::app::logging::{Logged, NewReport};
 use crate::app::outgoing::Outgoing;
-use crate::app::reports::{Logged, NewReport};
 use crate::app::views::{ReportView, SentView, StringView};
 use crate::entry::{Entries, EntryError, bow_changes, measurements};
 use crate::error::Problem;
 use crate::letters;
 use crate::mail::brace_symptom;
 use crate::quantity::{Unit, parse_date};
+use crate::show::names::standing_name;
 use crate::show::page::TextPage;
-use crate::show::sentences::standing_name;
 use crate::show::{records, web};
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::words::Symptom;
@@ -246,7 +246,7 @@ pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Res
         expect(&mut open, &serial, &filled)?;
         let said = Said::read(&filled.entries(), open.style.unit, open.author.day)?;
         let new = said.into_report(serial.clone(), filled.get("separate").is_some());
-        let logged = app::reports::add(&mut open.book, new, &open.author)?;
+        let logged = app::logging::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
     });
     led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))

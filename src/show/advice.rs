@@ -3,8 +3,9 @@
 use serde_json::{Value, json};
 
 use super::asks::{ask_here, ask_name, ask_option};
+use super::names::{cause_name, verdict_sentence, yarn_name};
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, cause_name, caution_sentence, reason_sentence, verdict_sentence, yarn_name};
+use super::sentences::{Style, caution_sentence, reason_sentence};
 use super::sums::cautions;
 use super::terms::{decision_line, who_pays};
 use super::then::in_words;

@@ -3,9 +3,10 @@
 use minijinja::{Environment, UndefinedBehavior};
 use serde::Serialize;
 
+use super::names::yarn_name;
 use super::page::{Meaning, TextPage};
 use super::reply::code;
-use super::sentences::{LEAST_TAG, Style, caution_sentence, yarn_name};
+use super::sentences::{LEAST_TAG, Style, caution_sentence};
 use super::strength::strength_not_checked;
 use super::{NOT_ON_RECORD, ends, inches, range, signed_inches, turns};
 use crate::app::card::CardView;

@@ -1,7 +1,8 @@
 //! Replacements, ends and what is due, as text.
 
+use super::names::{cause_name, standing_name, yarn_name};
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, cause_name, standing_name, yarn_name};
+use super::sentences::Style;
 use super::strength::strength_line;
 use super::{inches, money, signed_inches, to_build, turns};
 use crate::app::cases::{DueLine, DueView, RemakeView, SettledView};

@@ -10,6 +10,7 @@ pub mod mails;
 pub mod month;
 pub mod month_page;
 pub mod month_sentences;
+pub mod names;
 pub mod page;
 pub mod records;
 pub mod reply;

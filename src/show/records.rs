@@ -1,7 +1,8 @@
 //! Strings, reports and settings as text.
 
+use super::names::{cause_name, symptom_name, usual_by, yarn_name};
 use super::page::{Meaning, TextPage};
-use super::sentences::{Style, cause_name, symptom_name, usual_by, yarn_name};
+use super::sentences::Style;
 use super::strength::{own_strength, strength_line, strength_sum};
 use super::terms::decision_line;
 use super::{NOT_ON_RECORD, inches, money, signed_inches, turns};
@@ -13,7 +14,7 @@ use crate::app::imports::ImportView;
 use crate::app::settings::SettingView;
 use crate::app::views::{BowView, ReadingView, ReportLine, ReportView, SentView, StringView};
 use crate::quantity::Unit;
-use crate::trade::rules::{Setting, ValueKind};
+use crate::trade::setting::{Setting, ValueKind};
 use crate::trade::words::{LengthAt, ReadBy, Stave, Tips};
 
 fn dash(text: Option<String>) -> String {

@@ -1,8 +1,8 @@
 //! Lots of yarn as text.
 
+use super::names::yarn_name;
 use super::page::{Meaning, TextPage};
 use super::percent;
-use super::sentences::yarn_name;
 use crate::app::spools::{RateView, SpoolView, TraceView};
 
 /// The list of lots.

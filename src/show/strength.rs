@@ -1,6 +1,6 @@
 //! What a string holds against what its bow asks of it, in words.
 
-use super::sentences::yarn_name;
+use super::names::yarn_name;
 use crate::app::strength::StrengthView;
 use crate::trade::strength::{FLOOR_TIMES, Missing, Sum, pounds};
 

@@ -5,8 +5,8 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::build::LengthFrom;
 use super::decision::{Decided, Limit};
-use super::known::LengthFrom;
 use super::signs::SignOf;
 use super::slips::Slip;
 use super::strength::{Missing, Sum};

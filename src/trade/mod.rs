@@ -3,6 +3,7 @@
 pub mod advice;
 pub mod ask;
 pub mod bows;
+pub mod build;
 pub mod cause;
 pub mod decision;
 pub mod known;
@@ -12,6 +13,7 @@ pub mod ranges;
 pub mod records;
 pub mod reply;
 pub mod rules;
+pub mod setting;
 pub mod signs;
 pub mod sizing;
 pub mod slips;

@@ -349,7 +349,7 @@ impl Offsets {
                 continue;
             };
             let from = offsets.in_force(route, kind);
-            let to = value.parse().unwrap_or_else(|_| super::rules::default_offset(route, kind));
+            let to = value.parse().unwrap_or_else(|_| super::setting::default_offset(route, kind));
             offsets.values.insert((route, kind), to);
             if (to - from).abs() > 1e-9 {
                 offsets.changes.insert((route, kind), OffsetChange { on, from, to });
@@ -361,7 +361,10 @@ impl Offsets {
     /// Inches taken off.
     #[must_use]
     pub fn in_force(&self, route: Route, kind: BowKind) -> f64 {
-        self.values.get(&(route, kind)).copied().unwrap_or_else(|| super::rules::default_offset(route, kind))
+        self.values
+            .get(&(route, kind))
+            .copied()
+            .unwrap_or_else(|| super::setting::default_offset(route, kind))
     }
 
     /// The last change, if there was one.

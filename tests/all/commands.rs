@@ -360,14 +360,16 @@ fn the_notes_name_every_letter_and_what_its_template_may_use() {
     let all: String = names.iter().map(|name| format!("{name} is {{{{ {name} }}}}\n")).collect();
     world.write("letters/adjust.txt", all);
     let _ = world.line("letter R-1").done();
-    let source =
-        std::fs::read_to_string(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/letters/mod.rs"))
-            .unwrap();
+    let source = std::fs::read_to_string(
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/letters/filling.rs"),
+    )
+    .unwrap();
     let filling = source.split("struct Filling {").nth(1).unwrap().split("\n}").next().unwrap();
     let fields: Vec<&str> = filling
         .lines()
         .filter(|line| !line.trim_start().starts_with("//"))
-        .filter_map(|line| line.trim().split_once(": ").map(|(name, _)| name))
+        .filter_map(|line| line.trim().trim_start_matches("pub(super) ").split_once(": "))
+        .map(|(name, _)| name)
         .collect();
     assert_eq!(names, fields);
 }

@@ -6,7 +6,8 @@
 
 use chrono::NaiveDate;
 use fistmele::app::danger::SignView;
-use fistmele::app::reports::{self, NewReading, NewReport};
+use fistmele::app::logging::{self, NewReading, NewReport};
+use fistmele::app::reports;
 use fistmele::app::{advise, mails, sold};
 use fistmele::book::{Author, Book};
 use fistmele::danger;
@@ -147,7 +148,7 @@ impl Desk {
             questions: Vec::new(),
             unspoken: None,
         };
-        reports::add(&mut self.book, new, &self.author).unwrap().view.report
+        logging::add(&mut self.book, new, &self.author).unwrap().view.report
     }
 
     /// Signs and verdict of a report.
@@ -182,7 +183,7 @@ fn every_door_reads_the_same_sentence_alike() {
             questions: Vec::new(),
         };
         let author = desk.author.clone();
-        reports::add_reading(&mut desk.book, reading, &author).unwrap();
+        logging::add_reading(&mut desk.book, reading, &author).unwrap();
         let second = desk.told(&by_reading);
 
         let serial = desk.string();

@@ -12,7 +12,8 @@ use fistmele::quantity::{
     Measure, Unit, parse_date, parse_draw_weight, parse_length, parse_money, parse_range, parse_turn_count,
     parse_turns,
 };
-use fistmele::trade::rules::{Rules, canonical_value, find_setting};
+use fistmele::trade::rules::Rules;
+use fistmele::trade::setting::{canonical_value, find_setting};
 use fistmele::words::is_unsafe;
 
 use crate::bare_world::{World, text};

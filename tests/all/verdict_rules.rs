@@ -3,11 +3,13 @@
 use fistmele::mechanics::twist::Yarn;
 use fistmele::trade::BowKind;
 use fistmele::trade::advice::Reason;
+use fistmele::trade::build::{LOOP_THICKNESS, loaded_length};
 use fistmele::trade::cause::{Evidence, propose};
-use fistmele::trade::known::{LOOP_THICKNESS, known, loaded_length};
+use fistmele::trade::known::known;
 use fistmele::trade::ranges::widened;
 use fistmele::trade::records::{Measurements, USUAL_STRANDS};
-use fistmele::trade::rules::{Rules, default_offset};
+use fistmele::trade::rules::Rules;
+use fistmele::trade::setting::default_offset;
 use fistmele::trade::slips::{Slip, bow_length_slip, mark_slip};
 use fistmele::trade::words::{
     Across, Ask, Cause, LengthAt, Marker, Route, Stave, Symptom, Tips, Verdict, WantSource,

@@ -5,7 +5,7 @@ use fistmele::mechanics::learning::Pool;
 use fistmele::mechanics::settling::{Settling, learned_settling};
 use fistmele::quantity::{Length, LengthRange, Turns};
 use fistmele::trade::advice::Advice;
-use fistmele::trade::known::Subject;
+use fistmele::trade::build::Subject;
 use fistmele::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use fistmele::trade::rules::Rules;
 use fistmele::trade::verdict::{Case, NoVerdict, decide};

@@ -13,9 +13,10 @@ use chrono::NaiveDate;
 
 use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
 use super::ask::few;
+use super::build::{Build, LengthFrom, Subject};
 use super::cause::built_off;
 use super::decision::{Decision, Limit};
-use super::known::{Build, Known, LengthFrom, Subject, known};
+use super::known::{Known, known};
 use super::ranges::{Wanted, widened};
 use super::records::{Report, SoldString};
 use super::signs::ReportSign;

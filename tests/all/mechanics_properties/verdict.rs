@@ -5,7 +5,7 @@ use fistmele::mechanics::learning::Pool;
 use fistmele::mechanics::twist::Yarn;
 use fistmele::quantity::{DrawWeight, LengthRange};
 use fistmele::trade::advice::{Advice, Caution};
-use fistmele::trade::known::{BowEffect, Subject};
+use fistmele::trade::build::{BowEffect, Subject};
 use fistmele::trade::records::{BowProfile, Measurements, Reading, Report, SoldString};
 use fistmele::trade::rules::Rules;
 use fistmele::trade::signs::{ReportSign, Sign, SignOf, SignStanding, StandsIn};
