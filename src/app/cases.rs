@@ -20,7 +20,9 @@ use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::decision::Limit;
 use crate::trade::known::{Known, known};
 use crate::trade::records::{Report, SoldString};
-use crate::trade::standing::{Step, has_to_withdraw, heard_since_answer, says_fits, standing_after};
+use crate::trade::standing::{
+    Step, has_to_withdraw, heard_since_answer, is_taken_back, says_fits, standing_after,
+};
 use crate::trade::strength::strength;
 use crate::trade::verdict::{may_be_built, remedy};
 use crate::trade::words::{Cause, CostOf, Outcome, Route, Standing, Symptom, Verdict};
@@ -598,8 +600,17 @@ pub struct Way {
     pub says_fits: bool,
     /// The last message reads a brace height.
     pub read_last: bool,
-    /// Day of the last letter, where the next has to take it back: it rests on what was struck.
-    pub withdraws: Option<NaiveDate>,
+    /// The last letter, where the next has to say that it counts no more.
+    pub withdraws: Option<Withdrawn>,
+}
+
+/// A letter that counts no more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Withdrawn {
+    /// Its day.
+    pub letter_of: NaiveDate,
+    /// It was taken back by one of its own; else it rests on what was struck, and the next letter does.
+    pub taken_back: bool,
 }
 
 /// The way of a report so far.
@@ -620,6 +631,7 @@ pub(super) fn way_on(page: &Page<'_>, id: &str, today: NaiveDate) -> Result<Way,
         None => None,
     };
     let steps = page.steps(number)?;
+    let taken_back = is_taken_back(&steps);
     let read_last = stored.report.readings.last().is_some_and(|last| last.measurements.brace.is_some());
     Ok(Way {
         standing,
@@ -631,7 +643,11 @@ pub(super) fn way_on(page: &Page<'_>, id: &str, today: NaiveDate) -> Result<Way,
             _ => None,
         },
         questions: page.open_questions(number)?,
-        withdraws: if has_to_withdraw(&steps) { page.letter_after(number, None)? } else { None },
+        withdraws: if has_to_withdraw(&steps) || taken_back {
+            page.letter_after(number, None)?.map(|letter_of| Withdrawn { letter_of, taken_back })
+        } else {
+            None
+        },
         answered: steps.last().is_some_and(|step| step.is_letter()),
         heard: heard_since_answer(&steps),
         says_fits: says_fits(&steps),

@@ -4,6 +4,7 @@ use super::danger;
 use super::error::AppError;
 use super::sold::{find_any_string, find_string};
 use super::strikes::{StruckMark, left_out, letter_ids, refuse_struck, strike_of};
+use super::take_back::standing_letter;
 use super::views::{ReportLine, ReportParts, ReportView, SentView};
 use crate::book::{Book, Happened, Page, StoredReport, StoredString, Struck, Thing};
 use crate::trade::standing::{Step, standing_after};
@@ -75,15 +76,15 @@ pub(super) fn report_view(page: &Page<'_>, number: i64) -> Result<ReportView, Ap
         .map(|(row, reading)| (reading, strike_of(&struck, Thing::Reading(row)).map(Into::into)))
         .collect();
     let with_string = left_out(page, &string)?;
+    let own_strike = strike_of(&struck, Thing::Report(number));
     Ok(ReportView::new(
         &stored.report,
         &string.string.serial,
         ReportParts {
             archer: archer.archer.name,
             standing,
-            struck: strike_of(&struck, Thing::Report(number))
-                .or(with_string.as_ref().map(|with| &with.struck))
-                .map(Into::into),
+            struck: own_strike.or(with_string.as_ref().map(|with| &with.struck)).map(Into::into),
+            to_take_back: own_strike.map(|_| standing_letter(page, number)).transpose()?.flatten(),
             readings,
             verdict: page.last_verdict(number)?.map(|last| last.verdict),
             texts: page.texts(number)?.into_iter().map(|(_, text)| text).collect(),

@@ -22,7 +22,7 @@ use super::take_back::standing_letter;
 use crate::book::{Author, Book, Happened, Page, Struck, Thing};
 use crate::trade::records::Reading;
 use crate::trade::signs::{ReportSign, SignStanding};
-use crate::trade::standing::Step;
+use crate::trade::standing::{Step, is_taken_back};
 use crate::trade::words::{Photo, Standing, Symptom, Verdict};
 
 /// That something was struck: shown with it.
@@ -233,10 +233,24 @@ pub fn unstrike(book: &mut Book, id: &str, author: &Author) -> Result<StrikeView
         page.unstrike(struck)?;
         let of_bow = bow_told::follow(page, &named, &told_of_bow, author)?;
         judged.work_out_anew(page, author)?;
-        let notices =
-            of_bow_changed(&named, &of_bow, "what it told of the bow is back with it").into_iter().collect();
+        let mut notices = Vec::from_iter(letter_again(page, &named)?);
+        notices.extend(of_bow_changed(&named, &of_bow, "what it told of the bow is back with it"));
         Ok(StrikeView { notices, ..view(page, &named)? })
     })
+}
+
+/// What has become of the last letter of a report that is brought back.
+fn letter_again(page: &Page<'_>, named: &Named) -> Result<Option<String>, AppError> {
+    let (What::Report, Some(number)) = (&named.what, named.number()) else { return Ok(None) };
+    if let Some(day) = standing_letter(page, number)? {
+        return Ok(Some(format!("its letter of {day} counts again, and has not to be taken back")));
+    }
+    let taken_back = is_taken_back(&page.steps(number)?);
+    Ok(page.letter_after(number, None)?.filter(|_| taken_back).map(|day| {
+        format!(
+            "its letter of {day} was taken back: whether there is danger has to be said anew, and the next letter says that it takes the place of both"
+        )
+    }))
 }
 
 /// That the bow is known otherwise now.

@@ -226,6 +226,8 @@ pub struct ReportView {
     pub report: String,
     /// How it was struck, where it was.
     pub struck: Option<StruckMark>,
+    /// Day of its last letter, where it is struck and none has taken that letter back yet.
+    pub to_take_back: Option<NaiveDate>,
     /// Serial of its string.
     pub string: String,
     /// Name of its archer.
@@ -275,6 +277,7 @@ pub struct ReportView {
 /// What happened to a report, for its view.
 pub(super) struct ReportParts {
     pub(super) struck: Option<StruckMark>,
+    pub(super) to_take_back: Option<NaiveDate>,
     /// Every reading, and how it was struck.
     pub(super) readings: Vec<(Reading, Option<StruckMark>)>,
     pub(super) archer: Option<String>,
@@ -319,6 +322,7 @@ impl ReportView {
             standing: parts.standing,
             verdict: parts.verdict,
             struck: parts.struck,
+            to_take_back: parts.to_take_back,
             readings,
             struck_readings,
             texts: parts.texts,

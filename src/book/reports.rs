@@ -64,6 +64,20 @@ pub struct Listed {
     pub since: Option<NaiveDate>,
 }
 
+/// Day of the last step of a report. That a verdict was worked out is none, nor that it was settled and
+/// taken up again: whoever waits has waited all the time.
+macro_rules! last_step {
+    ($report:literal) => {
+        concat!(
+            "(SELECT e.day FROM event e WHERE e.report_number = ",
+            $report,
+            " AND e.what NOT IN ('advice', 'resume')
+                AND (e.what <> 'settle' OR NOT EXISTS (SELECT 1 FROM event n WHERE n.report_number = e.report_number AND n.what = 'resume' AND n.id > e.id))
+                ORDER BY e.id DESC LIMIT 1)"
+        )
+    };
+}
+
 macro_rules! listed {
     ($where:literal) => {
         concat!(
@@ -71,7 +85,9 @@ macro_rules! listed {
                 (SELECT group_concat(symptom, ' ') FROM (SELECT symptom FROM report_symptom y WHERE y.report_number = r.number ORDER BY symptom)) AS symptoms,
                 (SELECT group_concat(what, ' ') FROM (SELECT what FROM event e WHERE e.report_number = r.number ORDER BY e.id)) AS steps,
                 v.verdict, v.flip, v.likely_cause, v.remake_length_inch IS NOT NULL AS length_known, v.free,
-                (SELECT day FROM event e WHERE e.report_number = r.number AND e.what <> 'advice' ORDER BY e.id DESC LIMIT 1) AS since
+                ",
+            last_step!("r.number"),
+            " AS since
             FROM report r JOIN string s ON s.id = r.string_id JOIN archer a ON a.id = s.archer_id
                 LEFT JOIN verdict v ON v.id = (SELECT max(n.id) FROM verdict n WHERE n.report_number = r.number) ",
             $where,
@@ -288,13 +304,13 @@ impl Page<'_> {
         Ok(words.iter().filter_map(|word| word.parse().ok()).collect())
     }
 
-    /// Day of the last step of a report.
+    /// Day of the last step of a report, as its lists count it.
     ///
     /// # Errors
     /// The database refuses.
     pub fn last_step(&self, report: i64) -> Result<Option<NaiveDate>, BookError> {
-        const SQL: &str = "SELECT day FROM event WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
-        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0)).optional()?)
+        const SQL: &str = concat!("SELECT ", last_step!("?1"));
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0))?)
     }
 
     /// All reports, newest first.

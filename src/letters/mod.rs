@@ -7,7 +7,6 @@ mod kind;
 mod meanwhile;
 mod plain;
 mod salutation;
-mod take_back;
 mod together;
 
 pub use draft::draft_about;
@@ -15,16 +14,15 @@ use filling::{Filling, filling};
 pub use kind::{LetterKind, label_to_attach};
 use minijinja::{Environment, UndefinedBehavior};
 pub use plain::{
-    QUIET, QUIET_TEMPLATE, STRENGTH, STRENGTH_TEMPLATE, THANKS, THANKS_TEMPLATE, WHICH_STRING,
-    WHICH_STRING_TEMPLATE, quiet, thanks, too_weak, which_string,
+    QUIET, QUIET_TEMPLATE, STRENGTH, STRENGTH_TEMPLATE, TAKE_BACK, TAKE_BACK_TEMPLATE, THANKS,
+    THANKS_TEMPLATE, WHICH_STRING, WHICH_STRING_TEMPLATE, quiet, take_back, thanks, too_weak, which_string,
 };
 use serde::Serialize;
-pub use take_back::{TAKE_BACK, TAKE_BACK_TEMPLATE, take_back};
 use thiserror::Error;
 pub use together::{Part, TOGETHER, out_about_each, together};
 
 use crate::app::advise::Answer;
-use crate::app::cases::Way;
+use crate::app::cases::{Way, Withdrawn};
 use crate::show::page::wrapped;
 use crate::show::reply::below_a_letter;
 use crate::show::sentences::Style;
@@ -83,7 +81,7 @@ pub fn letter(
     let source = own_template.unwrap_or_else(|| kind.built_in());
     let style = &style.for_archer(answer.unit);
     let mut filling = filling(kind, answer, way, style);
-    filling.greeting = opened(filling.greeting, kind, way);
+    filling.greeting = opened(&filling, kind, way);
     let asks = asked_by(kind, &filling);
     let text = rendered(kind.template_name(), source, &filling)?;
     let serial = filling.remake_serial.unwrap_or(filling.serial);
@@ -92,17 +90,32 @@ pub fn letter(
 
 /// A greeting and the word that takes an earlier letter back, where there is one to take back. It stands
 /// with the greeting, which every template has, a workshop's own too: nothing is more urgent.
-fn opened(greeting: String, kind: LetterKind, way: &Way) -> String {
+fn opened(filling: &Filling, kind: LetterKind, way: &Way) -> String {
+    let greeting = &filling.greeting;
+    // Of a bow that is not to be strung no brace height is asked for.
+    let strung = !filling.unstrung && kind != LetterKind::LookOver;
     match way.withdraws.filter(|_| kind.step().is_some()) {
-        Some(day) => format!("{greeting}\n\n{}", withdrawal(day)),
-        None => greeting,
+        Some(letter) => format!("{greeting}\n\n{}", withdrawal(letter, strung)),
+        None => greeting.clone(),
     }
 }
 
-/// What takes a letter back that rests on what was noted by mistake. Turns may have been made by it.
-fn withdrawal(day: chrono::NaiveDate) -> String {
+/// What takes a letter back that rests on what was noted by mistake, or comes back to one that was taken
+/// back. Turns may have been made by it.
+fn withdrawal(letter: Withdrawn, strung: bool) -> String {
+    let day = letter.letter_of;
+    let said = if letter.taken_back {
+        format!(
+            "We asked you to put our letter of {day} aside. Now we know more, and this letter takes the place of both; we are sorry for the confusion."
+        )
+    } else {
+        format!(
+            "Please leave aside our letter of {day}: it rested on a figure that we had noted wrongly, and we are sorry for it."
+        )
+    };
+    let reads = if strung { " and what the brace height reads" } else { "" };
     format!(
-        "Please leave aside our letter of {day}: it rested on a figure that we had noted wrongly, and we are sorry for it. If you have not turned the string by it, go by this letter alone. If you have, please turn nothing more for now, do not shoot, and write to us how many turns you put in or took out and what the brace height reads."
+        "{said} If you have not turned the string by that of {day}, go by this letter alone. If you have, please turn nothing more for now, do not shoot, and write to us how many turns you put in or took out{reads}."
     )
 }
 

@@ -5,6 +5,7 @@ use minijinja::context;
 use super::{LetterError, closing, greeting, one_line, rendered};
 use crate::app::quiet::QuietLetter;
 use crate::app::strength::Warning;
+use crate::app::take_back::TakeBack;
 use crate::show::range;
 use crate::show::reply::below_a_letter;
 use crate::show::sentences::{Style, caution_sentence};
@@ -31,6 +32,11 @@ pub const THANKS: &str = "thanks";
 /// Name of its template.
 pub const THANKS_TEMPLATE: &str = "thanks.txt";
 
+/// The kind of the letter that takes back one on a report which is struck.
+pub const TAKE_BACK: &str = "take-back";
+/// Name of its template.
+pub const TAKE_BACK_TEMPLATE: &str = "take-back.txt";
+
 /// Cautions of the letter about a string that is too weak for its bow.
 const WEAK_CAUTIONS: [Caution; 5] =
     [Caution::DoNotShoot, Caution::Inspect, Caution::NeverDryFire, Caution::StopOnDamage, Caution::AskBowyer];
@@ -38,6 +44,15 @@ const WEAK_CAUTIONS: [Caution; 5] =
 /// Cautions of the letter that asks which string it is: nothing of it is known.
 const UNKNOWN_CAUTIONS: [Caution; 4] =
     [Caution::Inspect, Caution::NeverDryFire, Caution::StopOnDamage, Caution::AskBowyer];
+
+/// Cautions of the letter that takes another back: nothing is to be turned, and nobody knows what was.
+const TAKE_BACK_CAUTIONS: [Caution; 5] = [
+    Caution::UseStringer,
+    Caution::Inspect,
+    Caution::NeverDryFire,
+    Caution::StopOnDamage,
+    Caution::AskBowyer,
+];
 
 /// Writes the letter that asks an archer who never wrote whether the string fits.
 ///
@@ -98,4 +113,19 @@ pub fn which_string(
 pub fn thanks(name: Option<&str>, rules: &Rules, own_template: Option<&str>) -> Result<String, LetterError> {
     let filling = context! { greeting => greeting(name), closing => closing(rules) };
     rendered(THANKS_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("thanks.txt")), &filling)
+}
+
+/// Writes the letter that takes back one that went out on a report which is struck.
+///
+/// # Errors
+/// The template has a mistake or uses a name that does not exist; nothing half-filled is given.
+pub fn take_back(about: &TakeBack, own_template: Option<&str>) -> Result<String, LetterError> {
+    let filling = context! {
+        greeting => greeting(about.archer.as_deref()),
+        closing => closing(&about.rules),
+        serial => one_line(&about.string),
+        letter_of => about.letter_of.to_string(),
+        cautions => TAKE_BACK_CAUTIONS.map(caution_sentence),
+    };
+    rendered(TAKE_BACK_TEMPLATE.to_owned(), own_template.unwrap_or(include_str!("take-back.txt")), &filling)
 }

@@ -56,7 +56,7 @@ pub fn together(parts: &[Part], style: &Style) -> Result<String, LetterError> {
             greeting.clone_into(&mut filled.greeting);
             closing.clone_into(&mut filled.closing);
         }
-        filled.greeting = opened(filled.greeting, part.kind, &part.way);
+        filled.greeting = opened(&filled, part.kind, &part.way);
         let source = part.own.as_deref().unwrap_or_else(|| part.kind.built_in());
         rendered(part.kind.template_name(), source, &filled)
     };

@@ -382,6 +382,14 @@ pub fn report(page: &mut TextPage, view: &ReportView, style: &Style, whole: bool
     if let Some(mark) = &view.struck {
         page.line(Meaning::Caution, format!("[{mark}] nothing is worked out from it"));
     }
+    if let Some(day) = view.to_take_back {
+        page.line(
+            Meaning::Caution,
+            format!(
+                "its letter of {day} is still with the archer: the letter that takes it back has to go out"
+            ),
+        );
+    }
     if whole {
         page.field("string", Some(&view.string));
         page.field("archer", view.archer.as_deref());

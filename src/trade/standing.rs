@@ -59,12 +59,14 @@ enum Replacement {
     InPost,
 }
 
-/// Whether somebody said, after the last message, that there is no danger. New words ask anew.
+/// Whether somebody said, after the last message, that there is no danger. New words ask anew, and so does
+/// a letter that took ours back: nobody knows what was done since by either.
 #[must_use]
 pub fn is_danger_ruled_out(steps: &[Step]) -> bool {
     let last = |wanted: fn(&Step) -> bool| steps.iter().rposition(wanted);
     let said = last(|step| *step == Step::NoDanger);
-    said.is_some() && said > last(|step| matches!(step, Step::Reported | Step::Read | Step::Confirmed))
+    said.is_some()
+        && said > last(|step| matches!(step, Step::Reported | Step::Read | Step::Confirmed | Step::TakenBack))
 }
 
 /// Where a report stands after its steps, oldest first; `promised` where the last verdict promises a
@@ -110,6 +112,15 @@ pub fn has_to_withdraw(steps: &[Step]) -> bool {
     last == Some(&Step::Withdrawn)
 }
 
+/// True where the last letter was taken back by one of its own, and nothing was written by either side
+/// since: the archer may have turned the string by it.
+#[must_use]
+pub fn is_taken_back(steps: &[Step]) -> bool {
+    let last =
+        steps.iter().rev().find(|step| step.is_letter() || matches!(step, Step::Read | Step::TakenBack));
+    last == Some(&Step::TakenBack)
+}
+
 /// True where a letter is with the archer that no other has taken back since.
 #[must_use]
 pub fn letter_stands(steps: &[Step]) -> bool {
@@ -151,12 +162,14 @@ mod tests {
 
     #[test]
     fn new_words_ask_anew_whether_there_is_danger() {
-        use Step::{Advised, CalledOff, Confirmed, NoDanger, Read, Reported};
+        use Step::{Advised, Answered, CalledOff, Confirmed, NoDanger, Read, Reported, TakenBack};
         assert!(!is_danger_ruled_out(&[]) && !is_danger_ruled_out(&[Reported, Advised]));
         assert!(is_danger_ruled_out(&[Reported, CalledOff, NoDanger, Advised]));
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Read]));
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Confirmed]));
         assert!(is_danger_ruled_out(&[Reported, NoDanger, Read, NoDanger]));
+        assert!(!is_danger_ruled_out(&[Reported, NoDanger, Answered, TakenBack]));
+        assert!(is_danger_ruled_out(&[Reported, NoDanger, Answered, TakenBack, NoDanger]));
     }
 
     #[test]
@@ -179,6 +192,9 @@ mod tests {
         assert!(!letter_stands(&[Reported, Answered, Withdrawn, TakenBack]));
         assert!(!has_to_withdraw(&[Reported, Answered, Withdrawn, TakenBack]));
         assert!(letter_stands(&[Reported, Answered, TakenBack, LookOver]));
+        assert!(is_taken_back(&[Reported, Answered, TakenBack, Advised]));
+        assert!(!is_taken_back(&[Reported, Answered, TakenBack, Read, Advised]));
+        assert!(!is_taken_back(&[Reported, Answered, TakenBack, LookOver]) && !is_taken_back(&[Reported]));
         assert_eq!(standing_after(&[Reported, Answered, TakenBack], false), Standing::ToAnswer);
         let steps = [Reported, Answered, Withdrawn];
         assert_eq!(standing_after(&steps, false), Standing::ToAnswer);

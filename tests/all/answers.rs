@@ -310,6 +310,7 @@ answer! {
     ReportData = "report/1", list "reports-added/1" {
         report: String,
         #[serde(deserialize_with = "there")] struck: Option<StruckData>,
+        #[serde(deserialize_with = "there")] to_take_back: Option<NaiveDate>,
         string: String,
         #[serde(deserialize_with = "there")] archer: Option<String>,
         received_on: NaiveDate,

@@ -9,6 +9,10 @@ fn data(world: &World, arguments: &[&str]) -> Value {
     answer["data"].clone()
 }
 
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// A report whose letter went out, and that belongs to another archer.
 fn struck_after_its_letter() -> World {
     let world = World::new();
@@ -16,7 +20,7 @@ fn struck_after_its_letter() -> World {
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
     world.ok(&["letter", "R-1", "--no-danger"]);
     let told = world.ok(&["strike", "R-1", "--why", "the mail was another archer's"]);
-    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = words(&told);
     assert!(
         told.contains("Send the one that takes it back") && told.contains("fistmele letter R-1"),
         "{told}"
@@ -33,12 +37,18 @@ fn a_letter_on_a_struck_report_waits_to_be_taken_back_until_it_is() {
     assert_eq!(waits["to_take_back"][0]["letter_of"], "2026-03-01");
     assert_eq!(waits["to_take_back"][0]["next"], "fistmele letter R-1");
     assert!(world.ok(&["due"]).contains("Letters to take back"));
+    // Whoever looks at the report or at the card of its string sees it too.
+    for shown in [&["report", "show", "R-1"], &["sold", "show", "S-1"]] {
+        let shown = words(&world.ok(shown));
+        assert!(shown.contains("its letter of 2026-03-01 is still with the archer"), "{shown}");
+    }
 
     let preview = world.ok(&["letter", "R-1", "--preview"]);
-    let said = preview.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = words(&preview);
     for told in [
         "On 2026-03-01 we wrote to you about your string S-1",
         "please put it aside, and do nothing more by it",
+        "Nothing in it counts for your bow: not its turns, not its brace heights",
         "If you turned the string by it, please turn nothing more and do not shoot",
         "unstring it carefully, with a stringer",
         "how many full turns you put in or let out",
@@ -57,7 +67,7 @@ fn a_letter_on_a_struck_report_waits_to_be_taken_back_until_it_is() {
     assert_eq!(world.ok(&["letter", "R-1"]), preview);
     assert_eq!(data(&world, &["due"])["to_take_back"], json!([]));
     let shown = world.ok(&["report", "show", "R-1"]);
-    assert!(shown.contains("2026-03-01: take-back"), "{shown}");
+    assert!(shown.contains("2026-03-01: take-back") && !shown.contains("still with the archer"), "{shown}");
     let refused = world.refused(1, &["letter", "R-1"]);
     assert!(refused.contains("R-1 is struck"), "{refused}");
     assert!(world.ok(&["history", "--report", "R-1"]).contains("take-back"));
@@ -81,13 +91,31 @@ fn the_letter_is_written_as_a_draft_and_takes_no_other_kind_and_no_word() {
 fn a_report_that_is_brought_back_is_to_answer_and_its_letter_is_taken_back_once() {
     let world = struck_after_its_letter();
     world.ok(&["letter", "R-1"]);
-    world.ok(&["unstrike", "R-1"]);
+    let told = world.ok(&["unstrike", "R-1"]);
+    assert!(words(&told).contains("whether there is danger has to be said anew"), "{told}");
     // The archer was told to put the letter aside: it has to be written anew.
     assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "to-answer");
     world.ok(&["strike", "R-1", "--why", "it was another archer's all the same"]);
     assert_eq!(data(&world, &["due"])["to_take_back"], json!([]));
-    world.ok(&["unstrike", "R-1"]);
-    world.ok(&["letter", "R-1"]);
+    let told = world.ok(&["unstrike", "R-1"]);
+    assert!(words(&told).contains("whether there is danger has to be said anew"), "{told}");
+
+    // What was said of danger before is over: nobody knows what was done by either letter.
+    assert_eq!(data(&world, &["report", "show", "R-1"])["danger_ruled_out"], false);
+    let unsure = words(&world.ok(&["letter", "R-1", "--preview"]));
+    assert!(unsure.contains("We asked you to put our letter of 2026-03-01 aside"), "{unsure}");
+    assert!(unsure.contains("do not string the bow, and do not turn the string"), "{unsure}");
+    assert!(!unsure.contains("brace height reads"), "nobody strings a bow to answer it: {unsure}");
+    let letter = words(&world.ok(&["letter", "R-1", "--no-danger"]));
+    for told in [
+        "this letter takes the place of both",
+        "If you have not turned the string by that of 2026-03-01, go by this letter alone",
+        "If you have, please turn nothing more for now, do not shoot",
+    ] {
+        assert!(letter.contains(told), "{told}: {letter}");
+    }
+    // Said once; and once the archer has written, it is over.
+    assert!(!words(&world.ok(&["letter", "R-1"])).contains("takes the place of both"));
     world.ok(&["strike", "R-1", "--why", "it was another archer's after all"]);
     assert_eq!(data(&world, &["due"])["to_take_back"].as_array().unwrap().len(), 1);
 }
@@ -133,4 +161,44 @@ fn a_string_with_the_measures_of_another_is_said_to_be_entered_twice() {
     // One that is longer by a quarter of an inch is another string.
     let told = add(&[&bow as &[&str], &["--ordered", "58-1/2"]].concat());
     assert!(!told.contains("entered twice"), "{told}");
+}
+
+#[test]
+fn a_report_that_is_brought_back_before_its_letter_was_taken_back_keeps_that_letter() {
+    let world = struck_after_its_letter();
+    let told = words(&world.ok(&["unstrike", "R-1"]));
+    assert!(told.contains("its letter of 2026-03-01 counts again, and has not to be taken back"), "{told}");
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!((&shown["standing"], &shown["danger_ruled_out"]), (&json!("with-archer"), &json!(true)));
+}
+
+#[test]
+fn a_word_on_danger_goes_with_the_message_that_was_noted_by_mistake() {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    world.ok(&["reading", "add", "R-1", "--brace", "6-1/2"]);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    world.ok(&["strike", "R-1/2", "--why", "the mail was another archer's"]);
+    let ruled_out = || data(&world, &["report", "show", "R-1"])["danger_ruled_out"].clone();
+    assert_eq!(ruled_out(), false, "nobody has looked at the first message alone");
+    world.ok(&["unstrike", "R-1/2"]);
+    assert_eq!(ruled_out(), true);
+}
+
+#[test]
+fn an_archer_waits_on_while_a_report_is_settled_by_mistake_and_taken_up_again() {
+    let world = World::new();
+    world.add_string("S-1");
+    let on = |day: &str, line: &[&str]| {
+        let output = world.command().env("FISTMELE_TODAY", day).args(line).output().unwrap();
+        assert!(output.status.success(), "{line:?}: {output:?}");
+        crate::bare_world::text(&output.stdout)
+    };
+    on("2026-03-01", &["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7"]);
+    on("2026-03-09", &["settle", "R-1"]);
+    on("2026-03-11", &["resume", "R-1"]);
+    let waits = on("2026-03-12", &["due", "--json"]);
+    let waits: Value = serde_json::from_str(&waits).unwrap();
+    assert_eq!(waits["data"]["workshop"][0]["days"], 11, "{waits}");
 }
