@@ -238,7 +238,7 @@ fn rows(sold: &[Sold], look: NaiveDate, oldest: NaiveDate, kept: NaiveDate) -> V
         let fits = |reading: f64| reading.abs() < 1.0 / 32.0;
         rows.push(MonthRow {
             string: Some(i64::try_from(place).unwrap()),
-            report: report.map(|(on, right)| report_of(place, string, on, right)),
+            report: report.map(|(on, right)| Box::new(report_of(place, string, on, right))),
             answer: answer.map(|(_, reading)| AnswerFacts {
                 reading_inch: (!fits(reading)).then_some(reading),
                 chance: None,

@@ -1,11 +1,11 @@
 //! Everything the month sheet counts; and the questions to quiet archers.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::HashMap;
 
 use chrono::NaiveDate;
 use rusqlite::Row;
 
-use super::rows::{self, Named, insert};
+use super::rows::{Named, insert, listed};
 use super::{BookError, Page};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
@@ -13,7 +13,7 @@ use crate::trade::month::{
     AnswerFacts, DrawnBy, MonthLots, MonthRow, QuietAnswer, ReportEnd, ReportFacts, SizingUnknown, initials,
 };
 use crate::trade::records::BowProfile;
-use crate::trade::words::{Cause, Outcome, Route};
+use crate::trade::words::{Cause, Outcome, Route, Symptom};
 
 /// A string whose archer could be asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,65 +87,55 @@ pub struct StoredAnswer {
     pub error: f64,
 }
 
-fn report(row: &Row<'_>) -> rusqlite::Result<Option<ReportFacts>> {
-    let Some(number) = row.get("number")? else { return Ok(None) };
-    let end: Option<(Outcome, Cause)> = row.get::<_, Option<_>>("outcome")?.zip(row.get("cause")?);
-    let end = end
-        .map(|(outcome, cause)| {
-            Ok::<_, rusqlite::Error>(ReportEnd {
-                outcome,
-                cause,
-                right_length: row.get("right_length_inch")?,
-            })
-        })
-        .transpose()?;
-    Ok(Some(ReportFacts {
+/// What had come in of a string by a day.
+#[derive(Default)]
+struct Told {
+    /// Its reports by their numbers, without what its own row says.
+    reports: Vec<ReportFacts>,
+    answer: Option<AnswerFacts>,
+}
+
+fn report(row: &Row<'_>) -> rusqlite::Result<ReportFacts> {
+    let row = &mut Named::of(row);
+    let number = row.get("number")?;
+    let (received_on, direction) = (row.get("received_on")?, row.get("direction")?);
+    let end = row.get::<Option<Outcome>>("outcome")?.zip(row.get::<Option<Cause>>("cause")?);
+    let right_length = row.get("right_length_inch")?;
+    Ok(ReportFacts {
         number,
-        received_on: row.get("received_on")?,
-        symptoms: rows::listed(row.get("symptoms")?),
-        direction: row.get("direction")?,
-        brace: row.get("brace_inch")?,
-        want: Named::of(row).range("want_low_inch", "want_high_inch")?,
-        bow: BowProfile {
-            kind: row.get("kind")?,
-            marked_length: row.get("marked_inch")?,
-            brace_range: Named::of(row).range("brace_low_inch", "brace_high_inch")?,
-            ..BowProfile::default()
-        },
-        ordered: row.get("ordered_inch")?,
-        end,
+        received_on,
+        symptoms: Vec::new(),
+        direction,
+        brace: None,
+        want: None,
+        bow: BowProfile::default(),
+        ordered: 0.0,
+        end: end.map(|(outcome, cause)| ReportEnd { outcome, cause, right_length }),
         flipped: row.get("flipped")?,
-        cents: row.get("cents")?,
-    }))
-}
-
-fn answer(row: &Row<'_>) -> rusqlite::Result<Option<AnswerFacts>> {
-    let error: Option<f64> = row.get("error_inch")?;
-    let chance = row.get("chance")?;
-    // What stands at nothing has been said in words, or found within the range.
-    Ok(error.map(|error| AnswerFacts { reading_inch: (error.abs() > 1e-9).then_some(error), chance }))
-}
-
-fn told(row: &Row<'_>) -> rusqlite::Result<MonthRow> {
-    let (name, label): (Option<String>, Option<String>) = (row.get("maker")?, row.get("maker_initials")?);
-    Ok(MonthRow {
-        delivered: row.get("delivered")?,
-        route: row.get("route")?,
-        kind: row.get("kind")?,
-        yarn: row.get("yarn")?,
-        offset: row.get("offset_inch")?,
-        replacement: row.get("replacement")?,
-        count: 1,
-        spool: row.get("spool")?,
-        maker: initials(label.as_deref(), name.as_deref()),
-        string: row.get("string_id")?,
-        report: report(row)?,
-        answer: answer(row)?,
+        cents: None,
     })
+}
+
+/// A text of a row, borrowed; nothing where there is none.
+fn text<'r>(row: &'r Row<'_>, place: usize) -> rusqlite::Result<&'r str> {
+    Ok(row.get_ref(place)?.as_str_or_null().map_err(rusqlite::Error::from)?.unwrap_or_default())
+}
+
+/// The day in a column, taken apart here: the usual way reads a pattern anew for every row.
+fn day(row: &Row<'_>, place: usize) -> rusqlite::Result<NaiveDate> {
+    let read = |text: &str| {
+        let (year, rest) = text.split_once('-')?;
+        let (month, day) = rest.split_once('-')?;
+        NaiveDate::from_ymd_opt(year.parse().ok()?, month.parse().ok()?, day.parse().ok()?)
+    };
+    read(text(row, place)?).map_or_else(|| row.get(place), Ok)
 }
 
 /// What quiet strings have to have in common to be told in one row; an offset as its bits.
 type Alike = (NaiveDate, Route, BowKind, Yarn, Option<u64>, bool);
+
+/// Has a report know what a row of another table says of it.
+type Tell<'t> = &'t dyn Fn(&mut ReportFacts, &mut Named<'_, '_>) -> rusqlite::Result<()>;
 
 impl Page<'_> {
     /// Strings delivered from `from` to `to` with what had come in by then: alike quiet strings
@@ -162,38 +152,14 @@ impl Page<'_> {
         to: NaiveDate,
         delivery_days: u32,
     ) -> Result<(Vec<MonthRow>, MonthLots), BookError> {
-        const TOLD: &str = "WITH told AS (
-                SELECT r.string_id FROM report r WHERE r.received_on <= ?2
-                UNION SELECT q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?2
-            )
-            SELECT s.id AS string_id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
-                s.replaces_id IS NOT NULL AS replacement, p.name AS spool, s.maker, s.maker_initials,
-                s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch,
-                r.number, r.received_on, r.direction, e.outcome, e.cause, e.right_length_inch, a.error_inch, a.answered_on,
-                (SELECT q.chance FROM question q WHERE q.id = a.question_id) AS chance,
-                (SELECT group_concat(symptom, ' ') FROM report_symptom y WHERE y.report_number = r.number) AS symptoms,
-                (SELECT brace_inch FROM reading g WHERE g.report_number = r.number AND brace_inch IS NOT NULL ORDER BY g.id LIMIT 1) AS brace_inch,
-                (SELECT want_low_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_low_inch,
-                (SELECT want_high_inch FROM reading g WHERE g.report_number = r.number AND want_low_inch IS NOT NULL ORDER BY g.id DESC LIMIT 1) AS want_high_inch,
-                (SELECT sum(cents) FROM cost m WHERE m.report_number = r.number AND m.day <= ?2) AS cents,
-                coalesce((SELECT v.flip AND coalesce(v.turns, 0) = 0 FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped
-            FROM told t JOIN string s ON s.id = t.string_id JOIN bow b ON b.id = s.bow_id
-                LEFT JOIN spool p ON p.id = s.spool_id
-                LEFT JOIN report r ON r.string_id = s.id AND r.received_on <= ?2
-                LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = r.number AND x.settled_on <= ?2)
-                    -- How it ended does not count while it is taken up again.
-                    AND coalesce((SELECT w.what FROM event w WHERE w.report_number = r.number AND w.what IN ('settle', 'resume') AND w.day <= ?2 ORDER BY w.id DESC LIMIT 1), 'settle') = 'settle'
-                LEFT JOIN question_answer a ON a.id = (SELECT n.id FROM question q JOIN question_answer n ON n.question_id = q.id WHERE q.string_id = s.id AND n.answered_on <= ?2 ORDER BY n.id DESC LIMIT 1)
-            WHERE s.route <> 'unknown' AND delivered BETWEEN ?1 AND ?2 ORDER BY s.id, r.number";
         // Every string is read once, and counted here.
         const STRINGS: &str = "SELECT s.id, coalesce(s.delivered_on, date(s.sold_on, '+' || ?3 || ' days')) AS delivered, s.route, b.kind, s.yarn, s.offset_inch,
-                s.replaces_id IS NOT NULL AS replacement, s.spool_id, s.maker, s.maker_initials
+                s.replaces_id IS NOT NULL AS replacement, s.spool_id, s.maker, s.maker_initials,
+                s.ordered_inch, b.marked_inch, b.brace_low_inch, b.brace_high_inch
             FROM string s JOIN bow b ON b.id = s.bow_id WHERE delivered BETWEEN ?1 AND ?2";
         let period = (from, to, delivery_days);
-        let mut statement = self.transaction.prepare_cached(TOLD)?;
-        let mut found = statement.query_map(period, told)?.collect::<Result<Vec<_>, _>>()?;
-        let told: HashSet<i64> = found.iter().filter_map(|row| row.string).collect();
-        let (mut quiet, mut unknown) = (Vec::<Alike>::new(), 0);
+        let (mut told, names) = (self.told_of_strings(to)?, self.names_of_spools()?);
+        let (mut found, mut quiet, mut unknown) = (Vec::new(), Vec::<Alike>::new(), 0);
         let (mut spools, mut makers) = (HashMap::<i64, u32>::new(), HashMap::<String, u32>::new());
         let mut maker = String::new();
         let mut statement = self.transaction.prepare_cached(STRINGS)?;
@@ -227,13 +193,9 @@ impl Page<'_> {
                     *spools.entry(spool).or_default() += 1;
                 }
                 maker.clear();
-                maker.push_str(
-                    row.get_ref(label)?.as_str_or_null().map_err(rusqlite::Error::from)?.unwrap_or_default(),
-                );
+                maker.push_str(text(row, label)?);
                 maker.push('\n');
-                maker.push_str(
-                    row.get_ref(name)?.as_str_or_null().map_err(rusqlite::Error::from)?.unwrap_or_default(),
-                );
+                maker.push_str(text(row, name)?);
                 match makers.get_mut(&maker) {
                     Some(strings) => *strings += 1,
                     None => {
@@ -241,10 +203,44 @@ impl Page<'_> {
                     }
                 }
             }
-            if !told.contains(&row.get(id)?) {
-                let offset = row.get::<_, Option<f64>>(offset)?.map(f64::to_bits);
-                quiet.push((row.get(delivered)?, by, row.get(kind)?, row.get(yarn)?, offset, replaces));
+            let string: i64 = row.get(id)?;
+            let offset: Option<f64> = row.get(offset)?;
+            let (delivered, kind, yarn) = (day(row, delivered)?, row.get(kind)?, row.get(yarn)?);
+            let Some(Told { reports, answer }) = told.remove(&string) else {
+                quiet.push((delivered, by, kind, yarn, offset.map(f64::to_bits), replaces));
+                continue;
+            };
+            let own = &mut Named::of(row);
+            let ordered: f64 = own.get("ordered_inch")?;
+            let bow = BowProfile {
+                kind,
+                marked_length: own.get("marked_inch")?,
+                brace_range: own.range("brace_low_inch", "brace_high_inch")?,
+                ..BowProfile::default()
+            };
+            let lot = row.get::<_, Option<i64>>(spool)?.and_then(|id| names.get(&id));
+            let line = MonthRow {
+                delivered,
+                route: by,
+                kind,
+                yarn,
+                offset,
+                replacement: replaces,
+                count: 1,
+                spool: lot.cloned(),
+                maker: initials(Some(text(row, label)?), Some(text(row, name)?)),
+                string: Some(string),
+                report: None,
+                answer,
+            };
+            if reports.is_empty() {
+                found.push(line);
+                continue;
             }
+            found.extend(reports.into_iter().map(|report| MonthRow {
+                report: Some(Box::new(ReportFacts { bow: bow.clone(), ordered, ..report })),
+                ..line.clone()
+            }));
         }
         quiet.sort_unstable();
         found.extend(quiet.chunk_by(PartialEq::eq).map(|alike| {
@@ -266,8 +262,9 @@ impl Page<'_> {
                 answer: None,
             }
         }));
+        let lot = |(id, strings)| Some((names.get(&id)?.clone(), strings));
         let mut lots = MonthLots {
-            spools: self.names_of_spools(&spools)?,
+            spools: spools.into_iter().filter_map(lot).collect(),
             sizing_unknown: self.sizing_unknown(unknown, period)?,
             ..MonthLots::default()
         };
@@ -280,16 +277,79 @@ impl Page<'_> {
         Ok((found, lots))
     }
 
-    fn names_of_spools(&self, strings: &HashMap<i64, u32>) -> Result<BTreeMap<String, u32>, BookError> {
-        let mut statement = self.transaction.prepare_cached("SELECT id, name FROM spool")?;
-        let mut rows = statement.query([])?;
-        let mut named = BTreeMap::new();
+    /// What had come in of all strings by a day, by their rows. What hangs on a report is read table
+    /// by table: asked for report by report it was most of the work of a sheet.
+    fn told_of_strings(&self, to: NaiveDate) -> Result<HashMap<i64, Told>, BookError> {
+        // How a report ended does not count while it is taken up again.
+        const REPORTS: &str = "WITH resumed AS (
+                SELECT w.report_number FROM event w WHERE w.what = 'resume' AND w.report_number IS NOT NULL AND w.day <= ?1
+                    AND NOT EXISTS (SELECT 1 FROM event l WHERE l.report_number = w.report_number AND l.what = 'settle' AND l.day <= ?1 AND l.id > w.id)
+            )
+            SELECT r.number, r.received_on, r.direction, e.outcome, e.cause, e.right_length_inch,
+                coalesce((SELECT v.flip AND coalesce(v.turns, 0) = 0 FROM verdict v WHERE v.report_number = r.number ORDER BY v.id DESC LIMIT 1), 0) AS flipped, r.string_id
+            FROM report r LEFT JOIN settlement e ON e.id = (SELECT max(x.id) FROM settlement x WHERE x.report_number = r.number AND x.settled_on <= ?1)
+                AND r.number NOT IN (SELECT report_number FROM resumed)
+            WHERE r.received_on <= ?1 ORDER BY r.number";
+        const SYMPTOMS: &str = "SELECT report_number, symptom FROM report_symptom";
+        const READINGS: &str = "SELECT report_number, brace_inch, want_low_inch, want_high_inch FROM reading WHERE brace_inch IS NOT NULL OR want_low_inch IS NOT NULL ORDER BY id";
+        const COSTS: &str =
+            "SELECT report_number, cents FROM cost WHERE report_number IS NOT NULL AND day <= ?1";
+        const ANSWERS: &str = "SELECT a.error_inch, q.chance, q.string_id FROM question q JOIN question_answer a ON a.question_id = q.id WHERE a.answered_on <= ?1 ORDER BY a.id";
+        let mut reports = Vec::new();
+        let mut statement = self.transaction.prepare_cached(REPORTS)?;
+        let mut rows = statement.query([to])?;
         while let Some(row) = rows.next()? {
-            if let Some(strings) = strings.get(&row.get("id")?) {
-                named.insert(row.get("name")?, *strings);
-            }
+            reports.push((row.get::<_, i64>("string_id")?, report(row)?));
         }
-        Ok(named)
+        let place: HashMap<i64, usize> =
+            reports.iter().enumerate().map(|(place, (_, report))| (report.number, place)).collect();
+        let mut each = |sql, asked: &[&dyn rusqlite::ToSql], tell: Tell<'_>| {
+            let mut statement = self.transaction.prepare_cached(sql)?;
+            let mut rows = statement.query(asked)?;
+            while let Some(row) = rows.next()? {
+                let row = &mut Named::of(row);
+                if let Some(place) = place.get(&row.get("report_number")?) {
+                    tell(&mut reports[*place].1, row)?;
+                }
+            }
+            Ok::<_, BookError>(())
+        };
+        each(SYMPTOMS, &[], &|report, row| {
+            report.symptoms.extend(listed::<Symptom>(row.get("symptom")?));
+            Ok(())
+        })?;
+        each(READINGS, &[], &|report, row| {
+            report.brace = report.brace.or(row.get("brace_inch")?);
+            report.want = row.range("want_low_inch", "want_high_inch")?.or(report.want);
+            Ok(())
+        })?;
+        each(COSTS, &[&to], &|report, row| {
+            let cents: i64 = row.get("cents")?;
+            report.cents = Some(report.cents.unwrap_or_default().saturating_add(cents));
+            Ok(())
+        })?;
+        let mut told = HashMap::<i64, Told>::new();
+        for (string, report) in reports {
+            told.entry(string).or_default().reports.push(report);
+        }
+        let mut statement = self.transaction.prepare_cached(ANSWERS)?;
+        let mut rows = statement.query([to])?;
+        while let Some(row) = rows.next()? {
+            let error: f64 = row.get("error_inch")?;
+            // What stands at nothing has been said in words, or found within the range.
+            let answer = AnswerFacts {
+                reading_inch: (error.abs() > 1e-9).then_some(error),
+                chance: row.get("chance")?,
+            };
+            told.entry(row.get("string_id")?).or_default().answer = Some(answer);
+        }
+        Ok(told)
+    }
+
+    fn names_of_spools(&self) -> Result<HashMap<i64, String>, BookError> {
+        let mut statement = self.transaction.prepare_cached("SELECT id, name FROM spool")?;
+        let names = statement.query_map([], |row| Ok((row.get("id")?, row.get("name")?)))?;
+        Ok(names.collect::<Result<_, _>>()?)
     }
 
     /// What came of so many strings of which nobody knows how they were sized.

@@ -4,7 +4,7 @@
 //! hangs on a spread and on the distance between two points of that raster alone: it is worked
 //! out once for each such pair, and all routes and months look it up.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::EvidenceError;
 use super::length_error::{Block, LengthModel, LengthObservations, RASTER, READING_SD_INCH, shown_at};
@@ -67,23 +67,74 @@ impl LengthGrid {
     }
 }
 
+/// A figure for every spread and every distance between two points of the raster, up to a reach.
+/// Distances that lie a step of the grid apart stand beside each other, so that the figures of all
+/// means of a spread are one stretch.
+#[derive(Debug, Clone, Default)]
+struct Table {
+    /// Distances run from minus this to plus this.
+    reach: i64,
+    /// Means of the grid lie this far apart.
+    step: i64,
+    /// Distances of one remainder by the step.
+    stretch: usize,
+    figures: Vec<f64>,
+}
+
+impl Table {
+    /// Of what hangs on a distance, inches, and a spread.
+    fn of(reach: i64, grid: &LengthGrid, spreads: &[f64], figure: impl Fn(f64, f64) -> f64) -> Self {
+        let step = i64::from(grid.step_64ths);
+        let stretch = usize::try_from(2 * reach / step + 1).unwrap_or(1);
+        let mut figures = Vec::with_capacity(spreads.len() * stretch * grid.step_64ths as usize);
+        for spread in spreads {
+            for first in -reach..step - reach {
+                let distances = (0..stretch as i64).map(|place| first + step * place);
+                figures.extend(distances.map(|distance| figure(distance as f64 / RASTER, *spread)));
+            }
+        }
+        Self { reach, step, stretch, figures }
+    }
+
+    /// Of what hangs on each figure.
+    fn map(&self, of: impl Fn(f64) -> f64) -> Self {
+        Self { figures: self.figures.iter().map(|figure| of(*figure)).collect(), ..*self }
+    }
+
+    /// Of what hangs on each figure and the one at the same place of another table.
+    fn with(&self, other: &Self, of: impl Fn(f64, f64) -> f64) -> Self {
+        let figures = self.figures.iter().zip(&other.figures);
+        Self { figures: figures.map(|(own, other)| of(*own, *other)).collect(), ..*self }
+    }
+
+    /// The figures of one spread, from the lowest mean of the grid on, when its middle is moved by so
+    /// many steps of the raster.
+    fn row(&self, grid: &LengthGrid, spread: usize, moved: i64) -> &[f64] {
+        let lowest = -i64::from(grid.mean_steps) * self.step;
+        let room = 2 * (self.reach + lowest);
+        let from = (lowest - moved + self.reach).clamp(0, room.max(0));
+        let place = |number: i64| usize::try_from(number).unwrap_or(0);
+        let start = (spread * place(self.step) + place(from % self.step)) * self.stretch;
+        let start = start + place(from / self.step);
+        &self.figures[start..start + grid.means()]
+    }
+}
+
 /// Chances and their logarithms on a grid, by spread and by distance on the raster.
 #[derive(Debug, Clone)]
 pub struct LengthTables {
     pub(super) grid: LengthGrid,
     pub(super) spreads: Vec<f64>,
     pub(super) model: LengthModel,
-    /// Distances run from minus this to plus this.
-    reach: i64,
-    short: Vec<f64>,
-    long: Vec<f64>,
-    ln_short: Vec<f64>,
-    ln_long: Vec<f64>,
-    ln_inside: Vec<f64>,
-    ln_cell: Vec<f64>,
-    ln_reading: Vec<f64>,
-    ln_answer: Vec<f64>,
-    ln_silence: BTreeMap<u32, Vec<f64>>,
+    short: Table,
+    long: Table,
+    ln_short: Table,
+    ln_long: Table,
+    ln_inside: Table,
+    ln_cell: Table,
+    ln_reading: Table,
+    ln_answer: Table,
+    ln_silence: BTreeMap<u32, Table>,
 }
 
 impl LengthTables {
@@ -108,82 +159,67 @@ impl LengthTables {
         }
         // A change of up to 3/4 in is looked at from every mean of the grid.
         let edge = i64::from(grid.mean_steps * grid.step_64ths) + 48;
-        let (mut farthest, mut levels, mut readings, mut answers) = (0, BTreeMap::new(), false, false);
+        let (mut shift, mut error) = (0, 0);
+        let (mut levels, mut readings, mut answers) = (BTreeSet::new(), false, false);
         for block in observations.into_iter().flat_map(|seen| &seen.blocks) {
             readings |= !block.readings.is_empty();
             answers |= block.answers > 0;
+            shift = shift.max(block.shift.abs());
             let errors = block.errors.keys().chain(block.readings.keys());
-            let error = errors.map(|error| error.abs()).max().unwrap_or(0);
-            farthest = farthest.max(block.shift.abs() + error);
-            levels.extend(block.quiet().map(|(level, _)| (level, Vec::new())));
+            error = errors.map(|error| block.shift.abs() + error.abs()).fold(error, i64::max);
+            levels.extend(block.quiet().map(|(level, _)| level));
         }
         let spreads: Vec<f64> =
             even(low.ln(), high.ln(), grid.spread_values).into_iter().map(f64::exp).collect();
-        let mut tables = Self {
-            grid: *grid,
-            spreads,
-            model: *model,
-            reach: (edge + farthest).min(FARTHEST),
-            short: Vec::new(),
-            long: Vec::new(),
-            ln_short: Vec::new(),
-            ln_long: Vec::new(),
-            ln_inside: Vec::new(),
-            ln_cell: Vec::new(),
-            ln_reading: Vec::new(),
-            ln_answer: Vec::new(),
-            ln_silence: levels,
-        };
-        tables.fill(readings, answers);
-        Ok(tables)
-    }
-
-    fn fill(&mut self, readings: bool, answers: bool) {
-        let (play, half_cell) = (self.model.play, 0.5 * self.model.rounding_inch);
-        let one_way = 0.5 * self.model.nagging_share;
+        let (near, far) = ((edge + shift).min(FARTHEST), (edge + shift.max(error)).min(FARTHEST));
+        let (play, half_cell) = (model.play, 0.5 * model.rounding_inch);
+        let one_way = 0.5 * model.nagging_share;
         // A length that has nothing to do with the string lies anywhere on the grid.
-        let anywhere = one_way * self.model.rounding_inch / (2.0 * NAGGING_REACH_INCH);
+        let anywhere = one_way * model.rounding_inch / (2.0 * NAGGING_REACH_INCH);
         let cell = |mean: f64, spread: f64| {
             ln_plus(ln_normal_between((-half_cell - mean) / spread, (half_cell - mean) / spread), anywhere)
         };
-        for spread in &self.spreads {
-            for distance in -self.reach..=self.reach {
-                let mean = distance as f64 / RASTER;
-                let (low, high) =
-                    ((-play.too_long_inch() - mean) / spread, (play.too_short_inch() - mean) / spread);
-                let (ln_long, ln_short) = (ln_normal_cdf(low), ln_normal_cdf(-high));
-                self.ln_long.push(ln_plus(ln_long, WORD_ONLY * one_way));
-                self.ln_short.push(ln_plus(ln_short, WORD_ONLY * one_way));
-                self.ln_inside.push(ln_normal_between(low, high));
-                self.long.push(ln_long.exp());
-                self.short.push(ln_short.exp());
-                self.ln_cell.push(cell(mean, *spread));
-                if readings {
-                    self.ln_reading.push(cell(mean, spread.hypot(READING_SD_INCH)));
-                }
+        let low = |mean: f64, spread: f64| (-play.too_long_inch() - mean) / spread;
+        let high = |mean: f64, spread: f64| (play.too_short_inch() - mean) / spread;
+        let table = |reach: i64, figure: &dyn Fn(f64, f64) -> f64| Table::of(reach, grid, &spreads, figure);
+        let ln_long = table(near, &|mean, spread| ln_normal_cdf(low(mean, spread)));
+        let ln_short = table(near, &|mean, spread| ln_normal_cdf(-high(mean, spread)));
+        let ln_inside = table(near, &|mean, spread| ln_normal_between(low(mean, spread), high(mean, spread)));
+        let (long, short) = (ln_long.map(f64::exp), ln_short.map(f64::exp));
+        let outside = short.with(&long, |short, long| (short + long).min(1.0));
+        // Who answers: the chance of a reading, given that there was an answer.
+        let more = model.answer_odds - 1.0;
+        let silence = |level: u32| {
+            let told = model.told_share * shown_at(level);
+            let nagging = model.nagging_share;
+            if nagging > 0.0 {
+                outside.map(|outside| (1.0 - told * (outside + nagging).min(1.0)).max(f64::MIN_POSITIVE).ln())
+            } else {
+                outside.with(&ln_inside, |outside, ln_inside| ln_silence(told, outside, ln_inside))
             }
-        }
-        let outside: Vec<f64> = self.short.iter().zip(&self.long).map(|(s, l)| (s + l).min(1.0)).collect();
-        if answers {
-            // Who answers: the chance of a reading, given that there was an answer.
-            let more = self.model.answer_odds - 1.0;
-            self.ln_answer = outside.iter().map(|outside| -(more * outside).ln_1p()).collect();
-        }
-        let nagging = self.model.nagging_share;
-        for (level, table) in &mut self.ln_silence {
-            let told = self.model.told_share * shown_at(*level);
-            *table = outside
-                .iter()
-                .zip(&self.ln_inside)
-                .map(|(outside, ln_inside)| {
-                    if nagging > 0.0 {
-                        (1.0 - told * (outside + nagging).min(1.0)).max(f64::MIN_POSITIVE).ln()
-                    } else {
-                        ln_silence(told, *outside, *ln_inside)
-                    }
-                })
-                .collect();
-        }
+        };
+        Ok(Self {
+            grid: *grid,
+            model: *model,
+            ln_cell: table(far, &cell),
+            ln_reading: if readings {
+                table(far, &|mean, spread| cell(mean, spread.hypot(READING_SD_INCH)))
+            } else {
+                Table::default()
+            },
+            ln_answer: if answers {
+                outside.map(|outside| -(more * outside).ln_1p())
+            } else {
+                Table::default()
+            },
+            ln_silence: levels.into_iter().map(|level| (level, silence(level))).collect(),
+            ln_short: ln_short.map(|ln| ln_plus(ln, WORD_ONLY * one_way)),
+            ln_long: ln_long.map(|ln| ln_plus(ln, WORD_ONLY * one_way)),
+            short,
+            long,
+            ln_inside,
+            spreads,
+        })
     }
 
     /// Grid points: every mean of the first spread, then of the next.
@@ -191,27 +227,13 @@ impl LengthTables {
         self.spreads.len() * self.grid.means()
     }
 
-    /// The part of a table for one spread, from the lowest mean of the grid on, when its middle is
-    /// moved by so many steps of the raster.
-    fn row<'a>(&self, table: &'a [f64], spread: usize, moved: i64) -> impl Iterator<Item = &'a f64> {
-        let lowest = -i64::from(self.grid.mean_steps * self.grid.step_64ths);
-        let width = usize::try_from(2 * self.reach + 1).unwrap_or(1);
-        let room = 2 * self.reach + 2 * lowest;
-        let from = (lowest - moved + self.reach).clamp(0, room.max(0));
-        let start = spread * width + usize::try_from(from).unwrap_or(0);
-        table[start..(spread + 1) * width]
-            .iter()
-            .step_by(self.grid.step_64ths as usize)
-            .take(self.grid.means())
-    }
-
     /// Chances that a string is too short and too long, for each mean of a spread, once lengths are
     /// changed by so many inches.
     pub(super) fn beyond(&self, spread: usize, change_inch: f64) -> impl Iterator<Item = (f64, f64)> {
         let moved = (change_inch * RASTER).round() as i64;
-        self.row(&self.short, spread, moved)
-            .zip(self.row(&self.long, spread, moved))
-            .map(|(short, long)| (*short, *long))
+        let (short, long) =
+            (self.short.row(&self.grid, spread, moved), self.long.row(&self.grid, spread, moved));
+        short.iter().copied().zip(long.iter().copied())
     }
 
     /// Log likelihood of every mean and spread of the length error under the present offset.
@@ -231,7 +253,7 @@ impl LengthTables {
         for block in &seen.blocks {
             for (table, moved, weight) in self.factors(block) {
                 for (spread, sums) in sums.chunks_exact_mut(self.grid.means()).enumerate() {
-                    for (sum, ln) in sums.iter_mut().zip(self.row(table, spread, moved)) {
+                    for (sum, ln) in sums.iter_mut().zip(table.row(&self.grid, spread, moved)) {
                         *sum += weight * ln;
                     }
                 }
@@ -240,22 +262,22 @@ impl LengthTables {
         sums
     }
 
-    fn factors<'a>(&'a self, block: &'a Block) -> impl Iterator<Item = (&'a [f64], i64, f64)> {
+    fn factors<'a>(&'a self, block: &'a Block) -> impl Iterator<Item = (&'a Table, i64, f64)> {
         let counted = [
             (&self.ln_short, block.too_short),
             (&self.ln_long, block.too_long),
             (&self.ln_inside, block.fits),
             (&self.ln_answer, block.answers),
         ];
-        let lengths = |table: &'a [f64], errors: &'a BTreeMap<i64, u32>| {
+        let lengths = |table: &'a Table, errors: &'a BTreeMap<i64, u32>| {
             // The own mean of these strings lies lower by their shift, and their error with it.
             errors.iter().map(move |(error, n)| (table, block.shift + error, f64::from(*n)))
         };
-        let quiet = block.quiet().filter_map(|(level, n)| Some((self.ln_silence.get(&level)?.as_slice(), n)));
+        let quiet = block.quiet().filter_map(|(level, n)| Some((self.ln_silence.get(&level)?, n)));
         counted
             .into_iter()
             .filter(|(_, n)| *n > 0)
-            .map(|(table, n)| (table.as_slice(), block.shift, f64::from(n)))
+            .map(|(table, n)| (table, block.shift, f64::from(n)))
             .chain(lengths(&self.ln_cell, &block.errors))
             .chain(lengths(&self.ln_reading, &block.readings))
             .chain(quiet.map(|(table, n)| (table, block.shift, n)))

@@ -78,7 +78,7 @@ pub struct MonthRow {
     /// Row of the string, where there is a report or an answer.
     pub string: Option<i64>,
     /// One report of it.
-    pub report: Option<ReportFacts>,
+    pub report: Option<Box<ReportFacts>>,
     /// What its archer answered when asked.
     pub answer: Option<AnswerFacts>,
 }

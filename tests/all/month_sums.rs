@@ -106,7 +106,7 @@ fn sheet(bought: &[Bought], reports_since: Option<NaiveDate>) -> MonthView {
             });
             rows.push(MonthRow {
                 string: Some(i64::try_from(place).unwrap()),
-                report: Some(ReportFacts {
+                report: Some(Box::new(ReportFacts {
                     number,
                     received_on: delivered + Days::new(*days),
                     symptoms: vec![*symptom],
@@ -118,7 +118,7 @@ fn sheet(bought: &[Bought], reports_since: Option<NaiveDate>) -> MonthView {
                     end,
                     flipped: false,
                     cents: *cents,
-                }),
+                })),
                 ..row.clone()
             });
         }

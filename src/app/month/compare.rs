@@ -44,7 +44,7 @@ impl Look<'_> {
         strings: &[&Seen],
     ) -> Result<MonthRowView, EvidenceError> {
         let tally = self.tally(strings)?;
-        let misfit = |seen: &&Seen| seen.report.as_ref().is_some_and(ReportFacts::is_misfit);
+        let misfit = |seen: &&Seen| seen.report.as_deref().is_some_and(ReportFacts::is_misfit);
         let misfits = Tally::new(count(strings.iter().copied().filter(misfit)), tally.effective())?;
         let all = count(strings.iter().copied());
         let (rate, misfit_rate) = (shown_rate(&tally), shown_rate(&misfits));
@@ -84,7 +84,7 @@ impl Look<'_> {
 
     fn costs(&self, row: &mut MonthRowView, strings: &[&Seen], tally: &Tally) -> Result<(), EvidenceError> {
         let mut by_cost = BTreeMap::<i64, u32>::new();
-        for report in strings.iter().filter_map(|seen| seen.report.as_ref()) {
+        for report in strings.iter().filter_map(|seen| seen.report.as_deref()) {
             *by_cost.entry(self.cost_of_report(report)).or_default() += 1;
         }
         row.cost_total_cents = by_cost

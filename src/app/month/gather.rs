@@ -29,7 +29,7 @@ pub(super) struct Seen {
     pub(super) maker: Option<String>,
     pub(super) count: u32,
     /// The first fit report that is not the workshop's fault and came in time.
-    pub(super) report: Option<ReportFacts>,
+    pub(super) report: Option<Box<ReportFacts>>,
     /// Day of that report, never before the delivery.
     pub(super) reported_on: Option<NaiveDate>,
     /// A report was the workshop's fault.
@@ -91,7 +91,8 @@ pub(super) fn gather(
         }
     }
     for (_, mut lines) in single {
-        let reports: Vec<ReportFacts> = lines.iter_mut().filter_map(|line| line.report.take()).collect();
+        let reports =
+            lines.iter_mut().filter_map(|line| line.report.take()).map(|report| *report).collect::<Vec<_>>();
         let Some(first) = lines.into_iter().next() else { continue };
         if first.replacement {
             gathered.replacements += 1;
@@ -127,7 +128,7 @@ impl Gathered {
     fn add(&mut self, row: MonthRow, reports: Vec<ReportFacts>, rules: &Rules, on: &Day) {
         let &Day { look, before, horizon } = on;
         let Some(age) = days_between(row.delivered, look) else { return };
-        let mut fit: Vec<&ReportFacts> =
+        let mut fit: Vec<_> =
             reports.iter().filter(|report| report.received_on <= look && report.is_fit(rules)).collect();
         fit.sort_by_key(|report| (report.received_on, report.number));
         self.before_delivery +=
@@ -150,7 +151,7 @@ impl Gathered {
             } else if !in_time(&complaint) {
                 OtherKind::TooLate
             } else {
-                report = Some(complaint);
+                report = Some(Box::new(complaint));
                 continue;
             };
             self.others.push((kind, complaint));

@@ -5,7 +5,7 @@ use super::view::{CourseStep, MonthRowView, SinceChange, waits_for};
 use crate::evidence::EvidenceError;
 use crate::evidence::advice::{Advice, AdviceRule, MisfitCosts, UnitFacts, advise};
 use crate::evidence::calendar::Month;
-use crate::evidence::course::{Course, Jumps};
+use crate::evidence::course::{Course, Jumps, LastJump};
 use crate::evidence::length_error::{LengthModel, LengthObservations, Play, ROUNDING_INCH, StringEvidence};
 use crate::evidence::length_tables::{LengthGrid, LengthTables};
 use crate::evidence::posterior::{LengthPrior, half_way_to_all};
@@ -57,6 +57,15 @@ struct Prepared {
     asked: Asked,
 }
 
+/// The course of a unit.
+struct Followed<'t> {
+    course: Course<'t>,
+    /// When its length jumped last.
+    jump: Option<LastJump>,
+    /// A report was set aside because it alone speaks for a jump.
+    set_aside: bool,
+}
+
 impl Setting<'_> {
     pub(super) fn play(&self) -> Result<Play, EvidenceError> {
         Play::new(self.month.play_shorten, self.month.play_lengthen)
@@ -97,19 +106,20 @@ impl Setting<'_> {
     }
 
     /// Follows the months of a unit; a jump that a single report speaks for is not believed yet.
-    /// Tells whether a report was set aside for that.
     fn follow<'t>(
         prepared: &Prepared,
         tables: &'t LengthTables,
         prior: &LengthPrior,
-    ) -> Result<(Course<'t>, bool), EvidenceError> {
+    ) -> Result<Followed<'t>, EvidenceError> {
         let jumps = Jumps::default();
         let course = Course::follow(&prepared.months, tables, prior, &jumps)?;
-        let jump = course.last_jump().filter(|jump| jump.chance >= JUMPED);
-        match jump.and_then(|jump| LengthObservations::without_a_lone_report(&prepared.months, jump.month)) {
-            Some(months) => Ok((Course::follow(&months, tables, prior, &jumps)?, true)),
-            None => Ok((course, false)),
-        }
+        let jump = course.last_jump();
+        let believed = jump.filter(|jump| jump.chance >= JUMPED);
+        let without =
+            believed.and_then(|jump| LengthObservations::without_a_lone_report(&prepared.months, jump.month));
+        let Some(months) = without else { return Ok(Followed { course, jump, set_aside: false }) };
+        let course = Course::follow(&months, tables, prior, &jumps)?;
+        Ok(Followed { jump: course.last_jump(), course, set_aside: true })
     }
 
     /// The share of misfits that are told, as the answers of all units show it together.
@@ -182,15 +192,15 @@ impl Setting<'_> {
             return Ok(Vec::new());
         }
         let prior = LengthPrior::default();
-        let (course, set_aside) = Self::follow(prepared, tables, &prior)?;
+        let Followed { course, jump, set_aside } = Self::follow(prepared, tables, &prior)?;
         let today = &course.today;
         row.length_report_set_aside = set_aside;
         row.length_error_inch = Some(today.error.mean_inch);
         row.length_error_low = Some(today.error.widened.low);
         row.length_error_high = Some(today.error.widened.high);
         row.length_spread_inch = Some(today.spread_inch);
-        let (more, _) = Self::follow(prepared, more_told, &prior)?;
-        row.length_error_if_more_told_inch = Some(more.today.error.mean_inch);
+        let more = Self::follow(prepared, more_told, &prior)?.course.today.error.mean_inch;
+        row.length_error_if_more_told_inch = Some(more);
         let advice = self.advise(unit, prepared, &course, tables)?;
         row.misfit_share_now = share_of(&advice, 0);
         let advised = advice.advised_change_inch();
@@ -209,7 +219,6 @@ impl Setting<'_> {
         }
         let day =
             |place: usize| i32::try_from(place).ok().map(|place| prepared.first.plus(place).first_day());
-        let jump = course.last_jump();
         row.length_jump_chance = jump.map(|jump| jump.chance);
         let jump = jump.filter(|jump| jump.chance >= JUMPED);
         row.length_memory_from = jump.and_then(|jump| day(jump.month));
@@ -252,7 +261,7 @@ impl Setting<'_> {
     pub(super) fn doubt(&self, unit: &Unit<'_>, told_share: f64) -> Result<(f64, f64), EvidenceError> {
         let prepared = self.prepare(unit)?;
         let tables = LengthTables::new(&self.model(told_share)?, &self.grid, &prepared.months)?;
-        let (course, _) = Self::follow(&prepared, &tables, &LengthPrior::default())?;
+        let course = Self::follow(&prepared, &tables, &LengthPrior::default())?.course;
         let sd = course.today.error.sd_inch;
         let year = unit.strings.iter().copied().filter(|seen| seen.age < YEAR);
         Ok((sd * sd, f64::from(count(year))))
@@ -267,7 +276,7 @@ impl Setting<'_> {
     ) -> Result<Outlook, EvidenceError> {
         let prepared = self.prepare(unit)?;
         let tables = LengthTables::new(&self.model(told_share)?, &self.grid, &prepared.months)?;
-        let (course, _) = Self::follow(&prepared, &tables, prior)?;
+        let course = Self::follow(&prepared, &tables, prior)?.course;
         let advice = self.advise(unit, &prepared, &course, &tables)?;
         let now = share_of(&advice, 0).unwrap_or_default() * told_share;
         let advised = advice.advised_change_inch();

@@ -474,7 +474,7 @@ fn by_yarn(look: &Look<'_>, gathered: &Gathered) -> Result<Vec<YarnLine>, Eviden
 /// Reports of the shop by their cause, `None` for those that are not settled.
 fn by_cause(gathered: &Gathered) -> BTreeMap<Option<Cause>, Vec<&ReportFacts>> {
     let mut causes = BTreeMap::<_, Vec<_>>::new();
-    for report in gathered.strings.iter().filter_map(|seen| seen.report.as_ref()) {
+    for report in gathered.strings.iter().filter_map(|seen| seen.report.as_deref()) {
         causes.entry(report.end.map(|end| end.cause)).or_default().push(report);
     }
     causes
