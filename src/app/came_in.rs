@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
-use super::mails::read;
+use super::mails::{Readings, read};
 use crate::book::{Author, Book};
 use crate::mail::Mail;
 use crate::quantity::Unit;
@@ -105,6 +105,8 @@ pub struct ReadBefore {
     from: Option<([i64; 4], NaiveDate, Unit)>,
     /// Of each mark what waits: nothing where a report holds the mail.
     mails: HashMap<String, Option<WaitingMail>>,
+    /// What was read of each, good as long as it is the same mail.
+    pub readings: Readings,
 }
 
 /// The mails that wait: neither noted nor put aside; danger first, then cases, then the newest. What was read
@@ -121,7 +123,7 @@ pub fn waiting(
 ) -> Result<Vec<WaitingMail>, AppError> {
     let from = Some((super::month::written_so_far(book)?, today, unit));
     if before.from != from {
-        *before = ReadBefore { from, mails: HashMap::new() };
+        (before.from, before.mails) = (from, HashMap::new());
     }
     let mut read_now = HashMap::new();
     let mut waiting: Vec<WaitingMail> = Vec::new();
@@ -136,7 +138,7 @@ pub fn waiting(
         let one = match before.mails.remove(&mail.mark) {
             Some(one) => one,
             None => {
-                let view = read(book, mail, None, unit, today)?.view;
+                let view = read(book, mail, None, (unit, today), &mut before.readings)?.view;
                 // It may have been pasted, without what would tell it from others.
                 view.held_by.is_none().then_some(WaitingMail {
                     mark,

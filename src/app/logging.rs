@@ -251,27 +251,27 @@ fn refuse_same_mail(page: &Page<'_>, serial: &str, mail: &MailName) -> Result<()
 /// # Errors
 /// Unknown serial, nothing said, numbers that cannot be, or the book cannot be written.
 pub fn add(book: &mut Book, new: NewReport, author: &Author) -> Result<Logged, AppError> {
-    let serials = [new.serial.clone()];
-    let logged = add_each(book, &serials, new, author)?;
+    let logged = add_each(book, vec![new], author)?;
     logged.into_iter().next().ok_or_else(|| AppError::Internal("no string".to_owned()))
 }
 
-/// Logs what an archer says of several strings at once, each with a report of its own: all or none.
+/// Logs what an archer says of several strings in one message, each with a report of its own: all or none.
 ///
 /// # Errors
 /// As [`add`], for any of them.
-pub fn add_each(
-    book: &mut Book,
-    serials: &[String],
-    new: NewReport,
-    author: &Author,
-) -> Result<Vec<Logged>, AppError> {
-    let text = checked_text(new.text.clone())?;
-    let read = danger::read(text.as_deref(), new.whole.as_ref());
+pub fn add_each(book: &mut Book, each: Vec<NewReport>, author: &Author) -> Result<Vec<Logged>, AppError> {
+    let each = each
+        .into_iter()
+        .map(|new| {
+            let text = checked_text(new.text.clone())?;
+            let read = danger::read(text.as_deref(), new.whole.as_ref());
+            Ok((NewReport { text, ..new }, read))
+        })
+        .collect::<Result<Vec<_>, AppError>>()?;
+    let serials: Vec<String> = each.iter().map(|(new, _)| new.serial.clone()).collect();
     book.write(|page| {
-        if new.mail.is_some()
-            && new.new_address.is_none()
-            && let Some(two) = super::archers::two_archers(page, serials)?
+        if each.iter().any(|(new, _)| new.mail.is_some() && new.new_address.is_none())
+            && let Some(two) = super::archers::two_archers(page, &serials)?
         {
             return Err(AppError::Refused {
                 message: format!("{two}; nothing was logged"),
@@ -284,7 +284,8 @@ pub fn add_each(
         // One archer moves once, however many strings the message is about.
         let mut archers = Vec::new();
         let mut logged = Vec::new();
-        for serial in serials {
+        for (new, read) in &each {
+            let serial = new.serial.as_str();
             if let Some(address) = &new.new_address {
                 let string = find_string(page, serial)?;
                 let moves = serials.len() == 1 || !super::archers::writes_from(page, &string, address)?;
@@ -299,7 +300,7 @@ pub fn add_each(
             if let Some(unit) = new.unit {
                 super::archers::measures_in(page, &find_string(page, serial)?, unit)?;
             }
-            let one = add_one(page, serial, &new, (text.as_deref(), &read), author)?;
+            let one = add_one(page, new, read, author)?;
             if let Some(mail) = &new.mail {
                 let number = report_number(&one.view.report)?;
                 let (thread, subject) = (mail.line(), mail.short_subject());
@@ -313,14 +314,9 @@ pub fn add_each(
 }
 
 /// Logs what an archer says of one string, inside a running transaction.
-fn add_one(
-    page: &Page<'_>,
-    serial: &str,
-    new: &NewReport,
-    (text, read): (Option<&str>, &Danger),
-    author: &Author,
-) -> Result<Logged, AppError> {
-    let string = find_string(page, serial)?;
+fn add_one(page: &Page<'_>, new: &NewReport, read: &Danger, author: &Author) -> Result<Logged, AppError> {
+    let text = new.text.as_deref();
+    let string = find_string(page, &new.serial)?;
     if !new.separate
         && let Some(open) = open_report(page, &string)?
     {

@@ -1,22 +1,26 @@
 //! An archer's e-mail: whose it is, which string it is about, what it says.
 
+use std::collections::VecDeque;
+use std::sync::Arc;
+
 use chrono::{Datelike, NaiveDate};
 use serde::Serialize;
 
 use super::error::AppError;
 use super::logging::{self, Logged, MailName, NewReport};
 use super::reports;
-use super::which_string::which;
+use super::which_string::{Which, which};
 use crate::book::{Author, Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
-    ALL_TURNS, About, Ambiguous, Fact, FormSays, Found, Mail, Proposal, brace_symptom, propose,
+    ALL_TURNS, About, Ambiguous, Called, Each, Fact, FormSays, Found, Mail, Proposal, brace_symptom,
+    propose_each,
 };
-use crate::quantity::Unit;
+use crate::quantity::{Length, Unit};
 use crate::trade::ask::{MOST_QUESTIONS, OpenQuestion};
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
-use crate::trade::reply::Field;
+use crate::trade::reply::{Field, Filled};
 use crate::trade::signs::{Sign, SignOf};
 use crate::trade::words::{Ask, MailKind, Symptom};
 
@@ -85,6 +89,8 @@ pub struct MailView {
     pub questions: Vec<String>,
     /// That the strings it names are of two archers, who may be one.
     pub two_archers: Option<String>,
+    /// What it says of each of the strings that it is about, where they are several.
+    pub each: Vec<EachString>,
     /// The open report of the string, with which it goes on.
     pub goes_on: Option<String>,
     /// The report that holds this very message already.
@@ -93,6 +99,34 @@ pub struct MailView {
     pub report: Option<String>,
     /// The reports it was logged as, where it is about several strings.
     pub reports: Vec<String>,
+}
+
+/// What a mail says of one of several strings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EachString {
+    /// Its serial.
+    pub string: String,
+    /// Symptoms.
+    pub symptoms: Vec<ReadLine>,
+    /// What is sure.
+    pub read: Vec<ReadLine>,
+    /// What is likely, or said of none of them in particular.
+    pub likely: Vec<ReadLine>,
+    /// What is doubtful and is asked back.
+    pub questions: Vec<String>,
+}
+
+impl From<&ReadMail> for EachString {
+    fn from(read: &ReadMail) -> Self {
+        let view = read.view.clone();
+        Self {
+            string: view.string.unwrap_or_default(),
+            symptoms: view.symptoms,
+            read: view.read,
+            likely: view.likely,
+            questions: view.questions,
+        }
+    }
 }
 
 /// A likely value is taken with the others by one press where it is likelier than not.
@@ -129,6 +163,7 @@ pub struct ReadMail {
     /// What is shown.
     pub view: MailView,
     named: Vec<String>,
+    each: Vec<ReadMail>,
     proposal: Proposal,
     form: FormSays,
     received_on: NaiveDate,
@@ -190,12 +225,16 @@ impl ReadMail {
 
     /// Takes what one press takes of what is likely, as if it were sure.
     pub fn take_likeliest(&mut self) {
+        self.each.iter_mut().for_each(Self::take_likeliest);
+        self.view.each = self.each.iter().map(EachString::from).collect();
         let taken: Vec<ReadLine> = self.view.likeliest().into_iter().cloned().collect();
+        let perhaps: Vec<ReadLine> =
+            self.view.likely.iter().filter(|line| line.what == "symptom").cloned().collect();
         let (sure, left) = std::mem::take(&mut self.proposal.likely)
             .into_iter()
             .partition(|found| taken.contains(&line(found)));
         (self.proposal.likely, self.view.likely) = (left, Vec::new());
-        self.view.likely.extend(self.proposal.likely.iter().map(line));
+        self.view.likely.extend(self.proposal.likely.iter().map(line).chain(perhaps));
         self.proposal.read.extend::<Vec<_>>(sure);
         self.view.read.extend(taken);
         let said = measurements(&self.proposal, &self.form);
@@ -222,6 +261,12 @@ impl ReadMail {
     #[must_use]
     pub fn named(&self) -> &[String] {
         &self.named
+    }
+
+    /// The same mail as it was read for each of these strings.
+    #[must_use]
+    pub fn each(&self) -> &[Self] {
+        &self.each
     }
 
     /// Day it came in: the day of sending where that can be, else today.
@@ -284,8 +329,7 @@ fn line(found: &Found<Fact>) -> ReadLine {
 
 /// Lays our form, filled in, over what was read in the archer's own words: it says with certainty what
 /// these may only seem to say. Below the text its lines are kept as well.
-fn lay_over(view: &mut MailView, mail: &Mail, form: &FormSays) {
-    let Some(filled) = &mail.form else { return };
+fn lay_over(view: &mut MailView, filled: &Filled, form: &FormSays) {
     if !view.text.is_empty() {
         view.text.push_str("\n\n");
     }
@@ -395,6 +439,40 @@ fn ask_what_cannot_be(proposal: &mut Proposal, today: NaiveDate, turns_so_far: O
     proposal.likely.retain(|found| question(found.value).is_none());
 }
 
+/// What a mail may say, and the danger in it, as they were read.
+#[derive(Debug, Clone, PartialEq)]
+struct Told {
+    each: Each,
+    danger: Danger,
+}
+
+/// By what it is known again that a mail was read already: a digest of its text, the unit of the book, the
+/// references it may hold, and the strings among which it was shared out.
+type Key = (String, Unit, Vec<String>, Vec<Called>);
+
+/// What was read of mails. Each is read once, so what is noted is what was shown.
+#[derive(Debug, Default)]
+pub struct Readings(VecDeque<(Key, Arc<Told>)>);
+
+/// Most mails of which it is kept what was read.
+const MOST_READ: usize = 60;
+
+impl Readings {
+    fn of(&mut self, mail: &Mail, key: Key) -> Arc<Told> {
+        if let Some((_, told)) = self.0.iter().find(|(held, _)| *held == key) {
+            return Arc::clone(told);
+        }
+        let (_, unit, references, strings) = &key;
+        let told = Arc::new(Told {
+            each: propose_each(mail, *unit, references, strings),
+            danger: danger::read(mail.subject.as_deref(), &mail.whole),
+        });
+        self.0.truncate(MOST_READ - 1);
+        self.0.push_front((key, Arc::clone(&told)));
+        told
+    }
+}
+
 /// Reads a mail and proposes what it says; logs nothing.
 ///
 /// # Errors
@@ -403,16 +481,70 @@ pub fn read(
     book: &mut Book,
     mail: &Mail,
     told: Option<&str>,
-    unit: Unit,
-    today: NaiveDate,
+    (unit, today): (Unit, NaiveDate),
+    readings: &mut Readings,
 ) -> Result<ReadMail, AppError> {
     book.read(|page| {
-        let which = which(page, mail, told)?;
-        let mut proposal = propose(mail, unit, &which.references);
-        let string = match &which.string {
-            Some(serial) => page.string(serial)?,
-            None => None,
+        let mut which = which(page, mail, told)?;
+        let strings = which.among.iter().map(|serial| called(page, serial)).collect::<Result<Vec<_>, _>>()?;
+        let digest = crate::words::digest(&format!("{:?}\n{}", mail.subject, mail.whole));
+        let said = readings.of(mail, (digest, unit, which.references.clone(), strings));
+        which.speaks_of(&said.each.spoken);
+        let reader = OfString { page, mail, said: &said, unit, today };
+        // Of several strings each gets what is said of it alone.
+        let own = |serial: &String| {
+            let at = which.among.iter().position(|one| one == serial).filter(|_| which.is_of_several);
+            at.and_then(|at| said.each.each.get(at)).unwrap_or(&said.each.whole).clone()
         };
+        let each = which
+            .named
+            .iter()
+            .map(|serial| reader.read(own(serial), Some(serial), &which))
+            .collect::<Result<Vec<_>, _>>()?;
+        let proposal = which.string.as_ref().map_or_else(|| said.each.whole.clone(), own);
+        let mut read = reader.read(proposal, which.string.as_ref(), &which)?;
+        read.view.two_archers = super::archers::two_archers(page, &which.named)?;
+        read.view.each = each.iter().map(EachString::from).collect();
+        Ok(ReadMail { each, named: which.named, ..read })
+    })
+}
+
+/// By what people call a string.
+fn called(page: &Page<'_>, serial: &str) -> Result<Called, AppError> {
+    let stored = super::sold::find_string(page, serial)?;
+    let (string, bow) = (&stored.string, page.bow_of(&stored)?);
+    // People tell strings apart by their bows, and by their own lengths where nobody knows these.
+    let lengths = match bow.marked_length {
+        Some(marked) => vec![marked],
+        None => [string.ordered, string.built].into_iter().flatten().collect(),
+    };
+    let colours = string.colours.as_deref().unwrap_or_default();
+    let words = colours.split(|c: char| !c.is_alphabetic()).chain([bow.kind.as_str()]);
+    Ok(Called {
+        names: [Some(string.serial.clone()), string.order_ref.clone()].into_iter().flatten().collect(),
+        inches: lengths.into_iter().map(Length::inches).collect(),
+        words: words.filter(|word| !word.is_empty()).map(str::to_lowercase).collect(),
+    })
+}
+
+/// A mail read for one string, or for none that is known.
+struct OfString<'a> {
+    page: &'a Page<'a>,
+    mail: &'a Mail,
+    said: &'a Told,
+    unit: Unit,
+    today: NaiveDate,
+}
+
+impl OfString<'_> {
+    fn read(
+        &self,
+        mut proposal: Proposal,
+        serial: Option<&String>,
+        which: &Which,
+    ) -> Result<ReadMail, AppError> {
+        let Self { page, mail, said, unit, today } = *self;
+        let string = serial.map(|serial| page.string(serial)).transpose()?.flatten();
         let open = string.as_ref().map(|string| reports::open_report(page, string)).transpose()?.flatten();
         let turns_before = match &string {
             Some(string) => turns_so_far(page, string, open)?,
@@ -425,7 +557,6 @@ pub fn read(
             .sent_on
             .filter(|day| *day <= today && earliest.is_none_or(|earliest| *day >= earliest))
             .unwrap_or(today);
-        let danger = danger::read(mail.subject.as_deref(), &mail.whole);
         let forgotten_on = match &mail.from_address {
             Some(address) => super::forget::Forgotten::read(page)?.day_of(address),
             None => None,
@@ -434,10 +565,24 @@ pub fn read(
             (Some(string), Some(address)) => !super::archers::is_known(page, string, address)?,
             _ => false,
         };
-        // A bare figure in our form is in the unit in which it asked for it.
+        // A bare figure in our form is in the unit in which it asked for it; a form that names its string is
+        // of that one alone.
         let own = string.as_ref().map(|string| page.archer(string.archer_id)).transpose()?;
         let asked_in = own.and_then(|archer| archer.unit).unwrap_or(unit);
-        let form = mail.form.as_ref().map(|form| FormSays::of(form, asked_in)).unwrap_or_default();
+        let is_of_it = |form: &&Filled| {
+            let said = form.said(Field::Serial).filter(|_| which.is_of_several);
+            said.is_none_or(|said| serial.is_none_or(|serial| serial.eq_ignore_ascii_case(said.trim())))
+        };
+        let filled = mail.form.as_ref().filter(is_of_it);
+        let form = filled.map(|form| FormSays::of(form, asked_in)).unwrap_or_default();
+        let symptom = |found: &Found<Symptom>| ReadLine {
+            what: "symptom",
+            value: found.value.as_str().into(),
+            words: found.words.clone(),
+            place: found.place,
+            chance: found.chance,
+        };
+        let danger = &said.danger;
         let mut view = MailView {
             from: mail.from_name.clone(),
             address: mail.from_address.clone(),
@@ -448,42 +593,43 @@ pub fn read(
             kind: proposal.kind,
             // A mail with any sign of danger is a case, whatever else it is.
             is_case: proposal.kind.is_case() || !danger.signs.is_empty(),
-            string: which.string,
-            found_by: which.found_by,
-            candidates: which.candidates,
-            symptoms: proposal
-                .symptoms
-                .iter()
-                .map(|found| ReadLine {
-                    what: "symptom",
-                    value: found.value.as_str().into(),
-                    words: found.words.clone(),
-                    place: found.place,
-                    chance: found.chance,
-                })
-                .collect(),
+            string: serial.cloned(),
+            found_by: which.found_by.clone(),
+            candidates: which.candidates.clone(),
+            symptoms: proposal.symptoms.iter().map(symptom).collect(),
             new_address,
             read: proposal.read.iter().map(line).collect(),
-            likely: proposal.likely.iter().map(line).collect(),
+            likely: proposal.likely.iter().map(line).chain(proposal.perhaps.iter().map(symptom)).collect(),
             forgotten_on,
-            bow_signs: words_of(&danger, |of| of == SignOf::Bow),
-            damage_signs: words_of(&danger, |of| of != SignOf::Bow),
-            signs: danger.signs,
-            denied: danger.denied,
+            bow_signs: words_of(danger, |of| of == SignOf::Bow),
+            damage_signs: words_of(danger, |of| of != SignOf::Bow),
+            signs: danger.signs.clone(),
+            denied: danger.denied.clone(),
             questions: proposal.ambiguous.iter().map(|doubt| doubt.question.clone()).collect(),
-            two_archers: super::archers::two_archers(page, &which.named)?,
+            two_archers: None,
+            each: Vec::new(),
             goes_on: None,
             held_by: None,
             report: None,
             reports: Vec::new(),
         };
-        lay_over(&mut view, mail, &form);
+        if let Some(filled) = filled {
+            lay_over(&mut view, filled, &form);
+        }
         view.held_by = held_by(page, &view, &mail.mark)?;
         view.goes_on = open.map(|number| format!("R-{number}"));
         // That it fits is worth noting where something is open.
         view.is_case |= view.kind == MailKind::Fits && view.goes_on.is_some();
-        Ok(ReadMail { view, named: which.named, proposal, form, received_on, name: mail.into() })
-    })
+        Ok(ReadMail {
+            view,
+            named: Vec::new(),
+            each: Vec::new(),
+            proposal,
+            form,
+            received_on,
+            name: mail.into(),
+        })
+    }
 }
 
 /// The report of a string it may be about that holds this very message.
@@ -588,7 +734,10 @@ pub fn log_each(
             "--each is for a mail that names several, or an order that holds several; say the order with --string",
         ));
     }
-    logging::add_each(book, &read.named, as_report(read, String::new(), said)?, author)
+    let each = read.each.iter().zip(&read.named);
+    let new =
+        each.map(|(read, serial)| as_report(read, serial.clone(), said)).collect::<Result<Vec<_>, _>>()?;
+    logging::add_each(book, new, author)
 }
 
 fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewReport, AppError> {

@@ -13,8 +13,31 @@ pub(super) struct Which {
     pub(super) candidates: Vec<String>,
     /// The strings that the mail names, or an order that was said holds, where there are several.
     pub(super) named: Vec<String>,
+    /// Strings among which it is told apart what is said of which.
+    pub(super) among: Vec<String>,
+    /// It is about several of these.
+    pub(super) is_of_several: bool,
     pub(super) references: Vec<String>,
 }
+
+impl Which {
+    /// Takes over which strings the mail speaks of in other words than their serials: by their bows, or as
+    /// both that the sender has.
+    pub(super) fn speaks_of(&mut self, places: &[usize]) {
+        let spoken: Vec<String> = places.iter().filter_map(|at| self.among.get(*at)).cloned().collect();
+        if self.is_of_several || spoken.len() < 2 {
+            return;
+        }
+        self.is_of_several = true;
+        if self.string.is_none() {
+            self.found_by = format!("the mail speaks of {}", spoken.join(", "));
+            (self.candidates, self.named) = (spoken.clone(), spoken);
+        }
+    }
+}
+
+/// Most strings among which a mail is told apart.
+const MOST_SHARED: usize = 20;
 
 /// Most words of a mail that are looked up as references.
 const MOST_WORDS: usize = 200;
@@ -81,31 +104,6 @@ pub(super) fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<
     }
     let references: Vec<String> =
         owned.iter().flat_map(|(serial, order)| [Some(serial.clone()), order.clone()]).flatten().collect();
-    if let Some(serial) = told {
-        // An order is as good as a serial where it holds one string.
-        let called: Vec<String> =
-            page.strings_called(serial.trim())?.into_iter().map(|(serial, _)| serial).collect();
-        if called.len() > 1 && !page.has_string(serial.trim())? {
-            return Ok(Which {
-                string: None,
-                found_by: format!("the order holds {}", called.join(", ")),
-                candidates: called.clone(),
-                named: called,
-                references,
-            });
-        }
-        let string = match called.as_slice() {
-            [only] => only.clone(),
-            _ => find_string(page, serial)?.string.serial,
-        };
-        return Ok(Which {
-            string: Some(string),
-            found_by: "it was said".to_owned(),
-            candidates,
-            named: Vec::new(),
-            references,
-        });
-    }
     // A serial or order in the mail itself comes first, whoever wrote: before all, that of our form.
     let mut named: Vec<String> = Vec::new();
     if let Some(stored) = in_form.map(|serial| page.string(serial)).transpose()?.flatten() {
@@ -129,6 +127,39 @@ pub(super) fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<
             }
         }
     }
+    // What each of these is told is told apart.
+    let among = if named.len() > 1 { named.clone() } else { candidates.clone() };
+    let among = if (2..=MOST_SHARED).contains(&among.len()) { among } else { Vec::new() };
+    let is_of_several = named.len() > 1 && !among.is_empty();
+    if let Some(serial) = told {
+        // An order is as good as a serial where it holds one string.
+        let called: Vec<String> =
+            page.strings_called(serial.trim())?.into_iter().map(|(serial, _)| serial).collect();
+        if called.len() > 1 && !page.has_string(serial.trim())? {
+            return Ok(Which {
+                string: None,
+                found_by: format!("the order holds {}", called.join(", ")),
+                candidates: called.clone(),
+                among: called.clone(),
+                is_of_several: called.len() <= MOST_SHARED,
+                named: called,
+                references,
+            });
+        }
+        let string = match called.as_slice() {
+            [only] => only.clone(),
+            _ => find_string(page, serial)?.string.serial,
+        };
+        return Ok(Which {
+            string: Some(string),
+            found_by: "it was said".to_owned(),
+            candidates,
+            named: Vec::new(),
+            is_of_several,
+            among,
+            references,
+        });
+    }
     let (string, found_by) = match (named.as_slice(), archers.len(), candidates.as_slice()) {
         ([one], _, _) => (Some(one.clone()), "its serial or order stands in the mail".to_owned()),
         ([_, ..], _, _) => (None, format!("the mail names {}", named.join(", "))),
@@ -151,5 +182,5 @@ pub(super) fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<
     };
     let candidates = if named.len() > 1 { named.clone() } else { candidates };
     let named = if named.len() > 1 { named } else { Vec::new() };
-    Ok(Which { string, found_by, candidates, named, references })
+    Ok(Which { string, found_by, candidates, named, among, is_of_several, references })
 }

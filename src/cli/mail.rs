@@ -10,7 +10,7 @@ use super::session::Session;
 use super::{files, prompt};
 use crate::app;
 use crate::app::came_in::{self, CameIn, MailsView, ReadBefore};
-use crate::app::mails::{self, SaidOfMail};
+use crate::app::mails::{self, ReadMail, Readings, SaidOfMail};
 use crate::error::{Kind, Problem};
 use crate::mail::read_mail;
 use crate::show::mails as show;
@@ -99,7 +99,13 @@ impl MailArgs {
                 came.find(mark.as_deref().unwrap_or_default())?.clone()
             }
         };
-        let mut read = mails::read(&mut book, &mail, self.string.as_deref(), unit, author.day)?;
+        let mut read = mails::read(
+            &mut book,
+            &mail,
+            self.string.as_deref(),
+            (unit, author.day),
+            &mut Readings::default(),
+        )?;
         // Without a terminal, or when the mail itself came through standard input, nobody can be asked.
         let can_ask = Session::can_ask() && self.file.as_deref() != Some(Path::new("-")) && !session.json();
         if can_ask && !self.yes {
@@ -132,7 +138,15 @@ impl MailArgs {
                 true => read.view.reports = reports,
                 false => read.view.report = reports.pop(),
             }
-            read.view.questions = read.questions().into_iter().map(|open| open.question).collect();
+            // What was noted of each string is asked of each.
+            let all = if self.each { read.each() } else { std::slice::from_ref(&read) };
+            let mut questions: Vec<String> = Vec::new();
+            for open in all.iter().flat_map(ReadMail::questions) {
+                if !questions.contains(&open.question) {
+                    questions.push(open.question);
+                }
+            }
+            read.view.questions = questions;
         }
         session.answer("mail/1", &read.view, |page, _| {
             if !can_ask || self.yes {

@@ -258,29 +258,26 @@ impl ReportAdd {
             }
         }
         let author = session.author()?;
-        let logged = app::logging::add_each(
-            &mut book,
-            &serials,
-            NewReport {
-                serial: String::new(),
-                symptoms,
-                measured,
-                bow: self.said.bow.typed(unit, session)?,
-                received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
-                text: self.said.text()?,
-                whole: None,
-                no_damage: self.said.no_damage,
-                no_danger: self.said.no_danger,
-                new_address: None,
-                fits: false,
-                mail: None,
-                unit: None,
-                separate: self.separate,
-                questions: Vec::new(),
-                unspoken: None,
-            },
-            &author,
-        )?;
+        let new = NewReport {
+            serial: String::new(),
+            symptoms,
+            measured,
+            bow: self.said.bow.typed(unit, session)?,
+            received_on: args::day(self.said.received.as_deref())?.unwrap_or(author.day),
+            text: self.said.text()?,
+            whole: None,
+            no_damage: self.said.no_damage,
+            no_danger: self.said.no_danger,
+            new_address: None,
+            fits: false,
+            mail: None,
+            unit: None,
+            separate: self.separate,
+            questions: Vec::new(),
+            unspoken: None,
+        };
+        let each = serials.into_iter().map(|serial| NewReport { serial, ..new.clone() }).collect();
+        let logged = app::logging::add_each(&mut book, each, &author)?;
         show_all_logged(session, logged, &rules)
     }
 }

@@ -28,12 +28,16 @@ struct Enter<'a> {
 }
 
 /// What the mail says that goes with a form, if one was pasted; with the day by which it was sent.
-fn mail_of(open: &mut Open, filled: &Filled) -> Result<Option<(MailView, chrono::NaiveDate)>, Problem> {
+fn mail_of(
+    shared: &Shared,
+    open: &mut Open,
+    filled: &Filled,
+) -> Result<Option<(MailView, chrono::NaiveDate)>, Problem> {
     if filled.get("pasted").is_none() {
         return Ok(None);
     }
     let mail = pasted_mail(filled)?;
-    let read = mails::read(&mut open.book, &mail, None, open.style.unit, open.author.day)?;
+    let read = shared.read_mail(open, &mail, None)?;
     let day = read.received_on();
     Ok(Some((read.view, day)))
 }
@@ -45,7 +49,7 @@ fn page(
     problem: Option<(&Problem, &ProblemView)>,
 ) -> Result<Reply, Problem> {
     let wrong = problem.map(|(_, view)| view);
-    let mail = mail_of(open, filled)?.map(|(view, _)| view);
+    let mail = mail_of(shared, open, filled)?.map(|(view, _)| view);
     // Whose string it is the mail says, as long as nobody says otherwise.
     let sender = mail.iter().flat_map(|view| {
         [("archer", &view.from), ("email", &view.address)]
@@ -96,7 +100,7 @@ pub(super) fn begun(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply
 pub(super) fn add(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let done = shared.forms.once("/enter/add", &filled, || {
-        let mail = mail_of(&mut open, &filled)?;
+        let mail = mail_of(shared, &mut open, &filled)?;
         if let Some((view, _)) = &mail {
             mails::refuse_forgotten(view, filled.get("although-forgotten").is_some())?;
         }

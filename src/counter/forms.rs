@@ -28,6 +28,9 @@ pub(super) const MARK: &str = "form-mark";
 /// Name of the field with how far the history was that a form was made from.
 pub(super) const SEEN: &str = "seen";
 
+/// What parts the name of a field from the serial of the string it is of.
+pub(super) const OF_STRING: char = '@';
+
 /// Fields of a form, in their order.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Filled {
@@ -80,6 +83,25 @@ impl Filled {
     /// Whether a field has a value, among several of its name.
     pub(super) fn has(&self, name: &str, value: &str) -> bool {
         self.fields.iter().any(|(field, has)| field == name && has == value)
+    }
+
+    /// What was filled in for one of several strings, whose fields carry its serial: those, by their plain
+    /// names, and the fields that are of none alone.
+    pub(super) fn of_string(&self, serial: &str) -> Self {
+        let fields = self.fields.iter().filter_map(|(name, value)| {
+            let own = name.rsplit_once(OF_STRING);
+            let name = match own.filter(|(_, of)| *of == serial) {
+                Some((name, _)) => name,
+                None => own.is_none().then_some(name.as_str())?,
+            };
+            Some((name.to_owned(), value.clone()))
+        });
+        Self { fields: fields.collect() }
+    }
+
+    /// Whether anything was filled in for that string alone.
+    pub(super) fn tells_of(&self, serial: &str) -> bool {
+        self.fields.iter().any(|(name, _)| name.rsplit_once(OF_STRING).is_some_and(|(_, of)| of == serial))
     }
 
     /// What was filled in, for the rules that options are read by.

@@ -80,7 +80,7 @@ pub(super) fn says(shared: &Shared, (mark, _): (String, Asked)) -> Result<Reply,
 /// Logs what was confirmed or corrected of each string that the mail names, and leads to the one
 /// letter about all.
 fn log_each(shared: &Shared, open: &mut Open, mail: &Mail, filled: &Filled) -> Result<String, Refused> {
-    let read = mails::read(&mut open.book, mail, filled.get("string"), open.style.unit, open.author.day)?;
+    let read = shared.read_mail(open, mail, None)?;
     let mut shown = filled.clone();
     shown.set(SEEN, filled.get("each-seen").unwrap_or_default());
     together::expect_all(open, read.named(), &shown)?;
@@ -93,8 +93,15 @@ fn log_each(shared: &Shared, open: &mut Open, mail: &Mail, filled: &Filled) -> R
         )
         .into());
     }
-    let new = new_report(&read, String::new(), filled, open)?;
-    let logged = app::logging::add_each(&mut open.book, read.named(), new, &open.author)?;
+    let mut each = Vec::new();
+    for (read, serial) in read.each().iter().zip(read.named()) {
+        let mut own = filled.of_string(serial);
+        if filled.has("each", "likely") {
+            own.set("take", "all");
+        }
+        each.push(new_report(read, serial.clone(), &own, open)?);
+    }
+    let logged = app::logging::add_each(&mut open.book, each, &open.author)?;
     let mut notices = Vec::new();
     let mut ids = Vec::new();
     for one in logged {
@@ -142,7 +149,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
                 "choose one, or type its serial",
             )
         })?;
-        let read = mails::read(&mut open.book, &mail, Some(serial), open.style.unit, open.author.day)?;
+        let read = shared.read_mail(&mut open, &mail, Some(serial))?;
         let string = read.view.string.clone().unwrap_or_default();
         // Of a string that was typed only now nothing was seen: whose it is, which report is open.
         if filled.get("string-seen") != Some(string.as_str()) {

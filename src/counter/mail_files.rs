@@ -9,7 +9,6 @@ use super::forms::Filled;
 use super::mail::pasted_mail;
 use super::server::SLOWEST_REQUEST;
 use super::{Open, Reply, Shared};
-use crate::app::mails;
 use crate::error::{Kind, Problem};
 use crate::mail::{LARGEST_MAIL, Mail, MailError, read_mail};
 
@@ -187,7 +186,7 @@ impl Waiting {
         for (mark, name) in pairs("mail") {
             let Some(filled) = shared.kept.get(mark) else { continue };
             let mail = pasted_mail(&filled)?;
-            let view = mails::read(&mut open.book, &mail, None, open.style.unit, open.author.day)?.view;
+            let view = shared.read_mail(open, &mail, None)?.view;
             let same_as = seen
                 .iter()
                 .find(|(held, _)| held.text == mail.text && held.from_address == mail.from_address)

@@ -3,12 +3,12 @@
 use serde::Serialize;
 
 use super::fields::{Excerpt, FoundForm, Offer, SaidForm};
-use super::forms::Filled;
+use super::forms::{Filled, OF_STRING};
 use super::page::Page;
 use super::problem::ProblemView;
 use super::{Open, Reply, Shared, together};
 use crate::app;
-use crate::app::mails::{self, MailView, ReadLine};
+use crate::app::mails::{MailView, ReadLine, ReadMail};
 use crate::app::views::StringView;
 use crate::error::Problem;
 use crate::letters;
@@ -34,6 +34,18 @@ struct Candidate {
     about: String,
 }
 
+/// One of several strings that a mail is about, and what it says of it.
+#[derive(Serialize)]
+struct OneString<'a> {
+    string: Candidate,
+    /// What the names of its fields end in.
+    suffix: String,
+    form: FoundForm,
+    nothing_read: bool,
+    questions: &'a [String],
+    open_report: Option<&'a str>,
+}
+
 #[derive(Serialize)]
 struct Read<'a> {
     from: Option<String>,
@@ -57,8 +69,10 @@ struct Read<'a> {
     open_report: Option<&'a str>,
     /// It says that the string fits, and that this is ticked.
     fits: Option<bool>,
-    /// The strings that it names, where it may be about each of them.
-    each: &'a [String],
+    /// The strings that it speaks of, where it may be about each of them, with what it says of each.
+    each: Vec<OneString<'a>>,
+    /// Something is likely of one of them.
+    each_takes: bool,
     each_seen: i64,
     /// The report that holds this very message.
     held_by: Option<&'a str>,
@@ -199,35 +213,9 @@ fn candidates(open: &mut Open, view: &MailView, mail: &Mail) -> Result<Vec<Candi
     serials.iter().map(|serial| Ok(about(&app::sold::show(&mut open.book, serial)?))).collect()
 }
 
-pub(super) fn read_page(
-    shared: &Shared,
-    open: &mut Open,
-    mail: &Mail,
-    asked: &Filled,
-    corrected: bool,
-    problem: Option<(&Problem, &ProblemView)>,
-) -> Result<Reply, Problem> {
-    let (unit, today) = (open.style.unit, open.author.day);
-    let told = asked.get("choose").or_else(|| asked.get("string"));
-    let wrong = problem.map(|(_, view)| view);
-    // A serial that does not exist is said beside its field; the mail is read all the same.
-    let (read, unknown) = match mails::read(&mut open.book, mail, told, unit, today) {
-        Ok(read) => (read, None),
-        Err(error) => {
-            (mails::read(&mut open.book, mail, None, unit, today)?, Some(Problem::from(error).message))
-        }
-    };
-    let view = &read.view;
-    let candidates = candidates(open, view, mail)?;
-    let only = match candidates.as_slice() {
-        [only] => Some(only.serial.clone()),
-        _ => None,
-    };
-    let serial = view.string.clone().or_else(|| told.map(str::to_owned)).or(only).unwrap_or_default();
-    // What needs no choice is not offered.
-    let only_one = matches!(candidates.as_slice(), [only] if only.serial == serial);
-    let filled = if corrected { taken(asked, view, unit) } else { proposed(view, read.received_on(), unit) };
-    let mut form = SaidForm::new(&filled, wrong);
+/// What was read, in its fields, as it will be noted.
+fn said_form(view: &MailView, filled: &Filled, unit: Unit, wrong: Option<&ProblemView>) -> SaidForm {
+    let mut form = SaidForm::new(filled, wrong);
     for line in &view.read {
         if let Some(field) = form.fields().find(|field| field.name() == line.what) {
             field.read_from(excerpt(view, line));
@@ -245,12 +233,69 @@ pub(super) fn read_page(
             });
         }
     }
-    for line in &view.symptoms {
+    for line in view.symptoms.iter().chain(&view.likely) {
         let found = form.symptoms.iter_mut().find(|symptom| Some(symptom.value()) == line.value.as_str());
-        if let Some(symptom) = found {
+        if let Some(symptom) = found.filter(|_| line.what == "symptom") {
             symptom.read_from(excerpt(view, line));
         }
     }
+    form
+}
+
+/// What was filled in for a mail, or what is proposed.
+fn filled_of(read: &ReadMail, asked: &Filled, corrected: bool, unit: Unit) -> Filled {
+    if corrected { taken(asked, &read.view, unit) } else { proposed(&read.view, read.received_on(), unit) }
+}
+
+/// What a mail says of one of several strings.
+fn one_string<'a>(
+    open: &mut Open,
+    read: &'a ReadMail,
+    (asked, corrected): (&Filled, bool),
+    wrong: Option<&ProblemView>,
+) -> Result<OneString<'a>, Problem> {
+    let (view, unit) = (&read.view, open.style.unit);
+    let serial = view.string.as_deref().unwrap_or_default();
+    let corrected = corrected && asked.tells_of(serial);
+    let filled = filled_of(read, &asked.of_string(serial), corrected, unit);
+    Ok(OneString {
+        string: about(&app::sold::show(&mut open.book, serial)?),
+        suffix: format!("{OF_STRING}{serial}"),
+        form: FoundForm::new(said_form(view, &filled, unit, wrong)),
+        nothing_read: view.read.is_empty() && view.symptoms.is_empty() && view.likely.is_empty(),
+        questions: &view.questions,
+        open_report: view.goes_on.as_deref(),
+    })
+}
+
+pub(super) fn read_page(
+    shared: &Shared,
+    open: &mut Open,
+    mail: &Mail,
+    asked: &Filled,
+    corrected: bool,
+    problem: Option<(&Problem, &ProblemView)>,
+) -> Result<Reply, Problem> {
+    let unit = open.style.unit;
+    let told = asked.get("choose").or_else(|| asked.get("string"));
+    let wrong = problem.map(|(_, view)| view);
+    // A serial that does not exist is said beside its field; the mail is read all the same.
+    let (read, unknown) = match shared.read_mail(open, mail, told) {
+        Ok(read) => (read, None),
+        Err(error) => (shared.read_mail(open, mail, None)?, Some(Problem::from(error).message)),
+    };
+    let view = &read.view;
+    let candidates = candidates(open, view, mail)?;
+    let only = match candidates.as_slice() {
+        [only] => Some(only.serial.clone()),
+        _ => None,
+    };
+    let serial = view.string.clone().or_else(|| told.map(str::to_owned)).or(only).unwrap_or_default();
+    // What needs no choice is not offered.
+    let only_one = matches!(candidates.as_slice(), [only] if only.serial == serial);
+    // What was corrected while several strings were shown stays when one of them is chosen.
+    let own = if asked.tells_of(&serial) { asked.of_string(&serial) } else { asked.clone() };
+    let form = said_form(view, &filled_of(&read, &own, corrected, unit), unit, wrong);
     // Of a string that does not exist there is no history.
     let seen = app::reports::last_line(&mut open.book, &serial).unwrap_or_default();
     let string = app::sold::show(&mut open.book, &serial).ok();
@@ -270,7 +315,11 @@ pub(super) fn read_page(
         }
         _ => None,
     };
-    let each = if view.string.is_none() { read.named() } else { &[] };
+    let named = if view.string.is_none() { read.named() } else { &[] };
+    let mut each = Vec::new();
+    for one in read.each().iter().filter(|_| !named.is_empty()) {
+        each.push(one_string(open, one, (asked, corrected), wrong)?);
+    }
     let from = [view.from.as_deref(), view.address.as_deref()].into_iter().flatten().collect::<Vec<_>>();
     let data = Read {
         from: (!from.is_empty()).then(|| from.join(", ")),
@@ -296,7 +345,8 @@ pub(super) fn read_page(
         open_report: view.goes_on.as_deref(),
         fits: (view.kind == MailKind::Fits && view.goes_on.is_some())
             .then(|| if corrected { asked.get("fits").is_some() } else { view.says_fits() }),
-        each_seen: together::seen(open, each)?,
+        each_seen: together::seen(open, named)?,
+        each_takes: each.iter().any(|one| one.form.takes),
         each,
         held_by: view.held_by.as_deref(),
         seen,

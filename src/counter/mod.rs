@@ -42,8 +42,11 @@ use chrono::NaiveDate;
 use crate::app;
 use crate::app::came_in::{CameIn, ReadBefore};
 use crate::app::copies::CopiesView;
+use crate::app::error::AppError;
+use crate::app::mails::{self, ReadMail};
 use crate::book::{Author, Book};
 use crate::error::{Kind, Problem};
+use crate::mail::Mail;
 use crate::quantity::Unit;
 use crate::show::sentences::Style;
 use crate::trade::rules::Rules;
@@ -160,6 +163,14 @@ impl Shared {
         let unit = self.desk.unit().unwrap_or(rules.units);
         let style = Style { unit, currency: rules.currency.clone(), rounding: rules.rounding };
         Ok(Open { book, rules, style, author: self.desk.author()? })
+    }
+}
+
+impl Shared {
+    /// What a mail says; of one that was read before, what was read then.
+    fn read_mail(&self, open: &mut Open, mail: &Mail, told: Option<&str>) -> Result<ReadMail, AppError> {
+        let mut before = self.came_in.lock().unwrap_or_else(PoisonError::into_inner);
+        mails::read(&mut open.book, mail, told, (open.style.unit, open.author.day), &mut before.1.readings)
     }
 }
 

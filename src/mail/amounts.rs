@@ -96,6 +96,15 @@ impl<'a> Weighed<'a> {
         Self { context, chances, kinds }
     }
 
+    /// The same with some of the numbers left out.
+    pub(super) fn of(&self, keeps: impl Fn(&Candidate) -> bool) -> Self {
+        let nothing: Vec<f64> = MEANINGS.iter().map(|one| if *one == "other" { 1.0 } else { 0.0 }).collect();
+        let candidates = self.context.candidates.iter().zip(&self.chances);
+        let chances =
+            candidates.map(|(one, chances)| if keeps(one) { chances.clone() } else { nothing.clone() });
+        Self { context: self.context, chances: chances.collect(), kinds: self.kinds.clone() }
+    }
+
     fn chance(&self, at: usize, meaning: &str) -> f64 {
         let place = MEANINGS.iter().position(|one| *one == meaning);
         place.and_then(|place| self.chances.get(at)?.get(place)).copied().unwrap_or(0.0)

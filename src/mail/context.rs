@@ -29,8 +29,9 @@ pub(super) struct Sentence<'a> {
 }
 
 impl<'a> Sentence<'a> {
-    fn new(items: &'a [Item]) -> Option<Self> {
-        let is_question = items.last()?.is_mark('?');
+    /// A sentence, or a part of one.
+    pub(super) fn new(items: &'a [Item], is_question: bool) -> Option<Self> {
+        items.first()?;
         let mut clauses = Vec::new();
         let mut start = 0;
         for at in 1..items.len() {
@@ -448,9 +449,9 @@ impl Read {
         }
     }
 
-    /// Its sentences with their clauses.
-    pub(super) fn parted(&self) -> impl Iterator<Item = Sentence<'_>> {
-        self.sentences.iter().filter_map(|range| Sentence::new(self.items.get(range.clone())?))
+    /// Whether a sentence of it asks something.
+    pub(super) fn asks_in(&self, sentence: &Range<usize>) -> bool {
+        sentence.end.checked_sub(1).and_then(|at| self.items.get(at)).is_some_and(|item| item.is_mark('?'))
     }
 }
 
@@ -556,7 +557,7 @@ mod tests {
         let items = items(&tokenize(text));
         sentence_ranges(&items)
             .into_iter()
-            .filter_map(|range| Sentence::new(&items[range]))
+            .filter_map(|range| Sentence::new(&items[range], false))
             .map(|sentence| {
                 let place = |range: &Range<usize>| {
                     let items = &sentence.items[range.clone()];

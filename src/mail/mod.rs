@@ -8,7 +8,7 @@
 //! (their values are read by `quantity`), `context` the sentences, clauses and numbers bound to each
 //! other; `features` puts down what stands around each number, `amounts` weighs that and puts together
 //! what is said, and `settle` says what is sure. `symptoms` looks for what is told in words; `proposal`
-//! gives all of it out. Words and weights are data (`lists`); `tests/all/mail_corpus.rs` learns the latter.
+//! gives all of it out, of each string where several are spoken of (`shares`). Words and weights are data (`lists`); `tests/all/mail_corpus.rs` learns the latter.
 
 mod amounts;
 mod context;
@@ -22,6 +22,7 @@ mod numbers;
 mod parts;
 mod proposal;
 mod settle;
+mod shares;
 mod symptoms;
 #[cfg(test)]
 mod tests;
@@ -31,5 +32,7 @@ pub use features::{Lesson, Spot, lessons, meanings};
 pub use form::{FormDoubt, FormSays};
 pub use message::{LARGEST_MAIL, Mail, MailError, Mailbox, read_mail, read_pasted, sent_on_of};
 pub use proposal::{
-    ALL_TURNS, About, Ambiguous, Fact, Found, Proposal, brace_symptom, propose, references_in,
+    ALL_TURNS, About, Ambiguous, Each, Fact, Found, Proposal, brace_symptom, propose, propose_each,
+    references_in,
 };
+pub use shares::Called;

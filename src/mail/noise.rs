@@ -299,6 +299,18 @@ const MOST_FOUND: usize = 50;
 
 /// The references in a text, in the order in which they stand, each once.
 pub(super) fn references(text: &str, known: &[String]) -> Vec<Reference> {
+    let mut unique: Vec<Reference> = Vec::new();
+    for one in every_reference(text, known) {
+        if !unique.iter().any(|other| other.value.eq_ignore_ascii_case(&one.value)) {
+            unique.push(one);
+        }
+    }
+    unique.truncate(MOST_FOUND);
+    unique
+}
+
+/// The same, each as often as it stands there.
+pub(super) fn every_reference(text: &str, known: &[String]) -> Vec<Reference> {
     // Lower case without a change of length, so that places stay.
     let lower = text.to_ascii_lowercase();
     let mut all = made_serials(text);
@@ -318,14 +330,7 @@ pub(super) fn references(text: &str, known: &[String]) -> Vec<Reference> {
     let mut found: Vec<&Reference> =
         all.iter().filter(|one| !all.iter().any(|other| holds(&other.place, &one.place))).collect();
     found.sort_by_key(|one| (one.place.start, one.value.starts_with("S-")));
-    let mut unique: Vec<Reference> = Vec::new();
-    for one in found {
-        if !unique.iter().any(|other| other.value.eq_ignore_ascii_case(&one.value)) {
-            unique.push(one.clone());
-        }
-    }
-    unique.truncate(MOST_FOUND);
-    unique
+    found.into_iter().cloned().collect()
 }
 
 /// Serials as the workshop makes them: S-12.

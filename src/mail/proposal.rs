@@ -1,13 +1,14 @@
 //! What a mail is proposed to say: what is sure, what is likely, and what is asked.
 
 use super::amounts::{Field, Said, Weighed};
-use super::context::Context;
+use super::context::{Candidate, Context, Sentence};
 use super::letter::Voice;
 use super::lists::holds;
 use super::message::Mail;
-use super::noise::references;
+use super::noise::{every_reference, references};
 use super::numbers::{Item, What};
 use super::settle::settled;
+use super::shares::{Called, Shares};
 use super::symptoms::{Mention, Mentions, Place, Symptoms};
 use crate::quantity::{
     DrawWeight, Length, LengthRange, Measure, Turns, Unit, parse_draw_weight, parse_length, parse_range,
@@ -33,6 +34,10 @@ const NO_CASE: f64 = 0.5;
 
 /// Chance of such a kind from which nothing that a mail says is sure.
 const PERHAPS_NO_CASE: f64 = 0.3;
+
+/// Chance that what is told in words of none of several strings is told of one of them (judgement, no
+/// source): one press does not take it.
+const PERHAPS_OF_IT: f64 = 0.3;
 
 /// A value, and the words of the mail that it was taken from.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,6 +101,8 @@ pub struct Proposal {
     pub read: Vec<Found<Fact>>,
     /// What is likely, of one sort the likeliest first.
     pub likely: Vec<Found<Fact>>,
+    /// Symptoms that may be those of this string, where it is one of several.
+    pub perhaps: Vec<Found<Symptom>>,
     /// What is to be asked, the most telling first.
     pub ambiguous: Vec<Ambiguous>,
     /// What is only likely, and is asked where nobody says which it is.
@@ -169,9 +176,62 @@ pub fn references_in(text: &str, known: &[String]) -> Vec<String> {
 /// ```
 #[must_use]
 pub fn propose(mail: &Mail, unit: Unit, known: &[String]) -> Proposal {
-    let names = |text: &str| references(text, known).into_iter().map(|found| found.place).collect();
+    propose_each(mail, unit, known, &[]).whole
+}
+
+/// What a mail says, and what it says of each of several strings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Each {
+    /// As if it were about one string.
+    pub whole: Proposal,
+    /// Of each string what the mail says of it, in their order.
+    pub each: Vec<Proposal>,
+    /// The strings that it surely speaks of, by their places.
+    pub spoken: Vec<usize>,
+}
+
+/// Reads a mail as [`propose`] does, and gives out what it says of each of some strings as well.
+#[must_use]
+pub fn propose_each(mail: &Mail, unit: Unit, known: &[String], strings: &[Called]) -> Each {
+    let names = |text: &str| every_reference(text, known).into_iter().map(|found| found.place).collect();
     let context = Context::new(mail.subject.as_deref(), &mail.passages, unit != Unit::Inch, &names);
     let weighed = Weighed::new(&context);
+    let whole = proposal(&context, &weighed, unit, None);
+    if strings.is_empty() {
+        return Each { whole, each: Vec::new(), spoken: Vec::new() };
+    }
+    let shares = Shares::new(&context, strings);
+    let each = (0..strings.len()).map(|at| proposal(&context, &weighed, unit, Some((&shares, at)))).collect();
+    Each { whole, each, spoken: shares.spoken }
+}
+
+/// What is told in words, of one of several strings what is said of it; `sure` leaves out what only may be.
+fn in_words(context: &Context, share: Option<(&Shares, usize)>, sure: bool) -> (Mentions, Symptoms) {
+    let (mut bow, mut symptoms) = (Mentions::default(), Symptoms::default());
+    for (at, read) in context.reads.iter().enumerate().filter(|(_, read)| read.voice != Voice::Forwarded) {
+        for sentence in &read.sentences {
+            let pieces = match share {
+                Some((shares, string)) => shares.pieces(at, sentence, string, sure),
+                None => vec![sentence.clone()],
+            };
+            for piece in pieces {
+                let items = read.items.get(piece).unwrap_or_default();
+                if let Some(sentence) = Sentence::new(items, read.asks_in(sentence)) {
+                    bow.read(at, &sentence);
+                    symptoms.read(at, &sentence);
+                }
+            }
+        }
+    }
+    (bow, symptoms)
+}
+
+fn proposal(
+    context: &Context,
+    weighed: &Weighed<'_>,
+    unit: Unit,
+    share: Option<(&Shares, usize)>,
+) -> Proposal {
     let of_kinds = MailKind::ALL.iter().zip(&weighed.kinds);
     let no_case: f64 = of_kinds.clone().filter(|(kind, _)| kind.is_quiet()).map(|(_, chance)| chance).sum();
     // A complaint that is overlooked costs more than a report that is opened in vain.
@@ -179,33 +239,47 @@ pub fn propose(mail: &Mail, unit: Unit, known: &[String]) -> Proposal {
         .filter(|(kind, _)| kind.is_quiet() == (no_case >= NO_CASE))
         .max_by(|one, other| one.1.total_cmp(other.1))
         .map_or(MailKind::Other, |(kind, _)| *kind);
-    let all = settled(&context, &weighed, no_case < PERHAPS_NO_CASE);
-    let (mut bow, mut symptoms) = (Mentions::default(), Symptoms::default());
-    for (at, read) in context.reads.iter().enumerate().filter(|(_, read)| read.voice != Voice::Forwarded) {
-        for sentence in read.parted() {
-            bow.read(at, &sentence);
-            symptoms.read(at, &sentence);
+    let of_it = |one: &Candidate| {
+        share.is_none_or(|(shares, string)| {
+            let items = context.reads.get(one.read).and_then(|read| read.items.get(one.at.clone()));
+            let place = items.and_then(|items| Some(items.first()?.start..items.last()?.end));
+            place.is_some_and(|place| shares.says(one.read, &place, string).is_some())
+        })
+    };
+    let own;
+    let weighed = match share {
+        Some(_) => {
+            own = weighed.of(of_it);
+            &own
         }
-    }
+        None => weighed,
+    };
+    let all = settled(context, weighed, no_case < PERHAPS_NO_CASE, share);
+    let (bow, symptoms) = in_words(context, share, true);
     // Whoever asks, and tells what is wrong, complains.
     let complains = kind == MailKind::Other && !symptoms.found.is_empty();
     let mut proposal = Proposal {
         kind: if complains { MailKind::Complaint } else { kind },
-        symptoms: symptoms.found.iter().filter_map(|sign| found(&context, sign.value, sign.place)).collect(),
+        symptoms: symptoms.found.iter().filter_map(|sign| found(context, sign.value, sign.place)).collect(),
         read: Vec::new(),
         likely: Vec::new(),
+        perhaps: Vec::new(),
         ambiguous: Vec::new(),
-        unsettled: unsettled(&context, &all),
+        unsettled: unsettled(context, &all),
     };
     for said in &all {
-        proposal.take(&context, said, unit);
+        proposal.take(context, said, unit);
     }
     let mut questions = Questions::default();
-    proposal.of_the_bow(&context, &bow, &mut questions);
+    proposal.of_the_bow(context, &bow, &mut questions);
+    if share.is_some() {
+        let (bow, symptoms) = in_words(context, share, false);
+        proposal.take_perhaps(context, &bow, &symptoms);
+    }
     proposal.weigh_brace(&mut questions);
     let mut said = proposal.read.iter().chain(&proposal.likely);
     if !said.any(|found| matches!(found.value, Fact::Brace(_))) {
-        questions.of_hands(&context);
+        questions.of_hands(context);
     }
     proposal.ambiguous = questions.most_telling();
     proposal
@@ -287,6 +361,25 @@ impl Proposal {
         let side = if said.sure { &mut self.read } else { &mut self.likely };
         side.extend(counted);
         side.push(found);
+    }
+
+    /// What may be said of a string, in words, and is not surely.
+    fn take_perhaps(&mut self, context: &Context, bow: &Mentions, symptoms: &Symptoms) {
+        let mut may_be = Self { read: Vec::new(), ..self.clone() };
+        may_be.of_the_bow(context, bow, &mut Questions::default());
+        let is_new = |one: &Found<Fact>| {
+            !self
+                .read
+                .iter()
+                .any(|held| std::mem::discriminant(&held.value) == std::mem::discriminant(&one.value))
+        };
+        let new: Vec<Found<Fact>> = may_be.read.into_iter().filter(is_new).collect();
+        self.likely.extend(new.into_iter().map(|one| Found { chance: PERHAPS_OF_IT, ..one }));
+        let signs = symptoms.found.iter().filter_map(|sign| found(context, sign.value, sign.place));
+        self.perhaps = signs
+            .filter(|sign| !self.symptoms.iter().any(|held| held.value == sign.value))
+            .map(|sign| Found { chance: PERHAPS_OF_IT, ..sign })
+            .collect();
     }
 
     /// A brace height and a wanted range say by themselves whether the brace is low or high.

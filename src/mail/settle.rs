@@ -4,6 +4,7 @@ use super::amounts::{Field, OFFERED, Said, Weighed};
 use super::context::Context;
 use super::letter::Voice;
 use super::lists::holds;
+use super::shares::Shares;
 
 /// Most values that are offered for one field.
 const MOST_OFFERED: usize = 4;
@@ -79,18 +80,32 @@ fn stands(before: &str, after: &str, is_answer: bool) -> Stands {
 }
 
 /// Everything that a letter says or may say, of each field the likeliest first. Of another kind than a
-/// complaint (`is_case`), it says nothing for sure of a string that was sold.
-pub(super) fn settled(context: &Context, weighed: &Weighed<'_>, is_case: bool) -> Vec<Said> {
-    let settler = Settler { context, is_case };
-    weighed.all().into_iter().flat_map(|said| settler.settled(said)).collect()
+/// complaint (`is_case`), it says nothing for sure of a string that was sold. Of one of several strings
+/// (`share`) it says what is said of that one, and for sure only what surely is.
+pub(super) fn settled(
+    context: &Context,
+    weighed: &Weighed<'_>,
+    is_case: bool,
+    share: Option<(&Shares, usize)>,
+) -> Vec<Said> {
+    let settler = Settler { context, is_case, share };
+    let is_told = |one: &Said| settler.is_told(one).is_some();
+    let all = weighed.all().into_iter();
+    all.flat_map(|said| settler.settled(said.into_iter().filter(is_told).collect())).collect()
 }
 
 struct Settler<'a> {
     context: &'a Context,
     is_case: bool,
+    share: Option<(&'a Shares, usize)>,
 }
 
 impl Settler<'_> {
+    /// Whether it is said of the string, and whether it surely is.
+    fn is_told(&self, said: &Said) -> Option<bool> {
+        self.share.map_or(Some(true), |(shares, string)| shares.says(said.read, &said.place, string))
+    }
+
     /// Marks the first as sure where it is, and leaves out what is not worth offering.
     fn settled(&self, mut said: Vec<Said>) -> Vec<Said> {
         said.sort_by(|a, b| b.chance.total_cmp(&a.chance));
@@ -124,6 +139,7 @@ impl Settler<'_> {
             // One height alone may be one end of a range of which the other was not seen.
             let is_height = matches!(one.values.as_slice(), [low, high] if (high - low).abs() < 0.01);
             one.sure = self.is_case
+                && self.is_told(one) == Some(true)
                 && !is_height
                 && one.chance >= sure_from(one.field, stands)
                 && rival <= rival_to(stands)

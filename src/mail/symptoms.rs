@@ -195,7 +195,7 @@ impl Symptoms {
             return symptom_of(thing, complaint);
         }
         // "The string arrived, but it is too long": the thing is further back.
-        let has_pronoun = has_word(words, &["it", "this", "that", "which", "is", "was"]);
+        let has_pronoun = has_word(words, list("pronouns"));
         let earlier = sentence.items.get(..own).unwrap_or_default().iter().rev().find_map(thing_of);
         let is_bare = self.thing.is_none() && words.iter().filter(|item| item.word().is_some()).count() <= 2;
         if !(has_pronoun || is_bare || earlier.is_some()) {

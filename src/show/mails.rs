@@ -78,14 +78,32 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
     let row = |line: &ReadLine| vec![line.what.to_owned(), shown(line, unit), format!("\"{}\"", line.words)];
     let columns = ["what", "value", "from the words"];
     let sure: Vec<Vec<String>> = view.symptoms.iter().chain(&view.read).map(row).collect();
-    if sure.is_empty() {
+    if !view.each.is_empty() {
+        page.gap().line(
+            Meaning::Aside,
+            "It is about several strings; --each logs of each what is said of it, --likely the likely values too.",
+        );
+    } else if sure.is_empty() {
         page.gap().line(Meaning::Aside, "Nothing was read out of it for sure.");
     } else {
         page.heading("Read out of it").table(&columns, sure);
     }
-    if !view.likely.is_empty() {
+    if view.each.is_empty() && !view.likely.is_empty() {
         page.heading("Likely, and noted only when you say so (l, or --likely)")
             .table(&columns, view.likely.iter().map(row));
+    }
+    for one in &view.each {
+        page.heading(format!("Of {}", one.string));
+        let noted = one.symptoms.iter().chain(&one.read).map(|line| (line, ""));
+        let rows = noted.chain(one.likely.iter().map(|line| (line, "likely"))).map(|(line, how)| {
+            let mut cells = row(line);
+            cells.push(how.to_owned());
+            cells
+        });
+        page.table(&["what", "value", "from the words", ""], rows);
+        for question in &one.questions {
+            page.point(Meaning::Plain, question);
+        }
     }
     if !view.signs.is_empty() {
         page.heading("Signs of danger");
@@ -97,7 +115,7 @@ pub fn mail(page: &mut TextPage, view: &MailView, unit: Unit) {
         let denied: Vec<&str> = view.denied.iter().map(|of| of.as_str()).collect();
         page.field("answered with no", Some(denied.join(", ")));
     }
-    if !view.questions.is_empty() {
+    if view.each.is_empty() && !view.questions.is_empty() {
         page.heading("Doubtful, so it is asked back and not logged");
         for question in &view.questions {
             page.point(Meaning::Plain, question);

@@ -267,11 +267,20 @@ answer! {
         signs: Vec<ReadSignData>,
         denied: Vec<String>,
         #[serde(deserialize_with = "there")] two_archers: Option<String>,
+        each: Vec<EachStringData>,
         questions: Vec<String>,
         #[serde(deserialize_with = "there")] goes_on: Option<String>,
         #[serde(deserialize_with = "there")] held_by: Option<String>,
         #[serde(deserialize_with = "there")] report: Option<String>,
         reports: Vec<String>,
+    }
+
+    EachStringData {
+        string: String,
+        symptoms: Vec<ReadLineData>,
+        read: Vec<ReadLineData>,
+        likely: Vec<ReadLineData>,
+        questions: Vec<String>,
     }
 
     HistoryLineData {

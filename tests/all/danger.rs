@@ -189,7 +189,14 @@ fn every_door_reads_the_same_sentence_alike() {
         let serial = desk.string();
         let mail = format!("From: a@example.org\nContent-Type: text/plain; charset=utf-8\n\n{text}\n");
         let mail = read_mail(mail.as_bytes()).unwrap();
-        let read = mails::read(&mut desk.book, &mail, Some(&serial), Unit::Inch, day()).unwrap();
+        let read = mails::read(
+            &mut desk.book,
+            &mail,
+            Some(&serial),
+            (Unit::Inch, day()),
+            &mut mails::Readings::default(),
+        )
+        .unwrap();
         let by_mail =
             mails::log(&mut desk.book, &read, mails::SaidOfMail::default(), &author).unwrap().view.report;
         let third = desk.told(&by_mail);

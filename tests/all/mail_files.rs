@@ -93,6 +93,62 @@ fn a_mail_of_25_mb_is_read_and_a_larger_one_refused_with_its_size() {
 }
 
 #[test]
+fn of_two_strings_each_has_its_own_fields_and_is_noted_with_what_stands_there() {
+    let world = World::new();
+    for (serial, kind, marked) in [("S-1", "recurve", "66"), ("S-2", "longbow", "62")] {
+        let line = format!(
+            "sold add --serial {serial} --archer Odalind --email odalind@example.org --kind {kind} --marked {marked} \
+             --tips reinforced --route marked --stated {marked} --yarn hmpe --strands 16 --turns 24 --sold-on 2026-02-02"
+        );
+        world.ok(&line.split(' ').collect::<Vec<_>>());
+    }
+    let counter = Counter::on(&world.book);
+    let mail = "From: Odalind <odalind@example.org>\n\nHello, the brace height of the 66 in one is 7 1/4 now, \
+        the brace height of the 62 in one is 6 1/2 now. Both came out too long.";
+    let page = counter.pasted(&[("pasted", mail)]).text;
+    for field in ["name=\"brace@S-1\"", "name=\"brace@S-2\""] {
+        assert!(page.contains(field), "{page}");
+    }
+    // A likely value is one press, with its own string's name; the other string's is not among them.
+    let of = |serial: &str| {
+        page.split(&format!("<legend>{serial}:")).nth(1).unwrap().split("</fieldset>").next().unwrap()
+    };
+    assert!(of("S-1").contains("7 1&#x2f;4") && !of("S-1").contains("<mark>6 1&#x2f;2"), "{page}");
+    assert!(of("S-2").contains("6 1&#x2f;2") && !of("S-2").contains("<mark>7 1&#x2f;4"), "{page}");
+    let (mark, _) = marks(&page, "/mail/log");
+    let seen = hidden(&page, "action=\"/mail/log\"", "each-seen");
+    let place = counter
+        .post(
+            "/mail/log",
+            &[
+                ("form-mark", mark.as_str()),
+                ("seen", "0"),
+                ("each-seen", seen.as_str()),
+                ("each", "yes"),
+                ("pasted", mail),
+                ("symptom@S-1", "too-long"),
+                ("brace@S-1", "7 1/4"),
+                ("symptom@S-2", "too-long"),
+                ("brace@S-2", "6 5/8"),
+            ],
+        )
+        .place
+        .unwrap();
+    assert!(place.starts_with("/together/R-1,R-2"), "{place}");
+    let read = |report: &str| {
+        let shown: serde_json::Value =
+            serde_json::from_str(&world.ok(&["report", "show", report, "--json"])).unwrap();
+        (
+            shown["data"]["string"].as_str().unwrap().to_owned(),
+            shown["data"]["readings"][0]["brace_inch"].as_f64(),
+        )
+    };
+    let mut all = [read("R-1"), read("R-2")];
+    all.sort_by(|a, b| a.0.cmp(&b.0));
+    assert_eq!(all, [("S-1".to_owned(), Some(7.25)), ("S-2".to_owned(), Some(6.625))]);
+}
+
+#[test]
 fn a_mail_about_each_string_of_an_order_gets_one_letter() {
     let world = World::new();
     for serial in ["S-1", "S-2"] {
@@ -130,7 +186,11 @@ fn a_mail_about_each_string_of_an_order_gets_one_letter() {
     let counter = Counter::on(&world.book);
     let mail = "From: Odalind <odalind@example.org>\n\nHello, both strings of order O-17 brace at 6 7/8 and should be at 7 1/2 to 8.";
     let page = counter.pasted(&[("pasted", mail)]).text;
-    assert!(page.contains("It is about each of S-2, S-1"), "{page}");
+    assert!(page.contains("Note it with each"), "{page}");
+    // What is said of both stands with each.
+    for serial in ["S-1", "S-2"] {
+        assert!(page.contains(&format!("name=\"brace@{serial}\" value=\"6 7&#x2f;8&quot;\"")), "{page}");
+    }
     let fields = |page: &str| {
         let (mark, _) = marks(page, "/mail/log");
         let seen = hidden(page, "action=\"/mail/log\"", "each-seen");

@@ -117,6 +117,75 @@ fn a_mail_that_names_an_order_of_several_strings_is_about_all_only_if_somebody_s
         .says(&["R-3 R-2 R-1"]);
 }
 
+/// A recurve of 66 in and a longbow of 62 in, each with a string, of one archer.
+fn two_bows() -> World {
+    let world = World::new();
+    for (serial, bow) in [("S-1", "--kind recurve --marked 66"), ("S-2", "--kind longbow --marked 62")] {
+        let _ = world.sold(
+            serial,
+            &format!(
+                "--archer Odalind --email odalind@example.org {bow} --tips reinforced --route marked \
+                 --stated 62 --yarn hmpe --strands 16 --turns 24 --sold-on 2026-09-01"
+            ),
+        );
+    }
+    world
+}
+
+const TWO: &str = "From: Odalind <odalind@example.org>\nSubject: my two strings\n\n\
+    Hello,\n\nthe brace height of the 66 in one is 7 1/4 now, the brace height of the 62 in one is 6 1/2 now. Both came out too long. \
+    No turns in either so far.\n\nThe bowyer says 6 3/4 to 7 1/4.\n\nThanks\nOdalind\n";
+
+/// What is sure, and what is likely, of a string.
+fn told(mail: &MailData, serial: &str) -> [Vec<String>; 2] {
+    let one = mail.each.iter().find(|one| one.string == serial).unwrap();
+    [one.symptoms.iter().chain(&one.read).collect::<Vec<_>>(), one.likely.iter().collect()]
+        .map(|lines| lines.iter().map(|line| format!("{} {}", line.what, line.value)).collect())
+}
+
+#[test]
+fn each_string_of_a_mail_gets_what_is_said_of_it() {
+    let world = two_bows();
+    let file = world.write("two.txt", TWO);
+    let (read, _): (MailData, _) = world.json_of(["report", "mail", file.as_str()]);
+    let ([first, first_likely], [second, second_likely]) = (told(&read, "S-1"), told(&read, "S-2"));
+    let said = |lines: &[String], what: &str| lines.iter().any(|line| line == what);
+    // In one sentence two values, each of its string; neither has the other's, not even as likely.
+    assert!(said(&first, "brace 7.25") || said(&first_likely, "brace 7.25"), "{first:?} {first_likely:?}");
+    assert!(said(&second, "brace 6.5") || said(&second_likely, "brace 6.5"), "{second:?} {second_likely:?}");
+    for (lines, other) in
+        [(&first, "6.5"), (&first_likely, "6.5"), (&second, "7.25"), (&second_likely, "7.25")]
+    {
+        assert!(!lines.iter().any(|line| line.starts_with("brace ") && line.ends_with(other)), "{lines:?}");
+    }
+    for (sure, likely) in [(&first, &first_likely), (&second, &second_likely)] {
+        // Of both the words say so; whose bowyer it is they do not.
+        assert!(said(sure, "symptom \"too-long\""), "{sure:?}");
+        assert!(said(sure, "turns-changed 0.0") || said(likely, "turns-changed 0.0"), "{sure:?} {likely:?}");
+        assert!(likely.iter().any(|line| line.ends_with("[6.75,7.25]")), "{likely:?}");
+        assert!(!sure.iter().any(|line| line.contains("[6.75")), "{sure:?}");
+    }
+    let _ = world.run(["report", "mail", file.as_str(), "--yes", "--likely", "--each"]).done();
+    for report in ["R-1", "R-2"] {
+        let report: ReportData = world.json(&format!("report show {report}"));
+        let brace = if report.string == "S-1" { 7.25 } else { 6.5 };
+        assert_eq!(report.readings[0].brace_inch, Some(brace), "{}", report.string);
+        assert!(report.symptoms.contains(&"too-long".to_owned()), "{:?}", report.symptoms);
+    }
+}
+
+#[test]
+fn of_several_strings_one_that_is_said_gets_no_other_ones_values() {
+    let world = two_bows();
+    let file = world.write("two.txt", TWO);
+    let (read, _): (MailData, _) = world.json_of(["report", "mail", file.as_str(), "--string", "S-2"]);
+    let said = |value: f64| {
+        read.read.iter().chain(&read.likely).any(|line| line.what == "brace" && line.value == value)
+    };
+    assert!(said(6.5) && !said(7.25), "{:?} {:?}", read.read, read.likely);
+    assert!(read.each.is_empty());
+}
+
 #[test]
 fn somebody_of_whom_the_book_knows_no_string_is_asked_for_label_or_order() {
     let world = World::new();

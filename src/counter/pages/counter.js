@@ -30,11 +30,16 @@ for (const button of document.querySelectorAll("[data-copy]")) {
 }
 
 // A likely value goes into its field without loading the page anew.
-const offers = [...document.querySelectorAll(".offer button[name=take]")];
+const offers = [...document.querySelectorAll(".offer button[name^=take]")];
 if (offers.length) {
   const form = offers[0].form;
   const fieldOf = (what) => form.elements.namedItem(what);
-  const pairs = (button) => button.value.split(/\r?\n/).map((pair) => pair.split(/=(.*)/s).slice(0, 2));
+  // Behind its name stands the string it is of, where there are several.
+  const of = (button) => button.name.slice("take".length);
+  const pairs = (button) => button.value.split(/\r?\n/).map((pair) => {
+    const [what, value] = pair.split(/=(.*)/s);
+    return [what + of(button), value];
+  });
   const show = () => {
     for (const button of offers) {
       const isTaken = pairs(button).every(([what, value]) => fieldOf(what)?.value === value);
@@ -48,10 +53,10 @@ if (offers.length) {
     }
   };
   form.addEventListener("click", (event) => {
-    const button = event.target.closest("button[name=take][formaction]");
+    const button = event.target.closest("button[name^=take][formaction]");
     if (!button) return;
     event.preventDefault();
-    if (button.value === "all") offers.filter((one) => one.hasAttribute("data-first")).forEach((one) => take(one, false));
+    if (button.value === "all") offers.filter((one) => one.name === button.name && one.hasAttribute("data-first")).forEach((one) => take(one, false));
     else take(button, true);
     show();
   });
