@@ -228,6 +228,7 @@ impl<'a> Program<'a> {
                 reports: std::slice::from_ref(&self.report),
                 pool: &self.pool,
                 open_doubts: false,
+                told: None,
                 settling: Settling { expected, sd, readings: 0 },
                 today: day(),
             }) else {

@@ -20,6 +20,7 @@ use crate::trade::known::{Known, effect_reading, growth_readings};
 use crate::trade::records::{BowProfile, Report, SoldString};
 use crate::trade::rules::Rules;
 use crate::trade::standing::Step;
+use crate::trade::told::{Told, put_before_their_reading};
 use crate::trade::usual::{Recorded, UsualFrom};
 use crate::trade::verdict::{Case, NoVerdict, decide_by};
 use crate::trade::words::{Ask, Cause, Standing, Symptom, Verdict, WantSource};
@@ -186,6 +187,8 @@ pub(super) struct Facts {
     /// Something else changed too, which the next verdict has to tell as a step of the report.
     pub(super) untold: bool,
     pub(super) open_doubts: bool,
+    /// What the last letter before the newest reading told to turn.
+    pub(super) told: Option<Told>,
     pub(super) decision: Option<StoredDecision>,
 }
 
@@ -324,6 +327,20 @@ pub(super) fn taught(
     Ok(effect)
 }
 
+/// What the last letter before each reading of a report told to turn. One that another version wrote, and
+/// that cannot be read today, told nothing.
+fn told(page: &Page<'_>, report: i64) -> Result<Vec<Option<Told>>, AppError> {
+    let advices = page.advice_before_readings(report)?;
+    let told = |advice: Option<String>| Told::of(&serde_json::from_str::<Advice>(&advice?).ok()?);
+    Ok(advices.into_iter().map(told).collect())
+}
+
+/// Turns that the last letter about a report told, in (+) or out (-).
+pub(super) fn told_last(page: &Page<'_>, report: i64) -> Result<Option<i32>, AppError> {
+    let advice = page.advice_of_last_letter(report)?;
+    Ok(advice.and_then(|advice| Told::of(&serde_json::from_str(&advice).ok()?)).map(|told| told.turns))
+}
+
 pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
     let (stored, string) = find_report(page, id)?;
     let number = stored.report.number;
@@ -335,7 +352,10 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         reports.extend(page.report(before)?.map(|stored| Report { settled, ..stored.report }));
     }
     let standing = standing(page, number)?;
-    reports.push(Report { settled: standing == Standing::Settled, ..stored.report });
+    let told = told(page, number)?;
+    let mut report = Report { settled: standing == Standing::Settled, ..stored.report };
+    put_before_their_reading(&mut report, &told);
+    reports.push(report);
     let own = own_readings(page, &rules, &recorded, Some(string.id))?;
     let yarn = string.string.yarn;
     let bow = page.bow_of(&string)?;
@@ -358,6 +378,7 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         standing,
         danger_ruled_out: danger::is_ruled_out(page, number)?,
         open_doubts: !page.open_questions(number)?.is_empty(),
+        told: told.last().copied().flatten(),
         decision: page.decision(number)?,
         last: last.map(|verdict| Kept { inputs: verdict.inputs, advice: verdict.advice }),
         untold: false,
@@ -408,6 +429,7 @@ impl Facts {
             pool,
             settling,
             open_doubts: self.open_doubts,
+            told: self.told,
             today,
         }
     }

@@ -574,7 +574,8 @@ impl OfString<'_> {
             said.is_none_or(|said| serial.is_none_or(|serial| serial.eq_ignore_ascii_case(said.trim())))
         };
         let filled = mail.form.as_ref().filter(is_of_it);
-        let form = filled.map(|form| FormSays::of(form, asked_in)).unwrap_or_default();
+        let told = open.map(|number| super::advise::told_last(page, number)).transpose()?.flatten();
+        let form = filled.map(|form| FormSays::of(form, asked_in, told)).unwrap_or_default();
         let symptom = |found: &Found<Symptom>| ReadLine {
             what: "symptom",
             value: found.value.as_str().into(),

@@ -409,4 +409,32 @@ impl Page<'_> {
             .optional()?;
         Ok(verdict)
     }
+
+    /// The advice that the last letter about a report gave, as it is kept.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn advice_of_last_letter(&self, report: i64) -> Result<Option<String>, BookError> {
+        const SQL: &str =
+            "SELECT v.advice FROM verdict v WHERE v.report_number = ?1 AND coalesce(v.after_line, 0) <
+                (SELECT max(l.id) FROM event l WHERE l.report_number = ?1 AND l.what = 'letter')
+            ORDER BY v.id DESC LIMIT 1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get("advice")).optional()?)
+    }
+
+    /// The advice that the last letter before each reading of a report gave, as it is kept; none where there
+    /// was no letter.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn advice_before_readings(&self, report: i64) -> Result<Vec<Option<String>>, BookError> {
+        const SQL: &str = "SELECT (SELECT v.advice FROM verdict v WHERE v.report_number = ?1 AND coalesce(v.after_line, 0) <
+                (SELECT max(l.id) FROM event l WHERE l.report_number = ?1 AND l.what = 'letter' AND l.id <
+                    (SELECT min(e.id) FROM event e WHERE e.reading_id = g.id AND e.what = 'reading'))
+                ORDER BY v.id DESC LIMIT 1) AS advice
+            FROM reading g WHERE g.report_number = ?1 ORDER BY g.id";
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        let advices = statement.query_map([report], |row| row.get("advice"))?.collect::<Result<_, _>>()?;
+        Ok(advices)
+    }
 }

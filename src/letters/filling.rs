@@ -133,6 +133,8 @@ const fn told(reason: &Reason) -> bool {
             | Reason::PhotoShowsDamage
             | Reason::NoLengthToBuild
             | Reason::LastMessageUnclear
+            | Reason::TurnsNotTold { .. }
+            | Reason::TurnsBeyondTold { .. }
             | Reason::TooWeak { .. }
             | Reason::SpliceMaySlip { .. }
             | Reason::LowStretchOnTenderBow { .. }

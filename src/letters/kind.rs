@@ -125,6 +125,7 @@ impl LetterKind {
     /// turns than it may have gets its verdict's letter.
     fn says_fits(view: &AdviceView, way: &Way) -> bool {
         way.says_fits
+            && way.questions.is_empty()
             && !view.reasons.iter().any(turns_are_off)
             && match view.verdict {
                 Verdict::Reassure => true,

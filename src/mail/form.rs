@@ -43,9 +43,10 @@ enum Read<T> {
 }
 
 impl FormSays {
-    /// What a form says; bare numbers are in the unit that its label names, else in `unit`.
+    /// What a form says; bare numbers are in the unit that its label names, else in `unit`. A sum of
+    /// turns goes the way that our last letter `told`, where it told any.
     #[must_use]
-    pub fn of(form: &Filled, unit: Unit) -> Self {
+    pub fn of(form: &Filled, unit: Unit, told: Option<i32>) -> Self {
         let mut says = Self::default();
         if form.is_disputed {
             says.doubts.push(FormDoubt {
@@ -57,14 +58,16 @@ impl FormSays {
             return says;
         }
         let unit = form.unit_of(Field::Brace).unwrap_or(unit);
-        if let Some((brace, readings)) = says.take(form, Field::Brace, |said| brace(said, unit)) {
+        // Between two goes the height changes: only what was read after the last of them counts.
+        let widest = if form.said(Field::Turns).is_none_or(is_none) { WIDEST_READINGS } else { BETWEEN_GOES };
+        if let Some((brace, readings)) = says.take(form, Field::Brace, |said| brace(said, unit, widest)) {
             says.measured.brace = Some(brace);
             says.measured.readings = (readings > 1).then_some(readings);
             if let Some(by) = says.take(form, Field::ReadWith, read_by) {
                 says.measured.read_by = Some(by);
             }
         }
-        says.measured.turns_changed = says.take(form, Field::Turns, turns);
+        says.measured.turns_changed = says.take(form, Field::Turns, |said| turns(said, told));
         says.measured.shots = says.take(form, Field::Shots, shots);
         says
     }
@@ -83,6 +86,9 @@ impl FormSays {
                         "how many full turns is that, and were they put in (string shorter) or taken out?"
                     }
                     Field::Shots => "about how many arrows has the string shot?",
+                    _ if heights(said).len() > 1 => {
+                        "which of these did you read last, from the string to the deepest point of the grip?"
+                    }
                     _ => {
                         "what does the brace height measure, from the string to the deepest point of the grip?"
                     }
@@ -113,8 +119,18 @@ fn is_nothing(said: &str) -> bool {
 /// by more is a range, or two heights.
 const WIDEST_READINGS: f64 = 0.5;
 
-/// A brace height, or the mean of several in one line, with their number.
-fn brace(said: &str, unit: Unit) -> Read<(Length, u32)> {
+/// Readings beside turns that differ by more may be those after each of two goes, inches (judgement, no
+/// source: twice the sd of a reading, M22).
+const BETWEEN_GOES: f64 = 0.125;
+
+/// What stands between commas, semicolons and "and".
+fn heights(said: &str) -> Vec<String> {
+    let parts = said.replace(" and ", ", ").replace(" then ", ", ").replace(';', ",");
+    parts.split(", ").map(|part| part.trim_end_matches(',').trim().to_owned()).collect()
+}
+
+/// A brace height, or the mean of several in one line that lie within `widest`, with their number.
+fn brace(said: &str, unit: Unit, widest: f64) -> Read<(Length, u32)> {
     if is_nothing(said) {
         return Read::Nothing;
     }
@@ -122,17 +138,15 @@ fn brace(said: &str, unit: Unit) -> Read<(Length, u32)> {
     if let Some(brace) = read(without_remark(said)) {
         return Read::Said((brace, 1));
     }
-    let parts: Vec<f64> = said
-        .replace(" and ", ", ")
-        .replace(';', ",")
-        .split(", ")
-        .map(|part| read(part.trim_end_matches(',')).map(Length::inches))
+    let parts: Vec<f64> = heights(said)
+        .iter()
+        .map(|part| read(part).map(Length::inches))
         .collect::<Option<_>>()
         .unwrap_or_default();
     let (low, high) =
         parts.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), at| (low.min(*at), high.max(*at)));
     let count = parts.len() as u32;
-    if !(2..=9).contains(&count) || high - low > WIDEST_READINGS {
+    if !(2..=9).contains(&count) || high - low > widest {
         return Read::Doubtful;
     }
     Length::try_from_inches(parts.iter().sum::<f64>() / f64::from(count))
@@ -156,29 +170,71 @@ fn words(said: &str) -> Vec<String> {
     spaced.split_whitespace().map(str::to_owned).collect()
 }
 
-fn turns(said: &str) -> Read<Turns> {
-    if is_nothing(said) || said.trim() == "0" {
-        return Read::Nothing;
+/// No turns were made.
+fn is_none(said: &str) -> bool {
+    said.trim() == "0" || is_nothing(said)
+}
+
+/// Turns, or several goes of them that go the same way: "11 in, then 6 in", "17 in all".
+fn turns(said: &str, by_letter: Option<i32>) -> Read<Turns> {
+    if is_none(said) {
+        // "Not yet" and "?" are not said of turns that were not made.
+        let none = said.trim() == "0" || holds("no-turns", said.to_lowercase().trim_end_matches('.'));
+        return Turns::new(0.0).filter(|_| none).map_or(Read::Nothing, Read::Said);
     }
-    let (mut way_in, mut way_out, mut count) = (false, false, Vec::new());
-    for word in words(said) {
-        match word.as_str() {
-            "+" | "in" => way_in = true,
-            "-" | "out" => way_out = true,
-            beside if holds("beside-turns", beside) => (),
-            _ => count.push(word),
+    let mut said = said.to_lowercase();
+    // The sum that our letter asks for: it goes the way that the letter told.
+    let mut told = None;
+    for whole in ["in all", "in total", "altogether"] {
+        if said.contains(whole) {
+            (said, told) = (said.replace(whole, " "), by_letter);
         }
     }
+    let (mut into, mut out) = (0, 0);
+    let mut counts: Vec<Vec<String>> = vec![Vec::new()];
+    let next = |counts: &mut Vec<Vec<String>>| {
+        if counts.last().is_some_and(|count| !count.is_empty()) {
+            counts.push(Vec::new());
+        }
+    };
+    for word in words(&said) {
+        match word.trim_end_matches(',') {
+            "+" => {
+                next(&mut counts);
+                into += 1;
+            }
+            "-" => {
+                next(&mut counts);
+                out += 1;
+            }
+            "in" => into += 1,
+            "out" => out += 1,
+            beside if holds("between-goes", beside) => next(&mut counts),
+            beside if holds("beside-turns", beside) => (),
+            count => {
+                if let Some(last) = counts.last_mut() {
+                    last.push(count.to_owned());
+                }
+            }
+        }
+        if word.ends_with(',') {
+            next(&mut counts);
+        }
+    }
+    counts.retain(|count| !count.is_empty());
     // A turn is in or out; "4 - 5" and a bare figure leave that open.
-    let sign = match (way_in, way_out) {
-        (true, false) => "+",
-        (false, true) => "-",
+    let sign = match (into, out, told) {
+        (1.., 0, _) => 1.0,
+        (0, 0, Some(told)) => f64::from(told.signum()),
+        (0, out, _) if out >= counts.len() && out > 0 => -1.0,
         _ => return Read::Doubtful,
     };
-    parse_turns(&format!("{sign}{}", count.join(" ")))
-        .ok()
-        .filter(|turns| plausible::turns_changed(*turns).is_ok())
-        .map_or(Read::Doubtful, Read::Said)
+    let sum = counts.iter().try_fold(0.0, |sum, count| {
+        let turns = parse_turns(&format!("+{}", count.join(" "))).ok()?;
+        Some(sum + turns.value())
+    });
+    let turns = sum.filter(|_| !counts.is_empty()).and_then(|sum| Turns::new(sign * sum));
+    turns.filter(|turns| plausible::turns_changed(*turns).is_ok()).map_or(Read::Doubtful, Read::Said)
 }
 
 fn shots(said: &str) -> Read<u32> {
@@ -215,7 +271,7 @@ mod tests {
             .collect();
         let (rest, form) = taken_out(&text);
         assert_eq!(rest, "");
-        FormSays::of(&form.unwrap(), Unit::Inch)
+        FormSays::of(&form.unwrap(), Unit::Inch, None)
     }
 
     fn brace_of(said: &str) -> Option<f64> {
@@ -266,17 +322,44 @@ mod tests {
             ("took out 3", -3.0),
             ("3,5 out", -3.5),
             ("put 4 in (it was hard)", 4.0),
+            ("11 + 6", 17.0),
+            ("+11, +6", 17.0),
+            ("11 in, then 6 in", 17.0),
+            ("-2 and -1", -3.0),
+            ("all 11 in", 11.0),
+            ("+17 in all", 17.0),
+            ("0", 0.0),
+            ("none", 0.0),
+            ("No", 0.0),
         ] {
             assert_eq!(of(said), Some(turns), "{said}");
         }
-        for doubtful in ["4", "4-5", "in", "4 in 2 out", "4 in, then 2 out", "a few"] {
+        for doubtful in ["4", "4-5", "in", "4 in 2 out", "4 in, then 2 out", "a few", "4 in 5", "17 in all"] {
             let says = says("", doubtful, "");
             assert_eq!(says.measured.turns_changed, None, "{doubtful}");
             assert_eq!(says.doubts[0].field, Field::Turns, "{doubtful}");
         }
-        for nothing in ["0", "none", "No"] {
+        for nothing in ["not yet", "?", "don't know"] {
             assert_eq!(says("7", nothing, ""), says("7", "", ""), "{nothing}");
         }
+        // After a letter that told which way, a sum goes that way.
+        let after = |said: &str, told: i32| match turns(said, Some(told)) {
+            Read::Said(turns) => Some(turns.value()),
+            Read::Nothing | Read::Doubtful => None,
+        };
+        assert_eq!(
+            (after("17 in all", 11), after("3 altogether", -3), after("6", 4)),
+            (Some(17.0), Some(-3.0), None)
+        );
+    }
+
+    #[test]
+    fn heights_between_two_goes_are_no_readings_of_one() {
+        let both = says("7 3/8, 7 3/4", "+11", "");
+        assert_eq!((both.measured.brace, both.doubts.len()), (None, 1));
+        assert!(both.doubts[0].question.contains("which of these did you read last"), "{:?}", both.doubts);
+        assert!(says("7 3/8, 7 7/16", "+11", "").measured.brace.is_some());
+        assert!(says("7 3/8, 7 3/4", "0", "").measured.brace.is_some());
     }
 
     #[test]
@@ -295,7 +378,7 @@ mod tests {
         let one =
             form("S-7", Asks::Reading, Unit::Inch).join("\n").replace("Brace height:", "Brace height: 7");
         let text = format!("{one}\n{}", one.replace("height: 7", "height: 8"));
-        let says = FormSays::of(&taken_out(&text).1.unwrap(), Unit::Inch);
+        let says = FormSays::of(&taken_out(&text).1.unwrap(), Unit::Inch, None);
         assert_eq!((says.measured.is_empty(), says.doubts.len()), (true, 1));
     }
 }

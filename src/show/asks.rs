@@ -120,6 +120,9 @@ pub fn ask_here(ask: Ask, reasons: &[Reason], cautions: &[Caution], unit: Unit) 
         |reason: &Reason| matches!(reason, Reason::MakerDecides { .. } | Reason::ReadingDecides { .. });
     let instruction = match ask {
         Ask::BraceRange if reasons.iter().any(of_the_maker) => ASK_OF_THE_MAKER,
+        Ask::TurnsMade if reasons.iter().any(|reason| matches!(reason, Reason::TurnsNotTold { .. })) => {
+            TURNS_SINCE_OUR_LETTER
+        }
         _ if cautions.contains(&Caution::NeverForce) => ask_unstrung(ask),
         _ => ask_instruction(ask),
     };
@@ -141,6 +144,9 @@ pub const FIT_OF_A_LOOP: &str = "Is the loop too tight or too loose? On which no
 /// What is asked where the brace height stands above what the bow's maker gives by so little that only
 /// the maker can say whether it is allowed.
 const ASK_OF_THE_MAKER: &str = "Please ask the bow's maker whether the brace height that you read is right for this bow as well, or what the highest is that the bow may be shot at, and tell us what you hear.";
+
+/// What is asked where a letter told to turn and the reading after it says nothing of that.
+const TURNS_SINCE_OUR_LETTER: &str = "How many full turns in all did you put in or take out after our letter (write 0 if there were no turns), and did you read the brace height after them or before?";
 
 /// What is asked before a bow is strung, and nothing for which it is strung: each with a yes or no.
 const ASKED_OF_DANGER: [Ask; 3] = [Ask::StringSound, Ask::BowSound, Ask::ShotWithoutArrow];

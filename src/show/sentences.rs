@@ -81,6 +81,11 @@ pub fn slip_sentence(slip: Slip, unit: Unit) -> String {
     }
 }
 
+/// Turns with their way: "11 turns put in".
+fn made(count: f64) -> String {
+    format!("{} {}", turns(count.abs()), if count < 0.0 { "taken out" } else { "put in" })
+}
+
 /// A reason as a sentence.
 #[must_use]
 pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
@@ -131,6 +136,15 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
         Reason::LastMessageUnclear => {
             "The last message leaves open how the string stands now, so please leave it as it is until that is clear.".to_owned()
         }
+        Reason::TurnsNotTold { told } => format!(
+            "Our letter asked for {}, and the answer does not say how many were made: without that nobody can say what is to be done next.",
+            made(f64::from(*told))
+        ),
+        Reason::TurnsBeyondTold { said, least, most } => format!(
+            "The answer tells of {}, and our letter led to {} at most: please leave the string as it is until that is clear.",
+            made(*said),
+            made(f64::from(if *said < 0.0 && *least < 0 { *least } else { *most })),
+        ),
         Reason::SpeaksOfDanger { of, signs } => format!(
             "The archer writes {}: whether {} must be known before anything else.",
             signs.iter().map(|sign| format!("\"{sign}\"")).collect::<Vec<_>>().join(", "),

@@ -65,6 +65,20 @@ pub enum Reason {
     BowSigns { signs: Vec<String> },
     /// The last message leaves open how the string stands now.
     LastMessageUnclear,
+    /// A letter told to turn, and the reading after it does not say how many turns were made.
+    TurnsNotTold {
+        /// Turns that it told, in (+) or out (-).
+        told: i32,
+    },
+    /// Turns that the last letter cannot have led to.
+    TurnsBeyondTold {
+        /// Turns that are said to be made, in (+) or out (-).
+        said: f64,
+        /// Least that it may have led to.
+        least: i32,
+        /// Most that it may have led to.
+        most: i32,
+    },
     /// Words that may speak of danger, of one kind.
     SpeaksOfDanger { of: SignOf, signs: Vec<String> },
     /// Loose tag ends do no harm.

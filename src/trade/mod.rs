@@ -21,6 +21,7 @@ pub mod standing;
 pub mod strength;
 pub mod tender;
 pub mod terms;
+pub mod told;
 pub mod usual;
 pub mod verdict;
 pub mod words;

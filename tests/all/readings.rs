@@ -11,6 +11,10 @@ fn low_recurve() -> World {
     world
 }
 
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// The reasons in one text.
 fn why(advice: &AdviceData) -> String {
     advice.reasons.join(" ")
@@ -369,4 +373,64 @@ fn asking_the_same_twice_is_stored_once_and_moves_nothing() {
     let bytes = world.everything();
     assert_eq!(world.advise("R-1"), first);
     assert!(world.everything() == bytes, "the second time nothing is written");
+}
+
+#[test]
+fn a_reading_after_a_letter_that_had_it_turned_is_nothing_without_its_turns() {
+    let told_at_once = |line: &str| {
+        let world = low_recurve();
+        let turns = world.advise("R-1").turns.unwrap();
+        let _ = world.released_letter("R-1");
+        world.reading("R-1", &line.replace("{turns}", &turns.to_string()));
+        (world, turns)
+    };
+    // How many were made is asked once, and nothing is told before it is known.
+    let (world, turns) = told_at_once("--brace 7-7/16");
+    let advice = world.advise("R-1");
+    assert_eq!((advice.verdict.as_str(), advice.ask[0].as_str(), advice.turns), ("ask", "turns-made", None));
+    let letter = one_line(&world.released_letter("R-1").text);
+    assert!(letter.contains(&format!("Our letter asked for {turns} turns put in")), "{letter}");
+    assert!(
+        letter.contains(
+            "after our letter (write 0 if there were no turns), and did you read the brace height after"
+        ),
+        "{letter}"
+    );
+    // Once they are told it is as if they had been told with the reading.
+    world.reading("R-1", &format!("--turns-changed +{turns}"));
+    let (later, (at_once, _)) =
+        (world.advise("R-1"), told_at_once("--turns-changed +{turns} --brace 7-7/16"));
+    let at_once = at_once.advise("R-1");
+    assert_eq!(later.verdict, at_once.verdict);
+    assert_eq!((later.turns, later.turns_now), (at_once.turns, at_once.turns_now));
+    assert_eq!(later.brace_now_inch, at_once.brace_now_inch);
+    // Where none were made that is said, and where it reads as before and is right nobody is held up.
+    let (none, _) = told_at_once("--turns-changed 0 --brace 6-7/8");
+    assert_eq!(none.advise("R-1").verdict, "adjust");
+}
+
+#[test]
+fn turns_that_no_letter_led_to_are_counted_first() {
+    let world = low_recurve();
+    let advice = world.advise("R-1");
+    // A large step goes in two, the second by the table.
+    let turns = advice.first_step_turns.unwrap_or_else(|| advice.turns.unwrap());
+    let rows = if advice.first_step_turns.is_some() { &advice.first_step_then } else { &advice.then };
+    let further = rows.iter().filter_map(|row| row.turns).max().unwrap();
+    let most = (turns + further).max(advice.turns.unwrap());
+    let _ = world.released_letter("R-1");
+    let within = most + 2;
+    world.reading("R-1", &format!("--turns-changed +{within} --brace 7-9/16"));
+    assert_ne!(world.advise("R-1").ask.first().map(String::as_str), Some("turns-count"), "{within}");
+
+    let world = low_recurve();
+    let _ = world.released_letter("R-1");
+    world.reading("R-1", &format!("--turns-changed +{} --brace 7-3/4", within + 1));
+    let asked = world.advise("R-1");
+    assert_eq!((asked.verdict.as_str(), asked.ask[0].as_str()), ("ask", "turns-count"));
+    let letter = one_line(&world.released_letter("R-1").text);
+    assert!(letter.contains("and our letter led to"), "{letter}");
+    // Who counts is believed.
+    world.reading("R-1", &format!("--turns-counted {} --over 52", 24 + within + 1));
+    assert_ne!(world.advise("R-1").ask.first().map(String::as_str), Some("turns-count"));
 }

@@ -118,6 +118,7 @@ impl Told {
             reports: &self.reports,
             pool: &self.pool,
             open_doubts: false,
+            told: None,
             settling: self.settling(),
             today: june(20),
         })

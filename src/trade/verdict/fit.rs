@@ -6,6 +6,7 @@ use crate::mechanics::estimate::{CHECKED_CHANGE, Forecast};
 use crate::mechanics::reacting::{GAIN, SURE};
 use crate::mechanics::stretch::loaded_from_hand_tight;
 use crate::mechanics::twist::TurnsKnown;
+use crate::quantity::Turns;
 use crate::trade::BowKind;
 use crate::trade::advice::{Advice, Mistake, Reason, STRINGING_CAUTIONS, TURNING_CAUTIONS};
 use crate::trade::known::{Doubt, settling_factor};
@@ -85,6 +86,31 @@ pub(super) fn what_came_last_is_unclear(s: &Situation<'_>) -> Option<Advice> {
     let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
     advice.reasons.push(Reason::LastMessageUnclear);
     advice.ask = vec![Ask::Brace, Ask::TurnsMade];
+    advice.cautions.extend(TURNING_CAUTIONS);
+    Some(advice)
+}
+
+/// A reading after a letter that told to turn: without the turns that were made it says nothing of what
+/// is to be done, and others than the letter led to are counted first. Asked once. Method V43.
+pub(super) fn turns_not_as_told(s: &Situation<'_>) -> Option<Advice> {
+    let told = s.case.told?;
+    let last = &s.report.readings.last()?.measurements;
+    last.brace?;
+    let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
+    match (last.turns_changed.map(Turns::value), last.turns_counted) {
+        (_, Some(_)) => return None,
+        // What stands where it should, and where it stood, can wait for its turns.
+        (None, None) if s.reads_in_range() && s.known.doubt.is_none() => return None,
+        (None, None) => {
+            advice.reasons.push(Reason::TurnsNotTold { told: told.turns });
+            advice.ask = vec![Ask::TurnsMade];
+        }
+        (Some(said), None) if told.may_have_led_to(said) => return None,
+        (Some(said), None) => {
+            advice.reasons.push(Reason::TurnsBeyondTold { said, least: told.least, most: told.most });
+            advice.ask = vec![Ask::TurnsCount];
+        }
+    }
     advice.cautions.extend(TURNING_CAUTIONS);
     Some(advice)
 }

@@ -22,6 +22,7 @@ use super::records::{Report, SoldString};
 use super::signs::ReportSign;
 use super::strength::{Strength, strength_of};
 use super::tender::{takes_polyester_only, tender_bow};
+use super::told::Told;
 use super::words::{Ask, Cause, Symptom, Verdict};
 use crate::mechanics::learning::Pool;
 use crate::mechanics::settling::Settling;
@@ -40,6 +41,8 @@ pub struct Case<'a> {
     pub settling: Settling,
     /// The last message left something open that is asked back.
     pub open_doubts: bool,
+    /// What the last letter before the newest reading told to turn.
+    pub told: Option<Told>,
     /// The day.
     pub today: NaiveDate,
 }
@@ -63,7 +66,7 @@ struct Situation<'a> {
 type Rule = fn(&Situation<'_>) -> Option<Advice>;
 
 /// The rules, in order.
-const RULES: [Rule; 14] = [
+const RULES: [Rule; 15] = [
     safety::danger,
     safety::too_weak,
     safety::splice_may_slip,
@@ -73,6 +76,7 @@ const RULES: [Rule; 14] = [
     looks::cosmetic,
     looks::way_up,
     fit::what_came_last_is_unclear,
+    fit::turns_not_as_told,
     fit::readings_in_doubt,
     fit::enough_known,
     fit::in_range,

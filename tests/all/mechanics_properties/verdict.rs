@@ -218,6 +218,7 @@ proptest! {
             pool: &told.pool,
             settling: told.settling(),
             open_doubts: false,
+            told: None,
             today: june(20),
         };
         let advice = match decide(case) {

@@ -205,6 +205,7 @@ impl Told {
                 recorded: &[],
             },
             open_doubts: false,
+            told: None,
             reports: &self.reports,
             pool: &pool,
             settling: Settling { expected, sd, readings: 0 },
