@@ -8,7 +8,7 @@ use super::decide::DecisionView;
 use super::error::AppError;
 use super::reports::{event, find_report, standing};
 use super::strength::StrengthView;
-use crate::book::{Author, Book, Page, StoredDecision, StoredString};
+use crate::book::{Author, Book, Page, StoredDecision, StoredString, StoredVerdict};
 use crate::mechanics::learning::{EffectReading, Pool};
 use crate::mechanics::reacting::Row;
 use crate::mechanics::settling::{GrowthReading, Settling, learned_settling};
@@ -150,6 +150,8 @@ pub struct Answer {
     pub symptoms: Vec<Symptom>,
     /// The rules in force.
     pub rules: Rules,
+    /// It is what the letter gave that the archer goes by.
+    pub is_sent: bool,
     /// What each number of turns that the window allows would do.
     pub turn_by_turn: Vec<TurnMark>,
 }
@@ -184,6 +186,8 @@ pub(super) struct Facts {
     pub(super) standing: Standing,
     pub(super) danger_ruled_out: bool,
     pub(super) last: Option<Kept>,
+    /// What the letter gave that the archer goes by.
+    pub(super) sent: Option<Kept>,
     /// Something else changed too, which the next verdict has to tell as a step of the report.
     pub(super) untold: bool,
     pub(super) open_doubts: bool,
@@ -223,6 +227,22 @@ struct Inputs<'a> {
 pub(super) struct Kept {
     inputs: String,
     advice: String,
+}
+
+impl From<StoredVerdict> for Kept {
+    fn from(verdict: StoredVerdict) -> Self {
+        Self { inputs: verdict.inputs, advice: verdict.advice }
+    }
+}
+
+impl Kept {
+    /// Both were worked out from the same string, bow, readings and rules; what other strings taught
+    /// meanwhile may differ.
+    fn is_of_the_same(&self, other: &Self) -> bool {
+        const OWN: [&str; 5] = ["string", "bow", "reports", "rules", "bench_radius_inch"];
+        let parsed = |kept: &Self| serde_json::from_str::<serde_json::Value>(&kept.inputs).ok();
+        parsed(self).zip(parsed(other)).is_some_and(|(one, two)| OWN.iter().all(|key| one[key] == two[key]))
+    }
 }
 
 const fn is_nothing(count: &usize) -> bool {
@@ -380,7 +400,8 @@ pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {
         open_doubts: !page.open_questions(number)?.is_empty(),
         told: told.last().copied().flatten(),
         decision: page.decision(number)?,
-        last: last.map(|verdict| Kept { inputs: verdict.inputs, advice: verdict.advice }),
+        last: last.map(Kept::from),
+        sent: None,
         untold: false,
         string,
     })
@@ -459,6 +480,22 @@ struct Worked {
 /// Unknown report, or the book cannot be read.
 pub fn preview(book: &mut Book, id: &str, today: NaiveDate) -> Result<Answer, AppError> {
     Ok(work_out(book, id, today)?.answer)
+}
+
+/// The verdict that counts: what the letter gave, where the archer goes by it and nothing has come in
+/// since, whatever other strings taught meanwhile; else what is worked out as things stand.
+///
+/// # Errors
+/// Unknown report, or the book cannot be read.
+pub fn in_force(book: &mut Book, id: &str, today: NaiveDate) -> Result<Answer, AppError> {
+    let facts = book.read(|page| {
+        let mut facts = facts(page, id)?;
+        if let Some(report) = facts.reports.last().filter(|_| facts.standing == Standing::WithArcher) {
+            facts.sent = page.verdict_of_letter(report.number)?.map(Kept::from);
+        }
+        Ok::<_, AppError>(facts)
+    })?;
+    preview_of(facts, today)
 }
 
 /// Works out the verdict on a report and stores it with all it was worked out from.
@@ -542,6 +579,11 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
     .map_err(internal)?;
     let kept =
         Kept { inputs, advice: serde_json::to_string(&told_without_words(&advice)).map_err(internal)? };
+    let sent = facts.sent.as_ref().filter(|sent| sent.is_of_the_same(&kept));
+    let sent = sent.map(|sent| serde_json::from_str::<Advice>(&sent.advice)).transpose().map_err(internal)?;
+    let is_sent = sent.is_some();
+    // The archer's words of danger are not kept with a verdict; nothing other strings teach changes them.
+    let advice = sent.filter(|sent| !sent.reasons.iter().any(has_words)).unwrap_or(advice);
     let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
     let number = report.number;
     let stored = facts.last.as_ref() == Some(&kept);
@@ -559,6 +601,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
             )
         },
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
+        is_sent,
         archer: facts.archer,
         unit: facts.unit,
         turns_known: known.map(|known| known.turns_now.known),
@@ -581,6 +624,11 @@ fn without_words(reports: &[Report]) -> Vec<Report> {
         sign.sign.words.clear();
     }
     reports
+}
+
+/// A reason holds the archer's words of danger.
+const fn has_words(reason: &Reason) -> bool {
+    matches!(reason, Reason::SpeaksOfDanger { .. } | Reason::BowSigns { .. })
 }
 
 /// The advice without these words.

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::advise::{AdviceView, Answer, preview};
+use super::advise::{AdviceView, Answer, in_force};
 use super::card::{ReplyForm, card};
 use super::error::AppError;
 use super::reports::{open_report, report_number};
@@ -69,7 +69,7 @@ pub fn sheet(book: &mut Book, of: &str, today: NaiveDate) -> Result<SheetView, A
 }
 
 fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, AppError> {
-    let answer = preview(book, id, today)?;
+    let answer = in_force(book, id, today)?;
     let view = &answer.view;
     refuse_danger(&answer)?;
     let turned = view.verdict == Verdict::Adjust && view.turns.is_some();

@@ -392,10 +392,27 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn newest_verdict(&self, report: i64) -> Result<Option<StoredVerdict>, BookError> {
-        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice, after_line FROM verdict WHERE report_number = ?1 ORDER BY id DESC LIMIT 1";
+        self.verdict_before(report, None)
+    }
+
+    /// The verdict that the last letter on a report gave; none where none answered it.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn verdict_of_letter(&self, report: i64) -> Result<Option<StoredVerdict>, BookError> {
+        const SQL: &str = "SELECT max(id) FROM event WHERE report_number = ?1 AND what = 'letter'";
+        let letter: Option<i64> =
+            self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0))?;
+        letter.map_or(Ok(None), |line| self.verdict_before(report, Some(line)))
+    }
+
+    /// The newest verdict that was worked out before a line of the history, or of all.
+    fn verdict_before(&self, report: i64, line: Option<i64>) -> Result<Option<StoredVerdict>, BookError> {
+        const SQL: &str = "SELECT id, made_on, program_version, verdict, inputs, advice, after_line FROM verdict
+            WHERE report_number = ?1 AND (?2 IS NULL OR after_line IS NULL OR after_line < ?2) ORDER BY id DESC LIMIT 1";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let verdict = statement
-            .query_row([report], |row| {
+            .query_row((report, line), |row| {
                 Ok(StoredVerdict {
                     id: row.get("id")?,
                     made_on: row.get("made_on")?,

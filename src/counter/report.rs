@@ -117,10 +117,12 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
         }
         "letter" => {
             let way = cases::way(book, id, author.day)?;
-            let answer = advise::preview(book, id, author.day)?;
+            let answer = advise::in_force(book, id, author.day)?;
             let letter = Letter::write(shared, open, &answer, &way)?;
             expect_letter(filled, &letter.text)?;
-            advise::advise(&mut open.book, id, &open.author)?;
+            if !answer.is_sent {
+                advise::advise(&mut open.book, id, &open.author)?;
+            }
             let sent = Outgoing { kind: letter.kind.as_str(), text: &letter.text };
             let step = letter.kind.step();
             let standing = outgoing::about_report(&mut open.book, id, sent, step, &open.author)?;
@@ -218,7 +220,7 @@ pub(super) fn draft(shared: &Shared, (id, _): (String, Asked)) -> Result<Reply, 
         Some(letter) => letter.text,
         None => {
             let way = app::cases::way(&mut open.book, &id, open.author.day)?;
-            let answer = app::advise::preview(&mut open.book, &id, open.author.day)?;
+            let answer = app::advise::in_force(&mut open.book, &id, open.author.day)?;
             Letter::write(shared, &open, &answer, &way)?.text
         }
     };

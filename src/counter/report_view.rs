@@ -9,7 +9,7 @@ use super::rule::BraceRule;
 use super::string::SentOnPage;
 use super::{Open, Shared, sheet, strike, string};
 use crate::app;
-use crate::app::advise::{Answer, preview};
+use crate::app::advise::{Answer, in_force};
 use crate::app::cases::Way;
 use crate::app::views::ReportView;
 use crate::error::Problem;
@@ -201,7 +201,7 @@ pub(super) fn report_page(
     let Looked { seen, email, view, things } = looked;
     let id = view.report.as_str();
     let way = app::cases::way(&mut open.book, id, open.author.day)?;
-    let worked = preview(&mut open.book, id, open.author.day).map_err(Problem::from);
+    let worked = in_force(&mut open.book, id, open.author.day).map_err(Problem::from);
     let letter = match &worked {
         Ok(answer) => Some(Letter::write(shared, open, answer, &way)),
         Err(_) => None,

@@ -287,3 +287,59 @@ fn what_is_printed_is_of_true_size_on_a4_and_on_letter() {
     browser.run("document.body.style.zoom = '0.97'; return 1");
     assert!(!Printed::read(&browser.print(8.5, 11.0)).holds(0.0, 6.0));
 }
+
+/// The lines of the table in a letter.
+fn table_of(letter: &str) -> Vec<String> {
+    let lines = letter.lines().skip_while(|line| !line.contains("this table counts"));
+    let mut found: Vec<String> = Vec::new();
+    for line in lines {
+        match (line.strip_prefix("- "), line.strip_prefix("  ")) {
+            (Some(row), _) => found.push(row.to_owned()),
+            (None, Some(more)) if !found.is_empty() => {
+                found.last_mut().expect("there is one").push_str(&format!(" {}", more.trim()));
+            }
+            _ if found.is_empty() => {}
+            _ => break,
+        }
+    }
+    found
+}
+
+#[test]
+fn sheet_and_page_say_what_the_letter_said_whatever_other_strings_teach_meanwhile() {
+    let world = world();
+    let letter = world.ok(&["letter", "R-1"]);
+    let table = table_of(&letter);
+    assert!(table.len() > 2 && table.iter().any(|row| row.contains("put in")), "{letter}");
+    let sheet = || world.ok(&["sheet", "R-1", "--json"]);
+    let sent = sheet();
+    let counter = Counter::on(&world.book);
+    let page = || {
+        let text = counter.page("/report/R-1").replace("&#x2f;", "/").replace("&quot;", "\"");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let shown = page();
+    for row in &table {
+        assert!(shown.contains(row), "{row} is not on the page: {shown}");
+    }
+    // Three strings of that make answer far more than the tables say.
+    for (serial, report) in [("S-2", "R-2"), ("S-3", "R-3"), ("S-4", "R-4")] {
+        sold(&world, serial, "z");
+        world.ok(&["report", "add", serial, "--symptom", "brace-low", "--brace", "6-7/8", "--shots", "150"]);
+        world.ok(&["reading", "add", report, "--turns-changed", "+8", "--brace", "7-1/2"]);
+    }
+    let anew = world.ok(&["letter", "R-1", "--preview"]);
+    assert_ne!(table_of(&anew), table, "they teach something");
+    assert_eq!(sheet(), sent);
+    let shown = page();
+    for row in &table {
+        assert!(shown.contains(row), "{row} is no longer on the page: {shown}");
+    }
+    // The strike of what another string taught changes nothing of it either.
+    world.ok(&["strike", "R-2", "--why", "of another bow"]);
+    assert_eq!(sheet(), sent);
+    // What the archer writes does, and so does a new verdict that is asked for.
+    let before = sheet();
+    world.ok(&["reading", "add", "R-1", "--brace", "7", "--no-danger"]);
+    assert_ne!(sheet(), before);
+}
