@@ -169,7 +169,7 @@ fn event_of_bow(string: i64, fields: &str) -> Happened<'_> {
 
 fn contradicts(serial: &str, field: &str) -> AppError {
     AppError::refused(
-        format!("the bow of {serial} is known with another {field}"),
+        format!("the bow of {serial} is known with another {}", field_name(field)),
         format!(
             "if it is that bow, leave it out or correct it with: fistmele bow edit {serial}; if it is another, keep the two apart; see: fistmele bow show {serial}"
         ),
@@ -247,6 +247,22 @@ pub(super) fn set(
         page.log(author, event_of_bow(stored.id, &changed.join(" ")))?;
     }
     Ok(changed)
+}
+
+/// A field of a bow as people call it, by its name in the history.
+pub(super) fn field_name(field: &str) -> &str {
+    match field {
+        "bow_kind" => "kind of bow",
+        "bow_marked_length" => "marked length",
+        "bow_nock_to_nock" => "nock to nock",
+        "draw_weight_lb" => "draw weight",
+        "brace_range" => "its maker's brace range",
+        "range_unknown" => "that its maker's brace range is not known",
+        "stave" => "what it is made of",
+        "bow_year" => "year it was made",
+        "maker_allows_low_stretch" => "that its maker allows low-stretch yarn",
+        other => other,
+    }
 }
 
 /// Keeps what the newest reading of a report told of the bow, of which so much was known before.

@@ -70,10 +70,10 @@ pub struct CardView {
     pub yarn: Yarn,
     /// Strands.
     pub strands: Option<u32>,
-    /// Plies.
-    pub plies: u32,
-    /// Lay.
-    pub lay: Lay,
+    /// Plies, unless nobody knows them.
+    pub plies: Option<u32>,
+    /// Lay, unless nobody knows it.
+    pub lay: Option<Lay>,
     /// Turns as built.
     pub turns: Option<f64>,
     /// Turns it may have.
@@ -187,8 +187,8 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             load_lb: rules.load_lb,
             yarn: string.yarn,
             strands: string.strands,
-            plies: string.plies,
-            lay: string.lay,
+            plies: string.plies_known(),
+            lay: string.lay_known(),
             turns: string.turns.map(|turns| turns.value()),
             turns_min: build.window.min,
             turns_max: build.window.max,
@@ -201,7 +201,7 @@ pub fn card(book: &mut Book, serial: &str, today: NaiveDate) -> Result<CardView,
             play_in_inch: build.body.string_change(turns.turns, f64::from(build.window.max)).max(0.0),
             play_out_inch: build.body.string_change(f64::from(build.window.min), turns.turns).max(0.0),
             steps,
-            serving_inch: Some(string.serving.map_or(-rules.serving_below, Length::inches)),
+            serving_inch: string.serving_known(rules.serving_below),
             unit,
             reply: ReplyForm::new(&string.serial, Asks::Reading, unit, &rules),
             polyester_only,

@@ -3,8 +3,7 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::advise::{Facts, facts};
-use super::danger;
+use super::advise::facts;
 use super::decide::beyond;
 use super::error::AppError;
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
@@ -12,20 +11,18 @@ use super::sold::checked_serial;
 use super::strength::{StrengthView, WeakLine, refuse_below, weak_strings};
 use super::take_back::{self, TakeBackLine};
 use super::views::ReportView;
-use crate::book::{Author, Book, NewString, Page, Settlement, StoredRemake, StoredString};
+use crate::book::{Author, Book, NewString, Page, StoredRemake, StoredString};
 use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Turns};
 use crate::trade::ask::OpenQuestion;
-use crate::trade::cause::{Evidence, outcome_of, propose};
 use crate::trade::decision::Limit;
-use crate::trade::known::{Known, known};
-use crate::trade::records::{Report, SoldString};
+use crate::trade::records::SoldString;
 use crate::trade::standing::{
     Step, has_to_withdraw, heard_since_answer, is_taken_back, says_fits, standing_after,
 };
 use crate::trade::strength::strength;
 use crate::trade::verdict::{may_be_built, remedy};
-use crate::trade::words::{Cause, CostOf, Outcome, Route, Standing, Symptom, Verdict};
+use crate::trade::words::{CostOf, Outcome, Route, Standing, Symptom, Verdict};
 
 /// A replacement to be made.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -69,61 +66,6 @@ pub struct RemakeView {
     pub back_on: Option<NaiveDate>,
     /// Where the report stands.
     pub standing: Standing,
-}
-
-/// How a report is to be ended.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Settle {
-    /// Cause, where somebody knows better than the evidence.
-    pub cause: Option<Cause>,
-    /// Right length, loaded, where it is known.
-    pub right_length: Option<Length>,
-    /// Outcome, where what was done does not show it.
-    pub outcome: Option<Outcome>,
-}
-
-/// A settled report.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct SettledView {
-    /// The report.
-    pub report: String,
-    /// Serial of its string.
-    pub string: String,
-    /// Day.
-    pub settled_on: NaiveDate,
-    /// Outcome.
-    pub outcome: Outcome,
-    /// Cause.
-    pub cause: Cause,
-    /// Cause that the evidence proposed.
-    pub proposed_cause: Cause,
-    /// Why; the caller makes a sentence of it.
-    #[serde(skip)]
-    pub evidence: Evidence,
-    /// Loaded length that would have been right.
-    pub right_length_inch: Option<f64>,
-    /// Right length less ordered length: positive = the string came too short.
-    pub length_error_inch: Option<f64>,
-    /// Money that went into the report.
-    pub cost_cents: i64,
-    /// Where it stands.
-    pub standing: Standing,
-    /// The archer wrote after the last answer or parcel.
-    #[serde(skip)]
-    pub heard: bool,
-    /// Brace height in the wanted range that the archer read then.
-    #[serde(skip)]
-    pub read_right_inch: Option<f64>,
-}
-
-/// The brace height that the last message reads, where it lies in the wanted range.
-fn read_right(report: &Report, known: Option<&Known>) -> Option<f64> {
-    let brace = report.readings.last()?.measurements.brace?.inches();
-    known?.wanted?.contains(brace).then_some(brace)
-}
-
-fn known_of(facts: &Facts) -> Option<Known> {
-    known(facts.subject(), &facts.reports, &facts.pool(), &facts.settling())
 }
 
 /// Puts a replacement on the bench: a new string, linked to the first, with the corrected length.
@@ -257,7 +199,7 @@ fn serial_after(page: &Page<'_>, first: &StoredString) -> Result<String, AppErro
 }
 
 /// The length of a replacement, inches, which is always worked out or said.
-fn ordered(made: &SoldString) -> Result<f64, AppError> {
+pub(super) fn ordered(made: &SoldString) -> Result<f64, AppError> {
     let internal = || AppError::Internal(format!("replacement {} without a length", made.serial));
     Ok(made.ordered.ok_or_else(internal)?.inches())
 }
@@ -339,97 +281,6 @@ pub fn back(book: &mut Book, id: &str, author: &Author) -> Result<RemakeView, Ap
         page.remake_back(remake.id, author.day)?;
         page.log(author, event(Step::Back, &string, number))?;
         remake_view(page, number, &string.string.serial, &last_remake(page, number)?)
-    })
-}
-
-/// Right length that the evidence shows: that of the replacement, else what the readings ask for.
-fn right_length(facts: &Facts, known: Option<&Known>, remade: Option<f64>) -> Option<f64> {
-    let report = facts.reports.last()?;
-    let fit = report.symptoms.iter().any(|symptom| symptom.is_fit() || symptom.is_fit_with_reading());
-    // A string that was made again for damage says nothing of its length.
-    if !fit || report.symptoms.iter().any(|symptom| symptom.is_danger()) {
-        return None;
-    }
-    remade.or_else(|| {
-        let known = known?;
-        let (chain, wanted) = (known.chain?, known.wanted?);
-        Some(known.right_length(chain.brace, wanted.middle()).0)
-    })
-}
-
-/// Ends a report; outcome, cause and right length are proposed from the evidence.
-///
-/// # Errors
-/// Unknown report, settled already, a replacement still on the bench, or the book cannot be written.
-pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result<SettledView, AppError> {
-    let facts = book.read(|page| facts(page, id))?;
-    let known = known_of(&facts);
-    let report = facts.reports.last().ok_or_else(|| AppError::Internal("no report".to_owned()))?;
-    let number = report.number;
-    let turned =
-        known.as_ref().is_some_and(|known| known.turns_changed.abs() >= 0.5) || report.was_turned_round();
-    book.write(|page| {
-        let (_, string) = find_report(page, id)?;
-        if standing(page, number)? == Standing::Settled {
-            let day = page.settlement(number)?.map(|settlement| settlement.settled_on);
-            return Err(AppError::refused(
-                format!(
-                    "R-{number} was settled{} already",
-                    day.map(|day| format!(" on {day}")).unwrap_or_default()
-                ),
-                format!("take it up again with: fistmele resume R-{number}"),
-            ));
-        }
-        let remakes = page.remakes(number)?;
-        if let Some(waiting) = remakes.iter().find(|remake| remake.sent_on.is_none()) {
-            return Err(AppError::refused(
-                format!("{} is still on the bench for R-{number}", waiting.serial),
-                format!("post it first: fistmele remake sent R-{number}"),
-            ));
-        }
-        let remade = match remakes.last() {
-            Some(remake) => Some(ordered(&page.string_of_row(remake.string_id)?.string)?),
-            None => None,
-        };
-        let last = page.last_verdict(number)?;
-        let verdict = last.as_ref().map(|last| last.verdict);
-        // An archer who was told to turn and wrote no more has most likely done it. As long as nobody
-        // has ruled danger out, the letter only asked.
-        let told = verdict == Some(Verdict::Adjust)
-            && page.steps(number)?.last() == Some(&Step::Answered)
-            && danger::is_ruled_out(page, number)?;
-        let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned || told));
-        let right =
-            how.right_length.map(Length::inches).or_else(|| right_length(&facts, known.as_ref(), remade));
-        let (proposed, evidence) =
-            propose(&facts.string.string, report, known.as_ref(), last.as_ref(), right, &facts.rules);
-        let settlement = Settlement {
-            settled_on: author.day,
-            outcome,
-            cause: how.cause.unwrap_or(proposed),
-            proposed_cause: proposed,
-            right_length: right.and_then(Length::try_from_inches),
-        };
-        let heard = heard_since_answer(&page.steps(number)?);
-        page.add_settlement(number, &settlement)?;
-        page.log(author, event(Step::Settled, &string, number))?;
-        Ok(SettledView {
-            report: format!("R-{number}"),
-            string: string.string.serial.clone(),
-            settled_on: author.day,
-            outcome,
-            cause: settlement.cause,
-            proposed_cause: proposed,
-            evidence,
-            right_length_inch: right,
-            length_error_inch: right
-                .zip(string.string.ordered)
-                .map(|(right, ordered)| right - ordered.inches()),
-            cost_cents: page.cost_of_report(number)?,
-            standing: standing(page, number)?,
-            heard,
-            read_right_inch: read_right(report, known.as_ref()).filter(|_| heard),
-        })
     })
 }
 

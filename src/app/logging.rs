@@ -347,7 +347,7 @@ fn add_one(page: &Page<'_>, new: &NewReport, read: &Danger, author: &Author) -> 
     if symptoms.is_empty() {
         return Err(AppError::refused(
             "a report needs at least one symptom",
-            "add --symptom, such as --symptom brace-low; \"other\" is one too",
+            "say what is complained of with --symptom, such as brace-low, or other",
         ));
     }
     refuse_again(page, &string, text)?;

@@ -26,6 +26,7 @@ pub mod outgoing;
 pub mod quiet;
 pub mod reports;
 pub mod settings;
+pub mod settle;
 pub mod sheet;
 pub mod size;
 pub mod sold;

@@ -28,7 +28,7 @@ pub struct SheetView {
     /// Kind of bow it is for.
     pub bow_kind: BowKind,
     /// Lay: it says which way turns go in.
-    pub lay: Lay,
+    pub lay: Option<Lay>,
     /// Brace range.
     pub want_low_inch: Option<f64>,
     /// Brace range.
@@ -80,7 +80,7 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
         serial: answer.string.serial.clone(),
         workshop: answer.rules.workshop_name.clone(),
         bow_kind: answer.bow.kind,
-        lay: answer.string.lay,
+        lay: answer.string.lay_known(),
         want_low_inch: view.want_low_inch,
         want_high_inch: view.want_high_inch,
         want_source: view.want_source,

@@ -15,6 +15,7 @@ pub use self::list::{Strikable, of_report, of_string};
 use self::named::{Named, What, find};
 pub(super) use self::named::{left_out, letter_ids, reading_id};
 use self::rework::Judged;
+use super::bow::field_name;
 use super::error::AppError;
 use super::reports::{find_any_report, refuse_settled, standing};
 use super::settings::checked_reason;
@@ -256,7 +257,11 @@ fn letter_again(page: &Page<'_>, named: &Named) -> Result<Option<String>, AppErr
 /// That the bow is known otherwise now.
 fn of_bow_changed(named: &Named, fields: &[&str], how: &str) -> Option<String> {
     (!fields.is_empty()).then(|| {
-        format!("{how} ({}): see fistmele bow show {}", fields.join(", "), named.string.string.serial)
+        format!(
+            "{how} ({}): see fistmele bow show {}",
+            fields.iter().map(|field| field_name(field)).collect::<Vec<_>>().join(", "),
+            named.string.string.serial
+        )
     })
 }
 

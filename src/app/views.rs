@@ -412,10 +412,10 @@ pub struct StringView {
     pub yarn: Yarn,
     /// Strands.
     pub strands: Option<u32>,
-    /// Plies.
-    pub plies: u32,
-    /// Lay.
-    pub lay: Lay,
+    /// Plies, unless nobody knows them.
+    pub plies: Option<u32>,
+    /// Lay, unless nobody knows it.
+    pub lay: Option<Lay>,
     /// Turns as built, where recorded.
     pub turns: Option<f64>,
     /// Turns the sums start from.
@@ -524,8 +524,8 @@ impl From<StringParts<'_>> for StringView {
             old_measured: string.old_measured,
             yarn: string.yarn,
             strands: string.strands,
-            plies: string.plies,
-            lay: string.lay,
+            plies: string.plies_known(),
+            lay: string.lay_known(),
             turns: string.turns.map(|turns| turns.value()),
             turns_taken: parts.build.map(|build| build.turns.turns),
             turns_known: parts.build.map(|build| build.turns.known),

@@ -6,6 +6,7 @@ use super::args;
 use super::session::Session;
 use crate::app;
 use crate::app::cases::{self as use_cases, NewRemake};
+use crate::app::settle;
 use crate::error::{Kind, Problem};
 use crate::quantity::Measure;
 use crate::show::{cases as show, records};
@@ -92,6 +93,10 @@ pub(super) struct Settle {
     /// How it ended, where what was done does not show it.
     #[arg(long, value_name = "OUTCOME", value_parser = args::outcome())]
     outcome: Option<Outcome>,
+    /// You looked at what looks wrong about it (a right length against the complaint, a brace height outside
+    /// the range, no letter), and it is so.
+    #[arg(long)]
+    sure: bool,
 }
 
 impl Settle {
@@ -100,8 +105,8 @@ impl Settle {
         let rules = app::rules(&mut book)?;
         let right_length =
             args::length(self.right_length.as_deref(), session.unit(&rules), Measure::StringLength)?;
-        let how = use_cases::Settle { cause: self.cause, right_length, outcome: self.outcome };
-        let view = use_cases::settle(&mut book, &self.report, how, &session.author()?)?;
+        let how = settle::Settle { cause: self.cause, right_length, outcome: self.outcome, sure: self.sure };
+        let view = settle::settle(&mut book, &self.report, how, &session.author()?)?;
         let style = session.style(&rules);
         session.answer("settled/1", &view, |page, _| show::settled(page, &view, &style))
     }

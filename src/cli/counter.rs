@@ -142,6 +142,10 @@ impl Desk for SessionDesk {
         self.session.author()
     }
 
+    fn says_who(&self) -> bool {
+        Session::who_said().is_some()
+    }
+
     fn unit(&self) -> Option<Unit> {
         self.session.own_unit()
     }

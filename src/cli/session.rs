@@ -75,12 +75,16 @@ impl Session {
         }
     }
 
+    /// The name that somebody gave the program as theirs.
+    pub(super) fn who_said() -> Option<String> {
+        std::env::var("FISTMELE_WHO").ok().filter(|value| !value.trim().is_empty())
+    }
+
     /// Who is at the keyboard, for the history.
     pub(super) fn author(&self) -> Result<Author, Problem> {
-        let who = ["FISTMELE_WHO", "USER", "USERNAME", "LOGNAME"]
-            .iter()
-            .find_map(|name| std::env::var(name).ok().filter(|value| !value.trim().is_empty()))
-            .map_or_else(
+        let login = |name: &&str| std::env::var(name).ok().filter(|value| !value.trim().is_empty());
+        let who =
+            Self::who_said().or_else(|| ["USER", "USERNAME", "LOGNAME"].iter().find_map(login)).map_or_else(
                 || "unknown".to_owned(),
                 |who| crate::words::harmless(&who).chars().take(80).collect(),
             );

@@ -98,7 +98,7 @@ pub(super) fn aside(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
             vec!["Put aside: it waits no longer, and nothing was noted of it.".to_owned()],
         )?)
     });
-    led_on(done, |problem, _| {
+    led_on(done, &[], |problem, _| {
         Err(Problem { kind: problem.kind, message: problem.message.clone(), hints: problem.hints.clone() })
     })
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::forms::Filled;
 use super::page::{self, Page};
-use super::problem::{ProblemView, Refused};
+use super::problem::ProblemView;
 use super::routes::Asked;
 use super::{Reply, Shared};
 use crate::app::copies::CopiesView;
@@ -50,7 +50,7 @@ pub(super) fn open(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
     match done {
         Ok(place) => Ok(Reply::SeeOther(place)),
         Err(refused) => {
-            let (problem, view) = Refused::told(refused);
+            let (problem, view) = refused.told_on(&[]);
             shown(shared, Vec::new(), Some((&problem, &view)))
         }
     }

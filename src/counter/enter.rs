@@ -119,5 +119,5 @@ pub(super) fn add(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         let kept = Filled::from_pairs(told.chain([("string", serial.as_str())]));
         Ok(format!("/mail/{}", shared.kept.keep(kept)?))
     });
-    led_on(done, |problem, view| page(shared, &mut open, &filled, Some((problem, view))))
+    led_on(done, &[&NEW_STRING], |problem, view| page(shared, &mut open, &filled, Some((problem, view))))
 }

@@ -140,21 +140,51 @@ pub(super) const REPLACEMENT: [Field; 3] = [
     text("strands", "Strands, if not as many as the first", ""),
 ];
 
-/// How the field of an option is labelled on the page of a report or mail, or by the fields of
-/// another form first.
-pub(super) fn label<'a>(option: &'a str, form: &[&[Field]]) -> &'a str {
-    match option {
-        "symptom" => return "The archer says",
-        "separate" => return "It is another matter",
-        "although-forgotten" => return "Note the mail all the same",
-        _ => {}
-    }
-    let all: [&[Field]; 6] = [&USUAL, &MORE, &BOW, &SUM, &TURNS, &END];
-    form.iter()
-        .chain(&all)
-        .flat_map(|fields| fields.iter())
-        .find(|field| field.name == option)
-        .map_or(option, |field| field.label)
+/// Ticks and presses by the options that do the same.
+const PRESSES: [(&str, &str); 22] = [
+    ("symptom", "The archer says"),
+    ("separate", "It is another matter"),
+    ("although-forgotten", "Note the mail all the same"),
+    ("new-address", "It is the archer's own: letters go there from now on"),
+    ("string", "The string it is about"),
+    ("each", "note it with all of them"),
+    ("fits", "The archer says that the string fits now"),
+    ("no-danger", "nothing broken, cut or cracked, no shot without an arrow"),
+    ("no-damage", "mean no damage to the string"),
+    ("call-off", "I read it: no danger is meant"),
+    ("confirm", "It is so"),
+    ("never-sent", "It never went out"),
+    ("as-worked-out", "Take the decision back"),
+    ("paid", "Free for the archer: no"),
+    ("no-remake", "Make the string again: no"),
+    ("remake", "Make the string again"),
+    ("free", "Free for the archer"),
+    ("why", "Why"),
+    ("sure", "I looked at it, and it is so"),
+    ("stated", "What was stated"),
+    ("route", "How it was sized"),
+    ("of", "Another letter"),
+];
+
+/// How the field of an option is called on the page of a report or mail, or by the fields of another
+/// form first: its label without what explains it.
+pub(super) fn called(option: &str, form: &[&[Field]]) -> String {
+    let all: [&[Field]; 7] = [&USUAL, &MORE, &BOW, &NEW_STRING, &SUM, &TURNS, &END];
+    let label = |fields: &[&[Field]]| {
+        fields
+            .iter()
+            .flat_map(|fields| fields.iter())
+            .find(|field| field.name == option)
+            .map(|field| field.label)
+    };
+    let press = || PRESSES.iter().find(|(name, _)| *name == option).map(|(_, label)| *label);
+    let Some(label) = label(form).or_else(press).or_else(|| label(&all)) else {
+        return option.replace('-', " ");
+    };
+    [", if", ", or", " (a ", " (0 ", " (the "]
+        .iter()
+        .fold(label, |label, end| label.split(end).next().unwrap_or(label))
+        .to_owned()
 }
 
 /// A field for a page.

@@ -6,7 +6,7 @@ use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 
 use hmac_sha256::{HMAC, Hash};
 
-use super::problem::{Refused, in_words_of_the_page};
+use super::problem::Refused;
 use crate::book::times_written;
 use crate::entry::Entries;
 use crate::error::{Kind, Problem};
@@ -311,7 +311,6 @@ impl Told {
             return Ok(address);
         }
         let mark = hex(&random::<8>()?);
-        let notices = notices.iter().map(|notice| in_words_of_the_page(notice)).collect();
         locked(&self.waiting).put(mark.clone(), notices);
         Ok(format!("{address}?told={mark}"))
     }
@@ -420,7 +419,7 @@ mod tests {
                 }
                 Err(Problem::from(crate::book::BookError::Full).into())
             });
-            done.err().unwrap().told().0.hints.join(" ")
+            done.err().unwrap().told_on(&[]).0.hints.join(" ")
         };
         assert!(send(false).contains("nothing was changed"));
         let after = send(true);
@@ -436,7 +435,7 @@ mod tests {
             |address: &str, value: &str| forms.once(address, &filled(value), || Ok("/done".to_owned()));
         assert_eq!(done("/a", "7").ok().as_deref(), Some("/done"));
         for (address, value) in [("/b", "7"), ("/a", "8"), ("/a7", "")] {
-            let refused = done(address, value).err().map(|refused| refused.told().0.kind);
+            let refused = done(address, value).err().map(|refused| refused.told_on(&[]).0.kind);
             assert_eq!(refused, Some(Kind::OutOfDate), "{address} {value}");
         }
         assert_eq!(done("/a", "7").ok().as_deref(), Some("/done"));

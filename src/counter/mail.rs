@@ -166,5 +166,7 @@ pub(super) fn log(shared: &Shared, filled: Filled) -> Result<Reply, Problem> {
         let logged = app::logging::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
     });
-    led_on(done, |problem, view| read_page(shared, &mut open, &mail, &filled, true, Some((problem, view))))
+    led_on(done, &[], |problem, view| {
+        read_page(shared, &mut open, &mail, &filled, true, Some((problem, view)))
+    })
 }

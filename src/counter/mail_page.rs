@@ -170,7 +170,7 @@ fn pieces(view: &MailView) -> Vec<Piece<'_>> {
     let mut at = 0;
     for (line, likely) in lines {
         let Some((start, end)) = line.place else { continue };
-        let label = format!("{}{}", super::fields::label(line.what, &[]), if likely { "?" } else { "" });
+        let label = format!("{}{}", super::fields::called(line.what, &[]), if likely { "?" } else { "" });
         // Two things may be read out of the same words.
         if start < at
             && let Some(Piece { read: Some(read), .. }) = pieces.last_mut()

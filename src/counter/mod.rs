@@ -24,12 +24,15 @@ mod report_view;
 mod routes;
 mod rule;
 mod rules;
+mod seat;
 mod server;
 mod sheet;
 mod strike;
 mod string;
 mod together;
+mod ways;
 
+use std::ops::Deref;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -67,6 +70,11 @@ pub trait Desk: Send + Sync {
     /// # Errors
     /// The day cannot be told.
     fn author(&self) -> Result<Author, Problem>;
+
+    /// Whether that is somebody who said so; else the pages ask.
+    fn says_who(&self) -> bool {
+        true
+    }
 
     /// The unit of bare numbers and of what is shown, unless the book's own is meant.
     fn unit(&self) -> Option<Unit>;
@@ -116,7 +124,7 @@ pub trait Desk: Send + Sync {
 }
 
 /// What all requests share.
-pub(crate) struct Shared {
+pub(crate) struct House {
     desk: Arc<dyn Desk>,
     forms: forms::Forms,
     told: forms::Told,
@@ -128,6 +136,20 @@ pub(crate) struct Shared {
     forgotten: AtomicI64,
 }
 
+/// What a request works with: the house, and who sits at the browser that sent it.
+pub(crate) struct Shared {
+    house: Arc<House>,
+    who: Option<String>,
+}
+
+impl Deref for Shared {
+    type Target = House;
+
+    fn deref(&self) -> &House {
+        &self.house
+    }
+}
+
 /// A book opened for one request.
 struct Open {
     book: Book,
@@ -136,7 +158,7 @@ struct Open {
     author: Author,
 }
 
-impl Shared {
+impl House {
     fn new(desk: Arc<dyn Desk>) -> Result<Self, Problem> {
         Ok(Self {
             desk,
@@ -147,6 +169,13 @@ impl Shared {
             came_in: Mutex::default(),
             forgotten: AtomicI64::new(0),
         })
+    }
+}
+
+impl Shared {
+    /// Nobody has said who is at the desk.
+    fn asks_who(&self) -> bool {
+        self.who.is_none() && !self.desk.says_who()
     }
 
     fn open(&self) -> Result<Open, Problem> {
@@ -162,7 +191,11 @@ impl Shared {
         }
         let unit = self.desk.unit().unwrap_or(rules.units);
         let style = Style { unit, currency: rules.currency.clone(), rounding: rules.rounding };
-        Ok(Open { book, rules, style, author: self.desk.author()? })
+        let mut author = self.desk.author()?;
+        if let Some(who) = &self.who {
+            author.who.clone_from(who);
+        }
+        Ok(Open { book, rules, style, author })
     }
 }
 

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 use super::forms::Filled;
 use super::problem::{ProblemView, Refused, status};
+use super::ways::{self, Piece};
 use super::{Open, Reply, Shared};
 use crate::app;
 use crate::error::{Kind, Problem};
@@ -43,9 +44,13 @@ struct Frame<'a> {
     part: &'a str,
     workshop: &'a str,
     today: Option<String>,
+    /// Who is at the desk.
+    who: Option<&'a str>,
+    /// Nobody has said who that is.
+    asks_who: bool,
     /// Gives each form of this page a mark of its own.
     mark: Option<Value>,
-    told: Vec<String>,
+    told: Vec<Vec<Piece>>,
     problem: Option<&'a ProblemView>,
     /// The day of the copy that is looked into in place of the book.
     copy: Option<String>,
@@ -116,8 +121,10 @@ impl<'a> Page<'a> {
                 part: self.part,
                 workshop: &open.rules.workshop_name,
                 today: Some(open.author.day.to_string()),
+                who: Some(&open.author.who),
+                asks_who: shared.asks_who(),
                 mark: Some(Value::from_function(shared.forms.marks()?)),
-                told: self.told,
+                told: self.told.iter().map(|told| ways::sentence(told, &[])).collect(),
                 problem: problem.as_ref(),
                 copy: shared.desk.opened_copy().map(|day| day.to_string()),
             },
@@ -146,6 +153,8 @@ fn bare_frame<'a>(title: &'a str, problem: &'a ProblemView) -> Frame<'a> {
         part: "",
         workshop: "",
         today: None,
+        who: None,
+        asks_who: false,
         mark: None,
         told: Vec::new(),
         problem: Some(problem),

@@ -1,5 +1,6 @@
 //! A report: its verdict, brace rule and letter, and the steps it can take.
 
+use super::fields::{DECISION, END, Field, REPLACEMENT};
 use super::forms::Filled;
 use super::page::{Page, PlainLetter, expect, expect_letter};
 use super::problem::{ProblemView, Refused, led_on};
@@ -12,7 +13,7 @@ use crate::app::danger::{self, Word};
 use crate::app::decide::{self, NewDecision};
 use crate::app::logging::NewReading;
 use crate::app::outgoing::{self, Outgoing};
-use crate::app::{self, advise, cases};
+use crate::app::{self, advise, cases, settle};
 use crate::error::{Kind, Problem};
 use crate::letters;
 use crate::quantity::Measure;
@@ -85,7 +86,13 @@ pub(super) fn step(shared: &Shared, id: &str, step: &str, filled: &Filled) -> Re
         expect(&mut open, &string, filled)?;
         take(shared, &mut open, id, step, filled)
     });
-    led_on(done, |problem, view| {
+    let form: &[Field] = match step {
+        "settle" => &END,
+        "decide" => &DECISION,
+        "remake" => &REPLACEMENT,
+        _ => &[],
+    };
+    led_on(done, &[form], |problem, view| {
         let tried = Tried { step, filled: filled.clone(), problem: Some(view) };
         // The book is opened anew: what it was told to expect is over with this step.
         let mut open = shared.open()?;
@@ -195,12 +202,13 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
         "posted" => format!("Noted: {} was posted.", cases::sent(book, id, author)?.string),
         "came-back" => format!("Noted: {} came back.", cases::back(book, id, author)?.replaces),
         "settle" => {
-            let how = cases::Settle {
+            let how = settle::Settle {
                 cause: entries.word("cause")?,
                 right_length: entries.length("right-length", unit, Measure::StringLength)?,
                 outcome: entries.word("outcome")?,
+                sure: filled.get("sure").is_some(),
             };
-            settled_sentence(&cases::settle(book, id, how, author)?, &open.style)
+            settled_sentence(&settle::settle(book, id, how, author)?, &open.style)
         }
         "resume" => {
             cases::resume(book, id, author)?;

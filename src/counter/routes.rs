@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::body::Body;
-use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, Path, Query, Request};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -15,8 +15,8 @@ use super::forms::Filled;
 use super::problem::{ProblemView, status};
 use super::server::SLOWEST_REQUEST;
 use super::{
-    Desk, Reply, Shared, bench, came_in, copies, enter, find, guard, mail, mail_files, month, page, peg,
-    report, rules, sheet, string, together,
+    Desk, House, Reply, Shared, bench, came_in, copies, enter, find, guard, mail, mail_files, month, page,
+    peg, report, rules, seat, sheet, string, together,
 };
 use crate::error::{Kind, Problem};
 
@@ -33,7 +33,7 @@ type Handler<A> = fn(&Shared, A) -> Result<Reply, Problem>;
 /// # Errors
 /// The system gives no random numbers.
 pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
-    let shared = Arc::new(Shared::new(desk)?);
+    let house = Arc::new(House::new(desk)?);
     let asset = |kind: &'static str, text: &'static str| {
         get(move || async move { ([(header::CONTENT_TYPE, HeaderValue::from_static(kind))], text) })
     };
@@ -110,6 +110,7 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
             "/copies/open",
             post(|s, r| form(s, r, copies::open)).get(|| async { Redirect::to("/copies") }),
         )
+        .route("/who", post(who).get(|| async { Redirect::to("/") }))
         .route("/rules", get(|s, q| plain(s, q, rules::rules)))
         .route("/counter.css", asset("text/css; charset=utf-8", include_str!("pages/counter.css")))
         .route(sheet::STYLES, asset("text/css; charset=utf-8", crate::show::sheet::STYLES))
@@ -123,7 +124,7 @@ pub fn router(desk: Arc<dyn Desk>, port: u16) -> Result<Router, Problem> {
         })
         .layer(DefaultBodyLimit::disable())
         .layer(from_fn_with_state(port, guard::guard))
-        .with_state(shared))
+        .with_state(house))
 }
 
 fn problem(problem: &Problem) -> Response {
@@ -132,7 +133,7 @@ fn problem(problem: &Problem) -> Response {
 
 /// Runs a use case beside the server, so that no request waits for the book of another.
 async fn answer(
-    shared: Arc<Shared>,
+    shared: Shared,
     work: impl FnOnce(&Shared) -> Result<Reply, Problem> + Send + 'static,
 ) -> Response {
     let place = shared.desk.place();
@@ -156,16 +157,12 @@ async fn answer(
     }
 }
 
-async fn plain(
-    State(shared): State<Arc<Shared>>,
-    Query(asked): Query<Asked>,
-    handler: Handler<Asked>,
-) -> Response {
+async fn plain(shared: Shared, Query(asked): Query<Asked>, handler: Handler<Asked>) -> Response {
     answer(shared, move |shared| handler(shared, asked)).await
 }
 
 async fn named(
-    State(shared): State<Arc<Shared>>,
+    shared: Shared,
     Path(name): Path<String>,
     Query(asked): Query<Asked>,
     handler: Handler<(String, Asked)>,
@@ -173,11 +170,7 @@ async fn named(
     answer(shared, move |shared| handler(shared, (name, asked))).await
 }
 
-async fn form(
-    State(shared): State<Arc<Shared>>,
-    request: Request<Body>,
-    handler: Handler<Filled>,
-) -> Response {
+async fn form(shared: Shared, request: Request<Body>, handler: Handler<Filled>) -> Response {
     match filled(request).await {
         Ok(filled) => answer(shared, move |shared| handler(shared, filled)).await,
         Err(refused) => *refused,
@@ -185,7 +178,7 @@ async fn form(
 }
 
 async fn form_at(
-    State(shared): State<Arc<Shared>>,
+    shared: Shared,
     Path(name): Path<String>,
     request: Request<Body>,
     handler: Handler<(String, Filled)>,
@@ -197,7 +190,7 @@ async fn form_at(
 }
 
 async fn step_at(
-    State(shared): State<Arc<Shared>>,
+    shared: Shared,
     Path((id, step)): Path<(String, String)>,
     request: Request<Body>,
 ) -> Response {
@@ -209,7 +202,7 @@ async fn step_at(
 }
 
 async fn together_at(
-    State(shared): State<Arc<Shared>>,
+    shared: Shared,
     Path((ids, step)): Path<(String, String)>,
     request: Request<Body>,
 ) -> Response {
@@ -219,8 +212,24 @@ async fn together_at(
     }
 }
 
+/// Somebody says who is at the desk, and goes on where that was said.
+async fn who(request: Request<Body>) -> Response {
+    let back = seat::back(request.headers());
+    match filled(request).await {
+        Ok(filled) => match seat::named(filled.get("who").unwrap_or_default()) {
+            Some(who) => seat::taken(&who, &back),
+            None => problem(&Problem::new(
+                Kind::BadValue,
+                "the name of who is at the desk is missing",
+                "go back and type a name, or initials",
+            )),
+        },
+        Err(refused) => *refused,
+    }
+}
+
 /// Mails that are chosen as files.
-async fn files(State(shared): State<Arc<Shared>>, request: Request<Body>) -> Response {
+async fn files(shared: Shared, request: Request<Body>) -> Response {
     match mail_files::chosen(request).await {
         Ok(chosen) => answer(shared, move |shared| mail_files::keep(shared, chosen)).await,
         Err(refused) => problem(&refused),

@@ -249,7 +249,9 @@ pub(super) fn report(shared: &Shared, (serial, filled): (String, Filled)) -> Res
         let logged = app::logging::add(&mut open.book, new, &open.author)?;
         Ok(logged_at(shared, &mut open, logged)?)
     });
-    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+    led_on(done, &[], |problem, view| {
+        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
+    })
 }
 
 /// Notes that the letter that says not to shoot a string was sent.
@@ -265,7 +267,9 @@ pub(super) fn warned(shared: &Shared, (serial, filled): (String, Filled)) -> Res
             .told
             .on(address(&serial), vec!["Noted: the letter that says not to shoot it was sent.".to_owned()])?)
     });
-    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+    led_on(done, &[], |problem, view| {
+        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
+    })
 }
 
 /// Notes that a string is for the bow of another string, or for another bow than it was taken to be.
@@ -285,7 +289,9 @@ pub(super) fn bow(shared: &Shared, (serial, filled): (String, Filled)) -> Result
         };
         Ok(shared.told.on(address(&serial), vec![told])?)
     });
-    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+    led_on(done, &[], |problem, view| {
+        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
+    })
 }
 
 /// Notes in which unit the archer of a string measures.
@@ -299,7 +305,9 @@ pub(super) fn archer(shared: &Shared, (serial, filled): (String, Filled)) -> Res
             .told
             .on(address(&serial), vec!["Noted: letters to this archer go in that unit.".to_owned()])?)
     });
-    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+    led_on(done, &[], |problem, view| {
+        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
+    })
 }
 
 /// Strikes the string.
@@ -320,7 +328,9 @@ fn take(shared: &Shared, step: &str, (serial, filled): (String, Filled)) -> Resu
         let told = strike::take(&mut open, &things, step, &filled)?;
         Ok(shared.told.on(address(&serial), told)?)
     });
-    led_on(done, |problem, view| page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view))))
+    led_on(done, &[], |problem, view| {
+        page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))
+    })
 }
 
 /// Works out the verdict on what was just logged; the place where it is shown.

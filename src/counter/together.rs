@@ -163,7 +163,7 @@ pub(super) fn step(shared: &Shared, named: &str, step: &str, filled: &Filled) ->
     let done = shared
         .forms
         .once(&format!("{}/{step}", address(&ids)), filled, || take(shared, &mut open, &ids, step, filled));
-    led_on(done, |problem, view| page(shared, &mut open, &ids, Vec::new(), Some((problem, view))))
+    led_on(done, &[], |problem, view| page(shared, &mut open, &ids, Vec::new(), Some((problem, view))))
 }
 
 fn take(

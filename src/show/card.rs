@@ -10,7 +10,7 @@ use super::sentences::{LEAST_TAG, Style, caution_sentence};
 use super::strength::strength_not_checked;
 use super::{NOT_ON_RECORD, ends, inches, range, signed_inches, turns};
 use crate::app::card::CardView;
-use crate::trade::words::WantSource;
+use crate::trade::words::{Lay, WantSource};
 
 /// Names and values, in the order they stand on the card.
 #[must_use]
@@ -30,12 +30,13 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
             |length| format!("{} under the workshop's load of {} lb", len(length), view.load_lb),
         ),
     ));
-    let strands = view
-        .strands
-        .map_or_else(String::new, |strands| format!(", {strands} strands x {} plies", view.plies));
+    let plies =
+        view.plies.map_or_else(|| ", plies not known".to_owned(), |plies| format!(" x {plies} plies"));
+    let strands = view.strands.map_or_else(String::new, |strands| format!(", {strands} strands{plies}"));
     let lay = match view.lay {
-        crate::trade::words::Lay::Z => "Z lay (right-hand)",
-        crate::trade::words::Lay::S => "S lay (left-hand)",
+        Some(Lay::Z) => "Z lay (right-hand)",
+        Some(Lay::S) => "S lay (left-hand)",
+        None => "lay not known",
     };
     fields.push(("made of", format!("{}{strands}, {lay}", yarn_name(view.yarn))));
     if view.strength.sum.is_none() {
@@ -88,6 +89,9 @@ pub fn fields(view: &CardView, style: &Style) -> Vec<(&'static str, String)> {
             "serving",
             format!("its middle sits {} {way} the middle of the string", len(serving.abs())),
         ));
+    }
+    if view.serving_inch.is_none() {
+        fields.push(("serving", "where its middle sits is not known".to_owned()));
     }
     fields.push((
         "loose tag ends",

@@ -199,10 +199,9 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
     let strands = view
         .strands
         .map_or_else(|| "strands not recorded".to_owned(), |strands| format!("{strands} strands"));
-    page.field(
-        "made of",
-        Some(format!("{}, {strands} in {} plies, {} lay", yarn_name(view.yarn), view.plies, view.lay)),
-    );
+    let plies = view.plies.map_or_else(|| "plies not known".to_owned(), |plies| format!("in {plies} plies"));
+    let lay = view.lay.map_or_else(|| "lay not known".to_owned(), |lay| format!("{lay} lay"));
+    page.field("made of", Some(format!("{}, {strands} {plies}, {lay}", yarn_name(view.yarn))));
     page.field("strength", Some(strength_line(&view.strength)));
     page.field(
         "turns",

@@ -166,6 +166,9 @@ const fn way_in(lay: Lay) -> (&'static str, &'static str) {
     }
 }
 
+/// The same where nobody knows the lay: the archer looks.
+const EITHER_WAY: &str = "look which way its plies climb, the loop held up before you: to the right, then its front goes to the right; to the left, then to the left; out is the other way";
+
 #[derive(Serialize)]
 struct SheetPage<'a> {
     styles: Option<&'static str>,
@@ -173,9 +176,11 @@ struct SheetPage<'a> {
     workshop: &'a str,
     serial: &'a str,
     report: Option<&'a str>,
+    lay_known: bool,
     is_z: bool,
     way_in: &'static str,
     way_out: &'static str,
+    either_way: &'static str,
     wanted: Option<String>,
     whose: &'static str,
     todo: Option<String>,
@@ -232,11 +237,13 @@ pub fn text(page: &mut TextPage, view: &SheetView, style: &Style) {
         page.field("then", Some(line));
     }
     page.field("then about", view.brace_after_inch.map(|brace| inches(brace, style.unit)));
-    let (way_in, way_out) = way_in(view.lay);
-    page.field(
-        "turns go in",
-        Some(format!("with the loop held up before you, its front to the {way_in}; out to the {way_out}")),
-    );
+    let turns_go_in = match view.lay.map(way_in) {
+        Some((way_in, way_out)) => {
+            format!("with the loop held up before you, its front to the {way_in}; out to the {way_out}")
+        }
+        None => EITHER_WAY.to_owned(),
+    };
+    page.field("turns go in", Some(turns_go_in));
     super::sums::cautions(page, &view.cautions);
     page.gap().line(Meaning::Aside, "The drawings and the strip stand on the page: --html FILE.");
 }
@@ -251,7 +258,7 @@ pub fn html(view: &SheetView, style: &Style, styled: Styled) -> Result<String, m
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     // Named *.html, so every value is escaped.
     environment.add_template("sheet.html", include_str!("sheet.html"))?;
-    let (way_in, way_out) = way_in(view.lay);
+    let (way_in, way_out) = view.lay.map(way_in).unwrap_or_default();
     let (check_line, check_off) = match style.unit {
         Unit::Inch => ("6 in (152.4 mm)", "1/32 in (1 mm)"),
         Unit::Cm | Unit::Mm => ("152.4 mm", "1 mm"),
@@ -265,9 +272,11 @@ pub fn html(view: &SheetView, style: &Style, styled: Styled) -> Result<String, m
         workshop: &view.workshop,
         serial: &view.serial,
         report: view.report.as_deref(),
-        is_z: view.lay == Lay::Z,
+        lay_known: view.lay.is_some(),
+        is_z: view.lay == Some(Lay::Z),
         way_in,
         way_out,
+        either_way: EITHER_WAY,
         wanted: wanted(view, style),
         whose: whose(view.want_source),
         todo: todo(view),
@@ -315,7 +324,7 @@ mod tests {
             unit: None,
             workshop: String::new(),
             bow_kind: crate::mechanics::bow::BowKind::Recurve,
-            lay: Lay::Z,
+            lay: Some(Lay::Z),
             want_low_inch: Some(7.5),
             want_high_inch: Some(8.0),
             want_source: Some(WantSource::BowMaker),

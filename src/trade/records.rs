@@ -257,6 +257,27 @@ impl SoldString {
         self.ordered.or(self.built)
     }
 
+    /// The lay, unless nobody has looked: of a string that is not of this bench the usual one is no
+    /// more than the place where nothing was entered.
+    #[must_use]
+    pub fn lay_known(&self) -> Option<Lay> {
+        (self.route != Route::Unknown || self.lay != Lay::Z).then_some(self.lay)
+    }
+
+    /// The plies, likewise.
+    #[must_use]
+    pub fn plies_known(&self) -> Option<u32> {
+        (self.route != Route::Unknown || self.plies != 2).then_some(self.plies)
+    }
+
+    /// Where the middle of the serving is above (+) or below (-) that of the string, inches: as recorded,
+    /// else where the workshop puts it.
+    #[must_use]
+    pub fn serving_known(&self, serving_below: f64) -> Option<f64> {
+        let usual = (self.route != Route::Unknown).then_some(-serving_below);
+        self.serving.map(Length::inches).or(usual)
+    }
+
     /// Yarn, strands and plies; unrecorded strands are taken as usual.
     #[must_use]
     pub fn construction(&self) -> Construction {

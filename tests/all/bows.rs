@@ -111,7 +111,7 @@ fn what_does_not_go_with_the_same_bow_is_refused_with_the_way_out() {
     let world = World::new();
     taught(&world);
     let add = |more: &str| world.line(&format!("sold add --route marked --stated 62 --same-bow S-1 {more}"));
-    let _ = add("--marked 64").refused().says(&["the bow of S-1", "bow_marked_length", "bow edit S-1"]);
+    let _ = add("--marked 64").refused().says(&["the bow of S-1", "marked length", "bow edit S-1"]);
     let _ = add("--archer Hanno").refused().says(&["S-1 was not sold to that archer", "--same-bow"]);
     let _ = add("--other-bow").failed(2);
     let _ = world.line("sold add --route marked --stated 62 --same-bow S-9").refused().says(&["S-9"]);

@@ -178,7 +178,8 @@ fn what_was_advised_and_never_told_is_not_counted_as_done() {
             "7-1/2..8",
         ]);
         world.ok(told);
-        let json: serde_json::Value = serde_json::from_str(&world.ok(&["settle", "R-1", "--json"])).unwrap();
+        let json: serde_json::Value =
+            serde_json::from_str(&world.ok(&["settle", "R-1", "--sure", "--json"])).unwrap();
         json["data"]["outcome"].as_str().unwrap().to_owned()
     };
     assert_eq!(outcome(&["advise", "R-1"]), "unfinished");

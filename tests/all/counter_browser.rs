@@ -409,6 +409,7 @@ fn two_forms_of_one_page_are_both_done_or_the_second_says_why_not() {
     // What was typed stands in a form that is up to date now: pressed once more, it is done.
     assert_eq!(browser.run("return document.querySelector('#settle-right-length').value"), "57 3/4");
     assert_good(&browser, "the refused form");
+    browser.click("form[action$='/settle'] [name=sure]");
     browser.click("form[action$='/settle'] > p button");
     browser.says(".told", |text| text.contains("is closed"));
     assert_eq!((world.count("settlement"), world.count("reading")), (settled + 1, readings + 1));

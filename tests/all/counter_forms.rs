@@ -82,7 +82,7 @@ fn a_second_form_of_a_page_is_not_swallowed() {
     assert_eq!(world.count("settlement"), 0);
     // Sent once more from the page as it is now, it is done.
     let settle = marks(&answer.text, "/report/R-1/settle");
-    counter.done("/report/R-1/settle", &form(&settle, &[("cause", "sizing")]));
+    counter.done("/report/R-1/settle", &form(&settle, &[("cause", "sizing"), ("sure", "yes")]));
     assert_eq!((world.count("settlement"), world.count("reading")), (1, 2));
 }
 

@@ -207,7 +207,7 @@ fn a_mail_about_each_string_of_an_order_gets_one_letter() {
     // Something happened to one of them since the page was made.
     let old = fields(&page);
     world.ok(&["report", "add", "S-2", "--symptom", "noisy"]);
-    world.ok(&["settle", "R-1", "--outcome", "reassured"]);
+    world.ok(&["settle", "R-1", "--outcome", "reassured", "--sure"]);
     let sent = |fields: &[(&str, String)], address: &str| {
         counter.post(address, &fields.iter().map(|(name, value)| (*name, value.as_str())).collect::<Vec<_>>())
     };

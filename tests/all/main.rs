@@ -94,6 +94,7 @@ mod marked;
 #[cfg(test)]
 mod mechanics_properties;
 #[cfg(test)]
+mod mending;
 mod methods;
 #[cfg(test)]
 mod methods_evidence;

@@ -55,7 +55,7 @@ fn the_export_is_read_as_messy_as_it_is() {
     assert!((string.bow.marked_length_inch.unwrap() - 162.6 / 2.54).abs() < 1e-9);
     assert!((string.stated_inch.unwrap() - 151.8 / 2.54).abs() < 1e-9);
     assert_eq!((string.ordered_length_inch, string.built_length_inch), (59.75, Some(59.625)));
-    assert_eq!((string.strands, string.plies, string.turns), (Some(16), 2, Some(19.0)));
+    assert_eq!((string.strands, string.plies, string.turns), (Some(16), Some(2), Some(19.0)));
     assert_eq!((string.price_cents, string.old_measured.as_deref()), (Some(2800), Some("inside")));
     assert_eq!((string.yarn.as_str(), string.route.as_str()), ("polyester", "old-string"));
     let first: StringData = world.json("sold show T-0001");

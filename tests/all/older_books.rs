@@ -155,7 +155,7 @@ fn a_book_of_every_version_is_brought_up_to_date_and_worked_with() {
         {
             world.ok(command);
         }
-        world.ok(&["settle", "R-1"]);
+        world.ok(&["settle", "R-1", "--sure"]);
         let noisy = world.ok(&["report", "add", "S-4", "--symptom", "noisy", "--brace", "7-1/2", "--json"]);
         let noisy: serde_json::Value = serde_json::from_str(&noisy).unwrap();
         world.ok(&["remake", noisy["data"]["report"].as_str().unwrap()]);
@@ -308,7 +308,7 @@ fn a_verdict_of_another_version_is_no_damage() {
         world.ok(&["due"]);
         world.ok(&["month", "2026-03"]);
         world.ok(&["sold", "show", "S-1"]);
-        assert!(world.ok(&["settle", "R-1"]).contains("R-1"), "{wording}");
+        assert!(world.ok(&["settle", "R-1", "--sure"]).contains("R-1"), "{wording}");
         world.ok(&["resume", "R-1"]);
         world.ok(&["letter", "R-1"]);
         world.assert_sound();

@@ -264,11 +264,11 @@ fn danger_is_called_off_by_name_before_its_report_is_struck() {
 #[test]
 fn what_others_rest_on_is_not_struck_under_them() {
     let world = reported();
-    world.ok(&["settle", "R-1"]);
+    world.ok(&["settle", "R-1", "--sure"]);
     let refused = world.refused(1, &["strike", "R-1/1", "--why", "x"]);
     assert!(refused.contains("settled") && refused.contains("fistmele resume R-1"), "{refused}");
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--no-danger"]);
-    world.ok(&["settle", "R-2"]);
+    world.ok(&["settle", "R-2", "--sure"]);
     let refused = world.refused(1, &["strike", "R-1", "--why", "x"]);
     assert!(refused.contains("fistmele resume R-2"), "{refused}");
 
@@ -294,7 +294,7 @@ fn what_was_built_over_is_not_brought_back() {
         (&["reading", "add", "R-1", "--brace", "7"] as &[&str], "has a newer reading"),
         (&["letter", "R-1", "--no-danger"], "a letter went out on R-1"),
         (&["remake", "R-1", "--length", "57"], "put on the bench"),
-        (&["settle", "R-1"], "settled"),
+        (&["settle", "R-1", "--sure"], "settled"),
     ] {
         let world = reported();
         world.ok(&["reading", "add", "R-1", "--turns-changed", "+4", "--brace", "7-1/16"]);
@@ -398,7 +398,7 @@ fn a_string_is_not_struck_under_what_rests_on_it() {
     let danger = World::new();
     danger.add_string("S-1");
     danger.ok(&["report", "add", "S-1", "--symptom", "dry-fire"]);
-    danger.ok(&["settle", "R-1"]);
+    danger.ok(&["settle", "R-1", "--sure"]);
     let refused = danger.refused(1, &["strike", "S-1", "--why", "x"]);
     assert!(refused.contains("R-1 of S-1 holds signs of danger: dry-fire"), "{refused}");
     danger.ok(&["strike", "R-1", "--why", "x", "--call-off", "dry-fire"]);
@@ -563,7 +563,7 @@ fn a_letter_that_never_went_out_is_struck_and_one_that_did_is_not() {
         "{refused}"
     );
     // An older one whose place was taken can be told from it all the same.
-    world.ok(&["settle", "R-1"]);
+    world.ok(&["settle", "R-1", "--sure"]);
     let refused = world.refused(1, &["strike", "R-1/L2", "--never-sent", "--why", "x"]);
     assert!(refused.contains("fistmele resume R-1"), "{refused}");
     world.assert_sound();

@@ -196,7 +196,7 @@ fn an_archer_waits_on_while_a_report_is_settled_by_mistake_and_taken_up_again() 
         crate::bare_world::text(&output.stdout)
     };
     on("2026-03-01", &["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7"]);
-    on("2026-03-09", &["settle", "R-1"]);
+    on("2026-03-09", &["settle", "R-1", "--sure"]);
     on("2026-03-11", &["resume", "R-1"]);
     let waits = on("2026-03-12", &["due", "--json"]);
     let waits: Value = serde_json::from_str(&waits).unwrap();
