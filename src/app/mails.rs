@@ -311,6 +311,7 @@ fn line(found: &Found<Fact>) -> ReadLine {
         Fact::Readings(count) => ("readings", json!(count)),
         Fact::Want(range) => ("want", ends(range)),
         Fact::MakerRange(range) => ("brace-range", ends(range)),
+        Fact::RangeUnknown => ("brace-range", json!("unknown")),
         Fact::StringLength(length) => ("length", json!(length.inches())),
         Fact::LengthAt(at) => ("at", json!(at.as_str())),
         Fact::Turns(turns) => ("turns-changed", json!(turns.value())),

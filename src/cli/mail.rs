@@ -71,7 +71,12 @@ impl LogIt {
         } else {
             "Log this? yes or no"
         };
-        prompt::ask(question, Some("no"), |text| match text.trim() {
+        prompt::ask(question, Some("no"), |text| Self::answered(text, likely))
+    }
+
+    /// What was typed at that question.
+    fn answered(text: &str, likely: bool) -> Result<Self, Problem> {
+        match text.trim() {
             "l" | "L" | "likely" if likely => Ok(Self::WithLikely),
             text => match super::args::yes_no(text) {
                 Ok(true) => Ok(Self::Yes),
@@ -82,7 +87,7 @@ impl LogIt {
                     if likely { "type yes, no or l" } else { "type yes or no" },
                 )),
             },
-        })
+        }
     }
 }
 
@@ -208,5 +213,27 @@ impl MailsArgs {
         )?;
         let view = MailsView { waiting, unread: came.unread, older: came.older, left: came.left };
         session.answer("mails/1", &view, |page, _| show::waiting(page, &view))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn l_takes_the_likely_ones_where_there_are_any() {
+        for (text, likely, wanted) in [
+            ("l", true, Some(LogIt::WithLikely)),
+            (" L ", true, Some(LogIt::WithLikely)),
+            ("likely", true, Some(LogIt::WithLikely)),
+            ("yes", true, Some(LogIt::Yes)),
+            ("no", true, Some(LogIt::No)),
+            ("l", false, None),
+            ("perhaps", true, None),
+        ] {
+            assert_eq!(LogIt::answered(text, likely).ok(), wanted, "{text:?} {likely}");
+        }
+        let hint = LogIt::answered("l", false).unwrap_err().hints.join(" ");
+        assert_eq!(hint, "type yes or no");
     }
 }

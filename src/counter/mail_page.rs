@@ -41,7 +41,6 @@ struct OneString<'a> {
     /// What the names of its fields end in.
     suffix: String,
     form: FoundForm,
-    nothing_read: bool,
     questions: &'a [String],
     open_report: Option<&'a str>,
 }
@@ -157,14 +156,17 @@ pub(super) fn taken(filled: &Filled, view: &MailView, unit: Unit) -> Filled {
     with
 }
 
-/// The text in pieces, those marked that something was read out of.
-fn pieces(view: &MailView) -> Vec<Piece<'_>> {
+/// The text in pieces, those marked that something was read out of; of several strings, for any of them.
+fn pieces<'a>(view: &'a MailView, each: &'a [ReadMail]) -> Vec<Piece<'a>> {
     let text = view.text.as_str();
-    let read = view.symptoms.iter().chain(&view.read).map(|line| (line, false));
-    let mut lines: Vec<(&ReadLine, bool)> = read
-        .chain(view.likely.iter().map(|line| (line, true)))
-        .filter(|(line, _)| line.place.is_some())
-        .collect();
+    let of = |view: &'a MailView| {
+        let read = view.symptoms.iter().chain(&view.read).map(|line| (line, false));
+        read.chain(view.likely.iter().map(|line| (line, true)))
+    };
+    let all: Vec<&MailView> =
+        if each.is_empty() { vec![view] } else { each.iter().map(|one| &one.view).collect() };
+    let mut lines: Vec<(&ReadLine, bool)> =
+        all.into_iter().flat_map(of).filter(|(line, _)| line.place.is_some()).collect();
     lines.sort_by_key(|(line, likely)| (line.place, *likely));
     let mut pieces: Vec<Piece<'_>> = Vec::new();
     let mut at = 0;
@@ -174,6 +176,7 @@ fn pieces(view: &MailView) -> Vec<Piece<'_>> {
         // Two things may be read out of the same words.
         if start < at
             && let Some(Piece { read: Some(read), .. }) = pieces.last_mut()
+            && !read.split(", ").any(|held| held == label)
         {
             read.push_str(", ");
             read.push_str(&label);
@@ -262,7 +265,6 @@ fn one_string<'a>(
         string: about(&app::sold::show(&mut open.book, serial)?),
         suffix: format!("{OF_STRING}{serial}"),
         form: FoundForm::new(said_form(view, &filled, unit, wrong)),
-        nothing_read: view.read.is_empty() && view.symptoms.is_empty() && view.likely.is_empty(),
         questions: &view.questions,
         open_report: view.goes_on.as_deref(),
     })
@@ -333,7 +335,7 @@ pub(super) fn read_page(
         serial,
         serial_wrong: unknown,
         candidates: if only_one { Vec::new() } else { candidates },
-        pieces: pieces(view),
+        pieces: pieces(view, if named.is_empty() { &[] } else { read.each() }),
         signs: view.signs.iter().map(sign_words).collect(),
         denied: view.denied.iter().map(|of| of.as_str()).collect(),
         questions: &view.questions,

@@ -39,6 +39,10 @@ const PERHAPS_NO_CASE: f64 = 0.3;
 /// source): one press does not take it.
 const PERHAPS_OF_IT: f64 = 0.3;
 
+/// Chance that nobody knows what the bow's maker gives where a mail seems to say so (judgement, no source):
+/// one press takes it.
+const RANGE_UNKNOWN: f64 = 0.6;
+
 /// A value, and the words of the mail that it was taken from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Found<T> {
@@ -64,6 +68,8 @@ pub enum Fact {
     Want(LengthRange),
     /// Brace range that the bow's maker gives.
     MakerRange(LengthRange),
+    /// Nobody knows which range the bow's maker gives.
+    RangeUnknown,
     /// Length of the string off the bow.
     StringLength(Length),
     /// How that was measured.
@@ -137,6 +143,7 @@ impl Proposal {
         for found in &self.read {
             match found.value {
                 Fact::MakerRange(range) => bow.brace_range = Some(range),
+                Fact::RangeUnknown => bow.range_unknown = Some(true),
                 Fact::BowKind(kind) => bow.kind = Some(kind),
                 Fact::BowLength(length) => bow.marked_length = Some(length),
                 Fact::NockToNock(length) => bow.nock_to_nock = Some(length),
@@ -373,7 +380,10 @@ impl Proposal {
                 .iter()
                 .any(|held| std::mem::discriminant(&held.value) == std::mem::discriminant(&one.value))
         };
-        let new: Vec<Found<Fact>> = may_be.read.into_iter().filter(is_new).collect();
+        let may_be_unknown =
+            |one: &Found<Fact>| one.value == Fact::RangeUnknown && !self.likely.contains(one);
+        let unknown = may_be.likely.into_iter().filter(may_be_unknown);
+        let new: Vec<Found<Fact>> = may_be.read.into_iter().filter(is_new).chain(unknown).collect();
         self.likely.extend(new.into_iter().map(|one| Found { chance: PERHAPS_OF_IT, ..one }));
         let signs = symptoms.found.iter().filter_map(|sign| found(context, sign.value, sign.place));
         self.perhaps = signs
@@ -415,6 +425,14 @@ impl Proposal {
         self.mention(context, stave, Fact::Stave);
         if let (true, Some(place)) = (mentions.staves.is_empty(), mentions.laminated) {
             questions.ask_at(context, place, About::Stave, question);
+        }
+        // "The maker says nothing" is only likely, and nothing beside a range.
+        let is_range = |one: &Found<Fact>| matches!(one.value, Fact::MakerRange(_));
+        if !self.read.iter().chain(&self.likely).any(is_range)
+            && let Some(said) = mentions.range_unknown.first()
+        {
+            let found = found(context, Fact::RangeUnknown, said.place);
+            self.likely.extend(found.map(|found| Found { chance: RANGE_UNKNOWN, ..found }));
         }
         let question = "Is the larger loop on the upper or on the lower limb?";
         let marker = questions.agreed(context, &mentions.markers, About::Marker, question);

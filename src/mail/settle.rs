@@ -6,6 +6,10 @@ use super::letter::Voice;
 use super::lists::holds;
 use super::shares::Shares;
 
+/// Least chance of a value that is offered of one of several strings: on a page of theirs there is less room
+/// (judgement, no source).
+const OFFERED_OF_EACH: f64 = 0.1;
+
 /// Most values that are offered for one field.
 const MOST_OFFERED: usize = 4;
 
@@ -150,7 +154,8 @@ impl Settler<'_> {
         let settled: Vec<Field> = kept.iter().filter(|one| one.sure).map(|one| one.field).collect();
         kept.retain(|one| {
             let is_open = one.sure || !settled.contains(&one.field);
-            is_open && one.chance >= OFFERED && can_be(one.field, &one.values)
+            let least = if self.share.is_some() { OFFERED_OF_EACH } else { OFFERED };
+            is_open && one.chance >= least && can_be(one.field, &one.values)
         });
         kept.truncate(MOST_OFFERED);
         kept

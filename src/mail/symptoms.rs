@@ -362,6 +362,7 @@ struct BowWords {
     kinds: Vec<(Pattern, BowKind)>,
     markers: Vec<(Pattern, Marker)>,
     measured: Vec<(Pattern, LengthAt)>,
+    range_unknown: Vec<(Pattern, ())>,
 }
 
 static BOW_WORDS: LazyLock<BowWords> = LazyLock::new(|| BowWords {
@@ -370,6 +371,7 @@ static BOW_WORDS: LazyLock<BowWords> = LazyLock::new(|| BowWords {
     kinds: valued(BOW, "kind"),
     markers: valued(BOW, "marker"),
     measured: valued(BOW, "measured"),
+    range_unknown: named(BOW, "range-unknown").into_iter().map(|pattern| (pattern, ())).collect(),
 });
 
 /// What was found of the bow, and of how the string lies and was measured.
@@ -380,6 +382,8 @@ pub(super) struct Mentions {
     pub(super) kinds: Vec<Mention<BowKind>>,
     pub(super) markers: Vec<Mention<Marker>>,
     pub(super) measured: Vec<Mention<LengthAt>>,
+    /// That nobody knows what the bow's maker gives.
+    pub(super) range_unknown: Vec<Mention<()>>,
     /// "laminated" alone, which may be of wood only.
     pub(super) laminated: Option<Place>,
     /// A takedown or a riser without its length.
@@ -391,6 +395,10 @@ impl Mentions {
     pub(super) fn read(&mut self, read: usize, sentence: &Sentence<'_>) {
         for clause in 0..sentence.clauses.len() {
             let items = sentence.clause(clause);
+            // That somebody does not know it is the very thing that is looked for.
+            if !STANCE.is_elsewhere(items) {
+                collect(&mut self.range_unknown, &BOW_WORDS.range_unknown, read, items);
+            }
             let first = items.iter().find_map(Item::word).unwrap_or_default();
             let is_asked = sentence.is_question && holds("asking-of-bow", first);
             // "Could you make a string for my longbow?" says what the bow is.

@@ -259,6 +259,8 @@ fn told(fact: Fact) -> (&'static str, String) {
         Fact::Readings(count) => ("readings", number(f64::from(count))),
         // The table does not say who wants it.
         Fact::Want(wanted) | Fact::MakerRange(wanted) => ("want", range(wanted)),
+        // The table does not ask for it.
+        Fact::RangeUnknown => ("range_unknown", "yes".to_owned()),
         Fact::StringLength(length) => ("string_length", number(length.inches())),
         Fact::LengthAt(at) => ("length_at", at.to_string()),
         Fact::Turns(turns) => ("turns", number(turns.value())),

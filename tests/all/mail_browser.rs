@@ -151,6 +151,85 @@ fn nothing_of_a_mail_is_cut_off_on_a_phone() {
     assert!(text(&browser, CUT_OFF).contains("h1"));
 }
 
+/// A mail about two strings of one archer, each with its own height.
+const TWO_BOWS: &str = "From: Odalind <odalind@example.org>\nSubject: my two strings\n\nHello,\n\n\
+    the brace height of the 66 in one is 7 1/4 now, the brace height of the 62 in one is 6 1/2 now. Both came out \
+    too long. No turns in either so far.\n\nThe bowyer says 6 3/4 to 7 1/4 for the longbow and 8 to 8 1/2 for the \
+    recurve.\n\nThanks\nOdalind";
+
+/// One about strings of two archers.
+const TWO_ARCHERS: &str = "From: Perrin <perrin@example.org>\nSubject: S-911 and S-912\n\nHello,\n\n\
+    S-911 and S-912 both hum. S-911 braces at 7 1/4. Can that be helped?\n\nPerrin";
+
+/// Thanks and nothing else.
+const PRAISE: &str = "From: Odalind <odalind@example.org>\nSubject: lovely\n\nHello,\n\n\
+    just a word of thanks, the strings are wonderful and I love the colours. Best I ever had!\n\nOdalind";
+
+#[test]
+fn mails_about_several_strings_and_thanks_fit_screen_and_phone() {
+    let Some(browser) = Browser::open(1280, 900, true) else { return };
+    let world = world();
+    for (serial, who, bow) in [
+        ("S-911", "odalind", "--kind recurve --marked 66"),
+        ("S-912", "odalind", "--kind longbow --marked 62"),
+        ("S-913", "perrin", "--kind recurve --marked 64"),
+    ] {
+        let line = format!(
+            "sold add --serial {serial} --archer {who} --email {who}@example.org {bow} --tips reinforced \
+             --route marked --stated 64 --yarn hmpe --strands 16 --turns 24 --sold-on 2026-02-02"
+        );
+        world.ok(&line.split_whitespace().collect::<Vec<_>>());
+    }
+    let counter = Running::on(&world);
+    let two_archers = TWO_ARCHERS.replace("S-912", "S-913");
+    for (width, height) in [(1280, 900), (390, 844)] {
+        for (name, mail, says) in [
+            ("two-bows", TWO_BOWS, "S-912: odalind"),
+            ("two-archers", two_archers.as_str(), "two archers"),
+            ("praise", PRAISE, "A short letter back"),
+        ] {
+            browser.phone(width, height);
+            browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
+            browser.fill("#pasted", mail);
+            browser.click("form.paste button");
+            browser.says("h1", |text| text == "What the mail says");
+            let shown = text(&browser, "return document.querySelector('main').innerText");
+            assert!(shown.contains(says), "{name}: {shown}");
+            // Neither ordinary thanks nor several strings unfold a wall of boxes.
+            let unfolded = "return document.querySelectorAll('.foundform .tickbox').length - [...document.querySelectorAll('.foundform .tickbox')].filter((e) => !e.checkVisibility()).length";
+            assert_eq!(browser.run(unfolded), 0, "{name}");
+            picture(&browser, &format!("mail-{name}-{width}"));
+            assert_good(&browser, name);
+            assert_eq!(text(&browser, CUT_OFF), "", "{name}");
+        }
+    }
+    // A press puts a likely value into the field of its own string.
+    browser.phone(1280, 900);
+    browser.go(&format!("http://127.0.0.1:{}/mail", counter.port));
+    browser.fill("#pasted", TWO_BOWS);
+    browser.click("form.paste button");
+    browser.says("h1", |text| text == "What the mail says");
+    browser.click("button.takenote");
+    browser.says("h1", |text| text != "What the mail says");
+    let braces = |report: &str| {
+        let shown: serde_json::Value =
+            serde_json::from_str(&world.ok(&["report", "show", report, "--json"])).unwrap();
+        let read = &shown["data"]["readings"][0];
+        (shown["data"]["string"].as_str().unwrap().to_owned(), read["brace_inch"].as_f64())
+    };
+    let told: Vec<String> = text(&browser, "return location.pathname")
+        .rsplit('/')
+        .next()
+        .unwrap()
+        .split(',')
+        .map(str::to_owned)
+        .collect();
+    let mut all = [braces(&told[0]), braces(&told[1])];
+    all.sort_by(|a, b| a.0.cmp(&b.0));
+    assert_eq!(all, [("S-911".to_owned(), Some(7.25)), ("S-912".to_owned(), Some(6.5))]);
+    world.assert_sound();
+}
+
 #[test]
 fn files_are_chosen_or_dropped_and_answered_one_after_the_other() {
     let Some(browser) = Browser::open(1280, 900, true) else { return };

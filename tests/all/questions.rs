@@ -215,3 +215,56 @@ fn mails_that_wait_show_the_words_of_danger() {
     let waiting = data(&world.ok(&["mails", place.to_str().unwrap(), "--json"]));
     assert!(waiting["waiting"][0]["signs"][0]["words"].as_str().unwrap().contains("snapped"), "{waiting}");
 }
+
+#[test]
+fn that_nobody_knows_the_makers_range_is_likely_where_a_mail_says_so() {
+    let world = World::new();
+    sold(&world, "S-1", "maelis@example.org", &[]);
+    for (name, said, wanted) in [
+        ("a", "It reads 7 1/4. I do not know what the maker says.", true),
+        ("b", "It reads 7 1/4. There is no sticker on the bow and nothing printed on the limb.", true),
+        ("c", "It reads 7 1/4. The bowyer never told me a range.", true),
+        ("d", "It reads 7 1/4. The bowyer gives 7 1/2 to 8, there is no sticker on it.", false),
+        ("e", "It reads 7 1/4. There is no label on the parcel.", false),
+    ] {
+        let file = mail(&world, name, "S-1", said);
+        let read = data(&world.ok(&["report", "mail", &file, "--json"]));
+        let is_unknown = |line: &Value| line["what"] == "brace-range" && line["value"] == "unknown";
+        assert!(!read["read"].as_array().unwrap().iter().any(is_unknown), "{said}: {read}");
+        assert_eq!(read["likely"].as_array().unwrap().iter().any(is_unknown), wanted, "{said}: {read}");
+    }
+    // With the likely ones it is noted as an answer, and not asked for again.
+    let file = mail(
+        &world,
+        "f",
+        "S-1",
+        "The brace height is 7 1/4 now, which is too low. I do not know what the maker says.",
+    );
+    world.ok(&["report", "mail", &file, "--yes", "--likely", "--no-danger"]);
+    let asked = data(&world.ok(&["advise", "R-1", "--json"]));
+    assert!(!asked["ask"].to_string().contains("brace-range"), "{asked}");
+}
+
+#[test]
+fn the_letter_says_where_a_slap_may_come_from() {
+    let world = World::new();
+    for (serial, brace, wanted) in [("S-1", "7-1/4", true), ("S-2", "8-1/4", false)] {
+        sold(&world, serial, "maelis@example.org", &["--brace-range", "7-1/2..8"]);
+        world.ok(&[
+            "report",
+            "add",
+            serial,
+            "--symptom",
+            "hand-slap",
+            "--brace",
+            brace,
+            "--readings",
+            "3",
+            "--shots",
+            "300",
+            "--no-danger",
+        ]);
+        let letter = one_line(&world.ok(&["letter", if wanted { "R-1" } else { "R-2" }]));
+        assert_eq!(letter.contains("the slap may well come from it"), wanted, "{letter}");
+    }
+}
