@@ -1,16 +1,21 @@
 //! An archer's e-mail: whose it is, which string it is about, what it says.
 
+mod log;
+mod view;
+
 use std::collections::VecDeque;
 use std::sync::Arc;
 
 use chrono::{Datelike, NaiveDate};
-use serde::Serialize;
+pub use log::{SaidOfMail, log, log_each, refuse_forgotten, said_new_address};
+use view::line;
+pub use view::{EachString, MailView, ReadLine};
 
 use super::error::AppError;
-use super::logging::{self, Logged, MailName, NewReport};
+use super::logging::{self, MailName};
 use super::reports;
 use super::which_string::{Which, which};
-use crate::book::{Author, Book, Page, StoredString};
+use crate::book::{Book, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::mail::{
     ALL_TURNS, About, Ambiguous, Called, Each, Fact, FormSays, Found, Mail, Proposal, brace_symptom,
@@ -21,141 +26,8 @@ use crate::trade::ask::{MOST_QUESTIONS, OpenQuestion};
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
 use crate::trade::reply::{Field, Filled};
-use crate::trade::signs::{Sign, SignOf};
+use crate::trade::signs::SignOf;
 use crate::trade::words::{Ask, MailKind, Symptom};
-
-/// Something read out of a mail, with the words it was taken from.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ReadLine {
-    /// What it is, as the option that takes it.
-    pub what: &'static str,
-    /// Its value, lengths in inches.
-    pub value: serde_json::Value,
-    /// The words it was taken from.
-    pub words: String,
-    /// Where these stand in the text: first byte, and the one after the last; nowhere if they stand in
-    /// the subject or in what was passed on.
-    #[serde(skip)]
-    pub place: Option<(usize, usize)>,
-    /// How likely it is that it is so.
-    #[serde(skip)]
-    pub chance: f64,
-}
-
-/// What a mail seems to say; nothing of it is logged yet.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct MailView {
-    /// Sender's name.
-    pub from: Option<String>,
-    /// Sender's address.
-    pub address: Option<String>,
-    /// Subject.
-    pub subject: Option<String>,
-    /// Day of sending.
-    pub sent_on: Option<NaiveDate>,
-    /// Attachments, none of which is read.
-    pub attachments: usize,
-    /// What is new in it.
-    pub text: String,
-    /// What sort of mail it seems to be.
-    pub kind: MailKind,
-    /// Whether it opens a report: a complaint, an answer, or a sign of danger.
-    pub is_case: bool,
-    /// The string it is about.
-    pub string: Option<String>,
-    /// Why that one, or why none.
-    pub found_by: String,
-    /// Strings it could be about.
-    pub candidates: Vec<String>,
-    /// Symptoms.
-    pub symptoms: Vec<ReadLine>,
-    /// Measurements and facts of the bow that are sure.
-    pub read: Vec<ReadLine>,
-    /// The sender's address is none that the book has of the string's archer.
-    pub new_address: bool,
-    /// What is likely and is noted only when somebody says so; of one thing the likeliest first.
-    pub likely: Vec<ReadLine>,
-    /// The day on which the sender was forgotten, if that is so.
-    pub forgotten_on: Option<NaiveDate>,
-    /// Words that may speak of trouble with the bow.
-    pub bow_signs: Vec<String>,
-    /// Words that may speak of damage to the string or of a shot without an arrow.
-    pub damage_signs: Vec<String>,
-    /// Every sign of danger.
-    pub signs: Vec<Sign>,
-    /// Kinds of danger that a question of ours asked about and that were plainly denied.
-    pub denied: Vec<SignOf>,
-    /// What is doubtful and is asked back, never logged.
-    pub questions: Vec<String>,
-    /// That the strings it names are of two archers, who may be one.
-    pub two_archers: Option<String>,
-    /// What it says of each of the strings that it is about, where they are several.
-    pub each: Vec<EachString>,
-    /// The open report of the string, with which it goes on.
-    pub goes_on: Option<String>,
-    /// The report that holds this very message already.
-    pub held_by: Option<String>,
-    /// The report it was logged as.
-    pub report: Option<String>,
-    /// The reports it was logged as, where it is about several strings.
-    pub reports: Vec<String>,
-}
-
-/// What a mail says of one of several strings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct EachString {
-    /// Its serial.
-    pub string: String,
-    /// Symptoms.
-    pub symptoms: Vec<ReadLine>,
-    /// What is sure.
-    pub read: Vec<ReadLine>,
-    /// What is likely, or said of none of them in particular.
-    pub likely: Vec<ReadLine>,
-    /// What is doubtful and is asked back.
-    pub questions: Vec<String>,
-}
-
-impl From<&ReadMail> for EachString {
-    fn from(read: &ReadMail) -> Self {
-        let view = read.view.clone();
-        Self {
-            string: view.string.unwrap_or_default(),
-            symptoms: view.symptoms,
-            read: view.read,
-            likely: view.likely,
-            questions: view.questions,
-        }
-    }
-}
-
-/// A likely value is taken with the others by one press where it is likelier than not.
-const LIKELIER_THAN_NOT: f64 = 0.5;
-
-impl MailView {
-    /// It says that the string fits now, and nothing that may be danger.
-    #[must_use]
-    pub fn says_fits(&self) -> bool {
-        self.kind == MailKind::Fits && self.signs.is_empty()
-    }
-
-    /// What one press takes of what is likely: of each thing the likeliest value, where it is
-    /// likelier than not. A range is the archer's wish or the bow maker's, not both.
-    #[must_use]
-    pub fn likeliest(&self) -> Vec<&ReadLine> {
-        let thing = |line: &ReadLine| if line.what == "brace-range" { "want" } else { line.what };
-        let mut taken: Vec<&ReadLine> = Vec::new();
-        for line in self.likely.iter().filter(|line| line.chance >= LIKELIER_THAN_NOT) {
-            if !self.read.iter().chain(taken.iter().copied()).any(|held| thing(held) == thing(line)) {
-                taken.push(line);
-            }
-        }
-        // A count of readings goes with the height that is their mean, and with no other.
-        let is_taken =
-            |line: &ReadLine| taken.iter().any(|held| held.what == "brace" && held.place == line.place);
-        taken.iter().copied().filter(|line| line.what != "readings" || is_taken(line)).collect()
-    }
-}
 
 /// A mail with what was proposed.
 #[derive(Debug, Clone, PartialEq)]
@@ -301,31 +173,6 @@ fn open_question(doubt: &Ambiguous) -> OpenQuestion {
         About::Marker => Ask::WhichWayUp,
     };
     OpenQuestion { about: Some(about), question: doubt.question.clone() }
-}
-
-fn line(found: &Found<Fact>) -> ReadLine {
-    use serde_json::json;
-    let ends = |range: crate::quantity::LengthRange| json!([range.low().inches(), range.high().inches()]);
-    let (what, value) = match found.value {
-        Fact::Brace(length) => ("brace", json!(length.inches())),
-        Fact::Readings(count) => ("readings", json!(count)),
-        Fact::Want(range) => ("want", ends(range)),
-        Fact::MakerRange(range) => ("brace-range", ends(range)),
-        Fact::RangeUnknown => ("brace-range", json!("unknown")),
-        Fact::StringLength(length) => ("length", json!(length.inches())),
-        Fact::LengthAt(at) => ("at", json!(at.as_str())),
-        Fact::Turns(turns) => ("turns-changed", json!(turns.value())),
-        Fact::Shots(count) => ("shots", json!(count)),
-        Fact::Marker(marker) => ("marker", json!(marker.as_str())),
-        Fact::BowKind(kind) => ("bow-kind", json!(kind.as_str())),
-        Fact::BowLength(length) => ("marked", json!(length.inches())),
-        Fact::NockToNock(length) => ("nock-to-nock", json!(length.inches())),
-        Fact::DrawWeight(weight) => ("weight", json!(weight.pounds())),
-        Fact::Tips(tips) => ("tips", json!(tips.as_str())),
-        Fact::Stave(stave) => ("stave", json!(stave.as_str())),
-        Fact::BowYear(year) => ("bow-year", json!(year)),
-    };
-    ReadLine { what, value, words: found.words.clone(), place: found.place, chance: found.chance }
 }
 
 /// Lays our form, filled in, over what was read in the archer's own words: it says with certainty what
@@ -651,115 +498,4 @@ fn held_by(page: &Page<'_>, view: &MailView, mark: &str) -> Result<Option<String
         }
     }
     Ok(None)
-}
-
-/// Refuses to note a mail of somebody who was forgotten, unless a person says so.
-///
-/// # Errors
-/// The sender was forgotten, and it is not said that the mail is noted all the same.
-pub fn refuse_forgotten(view: &MailView, said: bool) -> Result<(), AppError> {
-    match view.forgotten_on {
-        Some(day) if !said => Err(AppError::refused(
-            format!("whoever sent this mail was forgotten on {day}; nothing of it was noted"),
-            "if it is to be noted all the same, say so with --although-forgotten",
-        )),
-        _ => Ok(()),
-    }
-}
-
-/// The address that somebody says is the archer's from now on.
-///
-/// # Errors
-/// The mail does not show where it comes from, or the book has that address of the archer.
-pub fn said_new_address(view: &MailView, said: bool) -> Result<Option<String>, AppError> {
-    match (&view.address, said) {
-        (_, false) => Ok(None),
-        (Some(address), true) if view.new_address || view.string.is_none() => Ok(Some(address.clone())),
-        (Some(address), true) => Err(AppError::refused(
-            format!("the book has {address} of this archer already; nothing was logged"),
-            "leave --new-address out",
-        )),
-        (None, true) => Err(AppError::refused(
-            "the mail does not show the address it comes from; nothing was logged",
-            "leave --new-address out",
-        )),
-    }
-}
-
-/// What somebody says of a mail beside what is read out of it.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct SaidOfMail {
-    /// Nothing broken, cut or cracked, no shot without an arrow.
-    pub no_danger: bool,
-    /// The sender's address is the archer's from now on.
-    pub new_address: bool,
-}
-
-/// Logs what was proposed, as a report or as a further reading of an open one.
-///
-/// # Errors
-/// The string is not clear, nothing of the mail fits a report, or the book cannot be written.
-pub fn log(book: &mut Book, read: &ReadMail, said: SaidOfMail, author: &Author) -> Result<Logged, AppError> {
-    if !read.named.is_empty() && read.view.string.is_none() {
-        return Err(AppError::refused(
-            format!("which string the mail is about is not clear: {}", read.view.found_by),
-            format!("say it with --string, or --each if it is about all of {}", read.named.join(", ")),
-        ));
-    }
-    let serial = read.view.string.clone().ok_or_else(|| AppError::Refused {
-        message: format!("which string the mail is about is not clear: {}", read.view.found_by),
-        hints: if read.view.candidates.is_empty() {
-            vec![
-                "find it with: fistmele sold find NAME, and say it with --string SERIAL".to_owned(),
-                "if it is not in the book, enter it first with what the archer tells: fistmele sold add --route unknown".to_owned(),
-            ]
-        } else {
-            vec![format!("say it with --string, one of {}", read.view.candidates.join(", "))]
-        },
-    })?;
-    logging::add(book, as_report(read, serial, said)?, author)
-}
-
-/// Logs what was proposed of each of the strings that the mail names: all of them or none.
-///
-/// # Errors
-/// The mail does not name several strings, or as [`log`].
-pub fn log_each(
-    book: &mut Book,
-    read: &ReadMail,
-    said: SaidOfMail,
-    author: &Author,
-) -> Result<Vec<Logged>, AppError> {
-    if read.named.is_empty() {
-        return Err(AppError::refused(
-            "the mail names no several strings",
-            "--each is for a mail that names several, or an order that holds several; say the order with --string",
-        ));
-    }
-    let each = read.each.iter().zip(&read.named);
-    let new =
-        each.map(|(read, serial)| as_report(read, serial.clone(), said)).collect::<Result<Vec<_>, _>>()?;
-    logging::add_each(book, new, author)
-}
-
-fn as_report(read: &ReadMail, serial: String, said: SaidOfMail) -> Result<NewReport, AppError> {
-    let symptoms: Vec<Symptom> = read.proposal.symptoms.iter().map(|found| found.value).collect();
-    Ok(NewReport {
-        serial,
-        symptoms,
-        measured: measurements(&read.proposal, &read.form),
-        bow: read.proposal.bow_changes(),
-        received_on: read.received_on,
-        text: Some(read.view.text.clone()),
-        whole: Some(read.danger()),
-        no_damage: false,
-        no_danger: said.no_danger,
-        new_address: said_new_address(&read.view, said.new_address)?,
-        fits: read.view.says_fits(),
-        separate: false,
-        questions: read.questions(),
-        unspoken: Some(Symptom::Other),
-        mail: Some(read.name.clone()),
-        unit: read.unit(),
-    })
 }

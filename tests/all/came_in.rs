@@ -152,6 +152,61 @@ fn a_folder_of_files_and_a_mailbox_are_read_and_what_cannot_be_read_is_named() {
     assert_eq!(subjects_of(&waiting(&world, &mailbox, &[])).len(), 2);
 }
 
+/// Has a thread stop, also where a look fails.
+struct Stops<'a>(&'a std::sync::atomic::AtomicBool);
+
+impl Drop for Stops<'_> {
+    fn drop(&mut self) {
+        self.0.store(true, std::sync::atomic::Ordering::SeqCst);
+    }
+}
+
+#[test]
+fn a_maildir_that_changes_under_us_is_read_as_it_is_and_no_mail_twice() {
+    let world = World::new();
+    let names: Vec<String> = (0..20).map(|at| format!("n{at}")).collect();
+    let files: Vec<(&str, &str, String)> = names
+        .iter()
+        .map(|name| {
+            ("new", name.as_str(), mail(name, &format!("{name} <{name}@example.org>"), "Fri, 27 Feb", LOW))
+        })
+        .collect();
+    let place = maildir(&world, &files);
+    // A link to what is gone, as a mail program leaves it for a moment.
+    #[cfg(unix)]
+    std::os::unix::fs::symlink("gone", place.join("new").join("link")).unwrap();
+    let done = std::sync::atomic::AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        scope.spawn(|| {
+            // The mail program marks them as seen, and takes that back, as long as they are looked at.
+            let seen = |name: &str| place.join("cur").join(format!("{name}:2,S"));
+            let moved = |name: &String, there: bool| {
+                let new = place.join("new").join(name);
+                let (from, to) = if there { (new, seen(name)) } else { (seen(name), new) };
+                std::fs::rename(from, to).unwrap();
+            };
+            while !done.load(std::sync::atomic::Ordering::SeqCst) {
+                names.iter().for_each(|name| moved(name, true));
+                names.iter().for_each(|name| moved(name, false));
+            }
+        });
+        let stops = Stops(&done);
+        let looks: Vec<Value> = (0..6).map(|_| waiting(&world, &place, &[])).collect();
+        drop(stops);
+        for data in looks {
+            let mut marks: Vec<&str> =
+                data["waiting"].as_array().unwrap().iter().map(|one| one["mark"].as_str().unwrap()).collect();
+            let count = marks.len();
+            marks.sort_unstable();
+            marks.dedup();
+            assert_eq!(marks.len(), count, "no mail waits twice: {data}");
+            assert_eq!(data["unread"], serde_json::json!([]), "what moved is no fault");
+        }
+    });
+    let found = subjects_of(&waiting(&world, &place, &[]));
+    assert_eq!(found.len(), names.len(), "{found:?}");
+}
+
 #[test]
 fn a_place_that_is_none_and_a_mark_that_is_none_are_refused() {
     let world = World::new();
