@@ -11,7 +11,7 @@ pub(super) fn is_known(page: &Page<'_>, string: &StoredString, address: &str) ->
     let current = page.archer(string.archer_id)?.archer.email;
     Ok(current
         .into_iter()
-        .chain(page.former_addresses(string.archer_id)?)
+        .chain(page.former_addresses(string.archer_id)?.into_iter().map(|former| former.email))
         .any(|known| is_same(&known, address)))
 }
 
@@ -80,6 +80,57 @@ pub(super) fn moved(
     page.change_address(string.archer_id, address.trim(), author.day)?;
     page.log(author, Happened { what: "address", string: Some(string.id), report: None, fields: "email" })?;
     Ok(())
+}
+
+/// The address that was the archer's before the message whose first line of the history this is, where
+/// that message gave them another.
+pub(super) fn address_before(
+    page: &Page<'_>,
+    string: &StoredString,
+    line: i64,
+) -> Result<Option<String>, AppError> {
+    if !page.moved_with(string.id, line)? {
+        return Ok(None);
+    }
+    Ok(page.former_addresses(string.archer_id)?.pop().map(|former| former.email))
+}
+
+/// Has letters to a string's archer go to a former address again: the one since was noted by mistake,
+/// and is not kept as theirs.
+///
+/// # Errors
+/// Unknown serial, no such former address, or the book cannot be written.
+pub fn back_to(
+    book: &mut Book,
+    serial: &str,
+    address: &str,
+    author: &Author,
+) -> Result<StringView, AppError> {
+    book.write(|page| {
+        let string = find_string(page, serial)?;
+        let former = page.former_addresses(string.archer_id)?;
+        let Some(wanted) = former.iter().find(|former| is_same(&former.email, address)) else {
+            let known: Vec<&str> = former.iter().map(|former| former.email.as_str()).collect();
+            return Err(AppError::refused(
+                format!(
+                    "{} is no former address of the archer of {}",
+                    crate::words::shorten(address),
+                    string.string.serial
+                ),
+                if known.is_empty() {
+                    "the book has none of this archer".to_owned()
+                } else {
+                    format!("there is {}", known.join(", "))
+                },
+            ));
+        };
+        page.address_back(string.archer_id, &wanted.email)?;
+        page.log(
+            author,
+            Happened { what: "address", string: Some(string.id), report: None, fields: "email" },
+        )?;
+        card(page, &string, &super::page_rules(page)?)
+    })
 }
 
 /// Keeps the unit of a string's archer that a message names, where none was known: what a person said

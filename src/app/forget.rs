@@ -162,7 +162,9 @@ pub fn forget(
         }
         let same_name = of_same_name(page, row, stored.archer.name.as_deref())?;
         let key = page.make_digest_key()?;
-        let mut kept = digests(&key, &stored.archer, &page.former_addresses(row)?);
+        let former: Vec<String> =
+            page.former_addresses(row)?.into_iter().map(|former| former.email).collect();
+        let mut kept = digests(&key, &stored.archer, &former);
         if kept.is_empty() {
             // Nobody is known again by a number, but that somebody was erased is.
             kept.push(digest(&key, "archer", &id));

@@ -247,6 +247,7 @@ pub(super) fn card(page: &Page<'_>, stored: &StoredString, rules: &Rules) -> Res
         bow: &bow,
         others,
         archer: page.archer(stored.archer_id)?,
+        former: page.former_addresses(stored.archer_id)?,
         build: subject.build(),
         strength: StrengthView::of(&stored.string, &bow, rules),
         replaced_by: page.replacements_of(stored.id)?,

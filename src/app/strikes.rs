@@ -11,10 +11,11 @@ mod strings;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-pub use self::list::{Strikable, of_report, of_string};
+pub use self::list::{Strikable, StruckLine, of_report, of_string, struck};
 use self::named::{Named, What, find};
 pub(super) use self::named::{left_out, letter_ids, reading_id};
 use self::rework::Judged;
+use super::archers::address_before;
 use super::bow::field_name;
 use super::error::AppError;
 use super::reports::{find_any_report, refuse_settled, standing};
@@ -146,6 +147,7 @@ pub fn strike(book: &mut Book, what: &Strike, author: &Author) -> Result<StrikeV
         let called_off = called_off(page, &named, &what.call_off, &why)?;
         let judged = Judged::since(page, &named, page.noted_line(named.thing())?, author)?;
         let (withdraws, mut notices) = with_it(page, &named)?;
+        notices.extend(moved_with_it(page, &named)?);
         let told_of_bow = page.told_of_bow(named.string.bow_id)?;
         // Of a struck report no next letter takes the last one back: one of its own does.
         let withdrawn = withdraws.is_some() && !matches!(named.what, What::Report);
@@ -181,6 +183,20 @@ fn with_it(page: &Page<'_>, named: &Named) -> Result<(Option<NaiveDate>, Vec<Str
         What::Letter { row, .. } => Ok((None, letters::same_letter(page, *row)?)),
         What::String => Ok((None, strings::notices(page, named)?)),
     }
+}
+
+/// The address that the archer had before what is struck gave them another.
+fn moved_with_it(page: &Page<'_>, named: &Named) -> Result<Option<String>, AppError> {
+    if !matches!(named.what, What::Report | What::Reading { .. }) {
+        return Ok(None);
+    }
+    let before = address_before(page, &named.string, page.noted_line(named.thing())?)?;
+    Ok(before.map(|before| {
+        format!(
+            "with it letters to this archer go to another address, and that stays; if it was a mistake too, go back to {before}: fistmele sold archer {} --back-to {before}",
+            named.string.string.serial
+        )
+    }))
 }
 
 /// How what a struck reading should have said is noted. Turns that it told and that were made are in

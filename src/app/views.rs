@@ -8,7 +8,7 @@ use super::danger::SignView;
 use super::decide::DecisionView;
 use super::strength::StrengthView;
 use super::strikes::{StruckMark, reading_id};
-use crate::book::{SentLetter, Settlement, StoredArcher};
+use crate::book::{FormerAddress, SentLetter, Settlement, StoredArcher};
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::{TurnsKnown, Yarn};
 use crate::quantity::{Length, Unit};
@@ -369,6 +369,8 @@ pub struct StringView {
     pub order_ref: Option<String>,
     /// Archer.
     pub archer: ArcherView,
+    /// Where letters to the archer went before, oldest first.
+    pub former_addresses: Vec<FormerAddress>,
     /// Bow.
     pub bow: BowView,
     /// Other strings for the same bow, oldest first.
@@ -481,6 +483,7 @@ pub(super) struct StringParts<'a> {
     pub(super) bow: &'a BowProfile,
     pub(super) others: Others,
     pub(super) archer: StoredArcher,
+    pub(super) former: Vec<FormerAddress>,
     pub(super) build: Option<Build>,
     pub(super) strength: StrengthView,
     pub(super) replaced_by: Vec<String>,
@@ -500,6 +503,7 @@ impl From<StringParts<'_>> for StringView {
             struck: parts.struck,
             order_ref: string.order_ref.clone(),
             archer: parts.archer.into(),
+            former_addresses: parts.former,
             bow: parts.bow.into(),
             same_bow: parts.others.same,
             bows_alike: parts.others.alike,

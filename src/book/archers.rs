@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use chrono::NaiveDate;
 use rusqlite::{OptionalExtension, named_params};
+use serde::Serialize;
 
 use super::rows::{self, Named, insert_all};
 use super::{BookError, Page};
@@ -19,6 +20,15 @@ pub struct StoredArcher {
     pub archer: Archer,
     /// The unit they measure in, where it is known.
     pub unit: Option<Unit>,
+}
+
+/// An address that an archer wrote from before.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FormerAddress {
+    /// The address.
+    pub email: String,
+    /// Until when letters went there.
+    pub until_on: NaiveDate,
 }
 
 /// The columns of what is known of a bow.
@@ -87,10 +97,38 @@ impl Page<'_> {
     ///
     /// # Errors
     /// The database refuses.
-    pub fn former_addresses(&self, archer: i64) -> Result<Vec<String>, BookError> {
-        const SQL: &str = "SELECT email FROM former_address WHERE archer_id = ?1 ORDER BY id";
+    pub fn former_addresses(&self, archer: i64) -> Result<Vec<FormerAddress>, BookError> {
+        const SQL: &str = "SELECT email, until_on FROM former_address WHERE archer_id = ?1 ORDER BY id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
-        Ok(statement.query_map([archer], |row| row.get(0))?.collect::<Result<_, _>>()?)
+        let former = statement
+            .query_map([archer], |row| {
+                Ok(FormerAddress { email: row.get("email")?, until_on: row.get("until_on")? })
+            })?
+            .collect::<Result<_, _>>()?;
+        Ok(former)
+    }
+
+    /// Takes the address of an archer back that was noted by mistake: a former one is theirs again.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn address_back(&self, archer: i64, former: &str) -> Result<(), BookError> {
+        const GONE: &str = "DELETE FROM former_address WHERE archer_id = ?1 AND email = ?2 COLLATE NOCASE";
+        const NOW: &str = "UPDATE archer SET email = ?2 WHERE id = ?1";
+        self.transaction.prepare_cached(GONE)?.execute((archer, former))?;
+        self.transaction.prepare_cached(NOW)?.execute((archer, former))?;
+        Ok(())
+    }
+
+    /// Whether the archer of a string got another address by the message whose first line of the history
+    /// this is: nothing but its bow comes between.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn moved_with(&self, string: i64, line: i64) -> Result<bool, BookError> {
+        const SQL: &str = "SELECT 1 FROM event e WHERE e.string_id = ?1 AND e.what = 'address' AND e.id < ?2
+            AND NOT EXISTS (SELECT 1 FROM event b WHERE b.id > e.id AND b.id < ?2 AND b.what NOT IN ('bow', 'address'))";
+        Ok(self.transaction.prepare_cached(SQL)?.exists((string, line))?)
     }
 
     /// Keeps another address of an archer, and the one before it as a former one.

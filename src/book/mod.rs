@@ -49,7 +49,7 @@ use std::time::Duration;
 use rusqlite::trace::{TraceEvent, TraceEventCodes};
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
-pub use archers::StoredArcher;
+pub use archers::{FormerAddress, StoredArcher};
 pub use bench::BenchTest;
 pub use bow_told::BowTold;
 pub use cases::{Settlement, StoredRemake};

@@ -40,6 +40,10 @@ pub struct Struck {
     pub id: i64,
     /// What was struck.
     pub thing: Thing,
+    /// Row of its string.
+    pub string: i64,
+    /// Number of its report; none of a string.
+    pub report: Option<i64>,
     /// Line of the history that says so.
     pub line: i64,
     /// Day.
@@ -73,6 +77,8 @@ fn struck(row: &Row<'_>) -> rusqlite::Result<Struck> {
     Ok(Struck {
         id: row.get("id")?,
         thing,
+        string: row.get("string_id")?,
+        report: row.get("report_number")?,
         line: row.get("event_id")?,
         on: row.get("day")?,
         who: row.get("who")?,
@@ -121,6 +127,16 @@ impl Page<'_> {
         const SQL: &str = struck!("x.string_id = ?1");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([string], struck)?.collect::<Result<_, _>>()?)
+    }
+
+    /// Whatever is struck by itself, in the order in which that was done.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn all_struck(&self) -> Result<Vec<Struck>, BookError> {
+        const SQL: &str = struck!("x.id > 0");
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_map([], struck)?.collect::<Result<_, _>>()?)
     }
 
     /// The reports that are struck by themselves, in the order in which that was done.

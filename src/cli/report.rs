@@ -19,6 +19,7 @@ use crate::error::{Kind, Problem};
 use crate::letters::{self, LetterError, LetterKind};
 use crate::quantity::{Measure, parse_length};
 use crate::show::page::Meaning;
+use crate::show::strikes::struck_list;
 use crate::show::{advice, records};
 use crate::trade::plausible::Whole;
 use crate::trade::rules::Rules;
@@ -48,6 +49,9 @@ pub(super) enum ReportCommand {
         /// Only those that stand there.
         #[arg(long, value_name = "WHERE", value_parser = args::standing())]
         standing: Option<Standing>,
+        /// What is struck instead: reports, readings, letters and strings, with who, when and why.
+        #[arg(long, conflicts_with = "standing")]
+        struck: bool,
     },
     /// Shows one report with its readings, what the archer wrote and which letters went out.
     #[command(after_help = "Example: fistmele report show R-1 --letters")]
@@ -180,7 +184,11 @@ impl ReportCommand {
             Self::Add(add) => add.run(session),
             Self::Import(import) => import.run_reports(session),
             Self::Mail(mail) => mail.run(session),
-            Self::List { standing } => {
+            Self::List { struck: true, .. } => {
+                let lines = app::strikes::struck(&mut session.book()?)?;
+                session.answer("struck/1", &lines, |page, _| struck_list(page, &lines))
+            }
+            Self::List { standing, .. } => {
                 let lines = app::reports::list(&mut session.book()?, standing)?;
                 session.answer("reports/1", &lines, |page, _| {
                     if lines.is_empty() {

@@ -70,16 +70,22 @@ pub(super) enum Sold {
         #[arg(long, value_name = "N", default_value = "50")]
         limit: String,
     },
-    /// Says in which unit the archer of a string measures: their letters, cards and sheets go in it.
+    /// Says in which unit the archer of a string measures, or that a new address of theirs was a mistake.
     ///
-    /// It is taken from the first mail that names one; what is said here stays.
-    #[command(after_help = "Example: fistmele sold archer S-7 --measures-in cm")]
+    /// Letters, cards and sheets go in that unit. It is taken from the first mail that names one; what is said
+    /// here stays. `sold show` lists former addresses; the one noted by mistake is not kept.
+    #[command(after_help = "Examples:
+  fistmele sold archer S-7 --measures-in cm
+  fistmele sold archer S-7 --back-to quarrie@example.org")]
     Archer {
         /// Serial of any of their strings.
         serial: String,
         /// inch, cm or mm; book: whatever the book is kept in.
-        #[arg(long, value_name = "UNIT")]
-        measures_in: String,
+        #[arg(long, value_name = "UNIT", required_unless_present = "back_to")]
+        measures_in: Option<String>,
+        /// A former address of theirs: letters go there again.
+        #[arg(long, value_name = "ADDRESS")]
+        back_to: Option<String>,
     },
     /// Finds strings by serial, order, name or e-mail; forgives misspelling.
     #[command(after_help = "Example: fistmele sold find quarrie")]
@@ -244,10 +250,17 @@ impl Sold {
                     }
                 })
             }
-            Self::Archer { serial, measures_in } => {
+            Self::Archer { serial, measures_in, back_to } => {
                 let mut book = session.book()?;
                 let style = session.style(&app::rules(&mut book)?);
-                let view = app::archers::set_unit(&mut book, &serial, &measures_in, &session.author()?)?;
+                let author = session.author()?;
+                if let Some(address) = back_to {
+                    app::archers::back_to(&mut book, &serial, &address, &author)?;
+                }
+                let view = match measures_in {
+                    Some(unit) => app::archers::set_unit(&mut book, &serial, &unit, &author)?,
+                    None => app::sold::show(&mut book, &serial)?,
+                };
                 session.answer("string/1", &view, |page, _| records::string(page, &view, &style))
             }
             Self::Find { text } => {

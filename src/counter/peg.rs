@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::came_in::CameInView;
 use super::page::Page;
 use super::routes::Asked;
-use super::{Reply, Shared, string};
+use super::{Open, Reply, Shared, string};
 use crate::app;
 use crate::app::cases::DueLine;
 use crate::app::copies::CopiesView;
@@ -166,8 +166,48 @@ pub(super) fn peg(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
 struct Reports {
     standings: Vec<(&'static str, bool)>,
     lines: Vec<Slip>,
+    /// What is struck, where that is asked for.
+    struck: Option<Vec<StruckSlip>>,
     /// How many more there are than are shown.
     left: usize,
+}
+
+/// The standing under which the list of what is struck is asked for.
+const STRUCK: &str = "struck";
+
+/// Something that is struck, with the press that brings it back.
+#[derive(Serialize)]
+struct StruckSlip {
+    id: String,
+    what: &'static str,
+    /// Its page.
+    address: String,
+    string: String,
+    string_address: String,
+    archer: Option<String>,
+    mark: String,
+    seen: i64,
+}
+
+fn struck(open: &mut Open) -> Result<Vec<StruckSlip>, Problem> {
+    let lines = app::strikes::struck(&mut open.book)?;
+    lines
+        .into_iter()
+        .take(MOST)
+        .map(|line| {
+            let string_address = string::address(&line.string);
+            Ok(StruckSlip {
+                address: line.report.map_or_else(|| string_address.clone(), |of| format!("/report/{of}")),
+                seen: app::reports::last_line(&mut open.book, &line.string)?,
+                mark: line.struck.to_string(),
+                id: line.id,
+                what: line.what,
+                string: line.string,
+                string_address,
+                archer: line.archer,
+            })
+        })
+        .collect()
 }
 
 /// Most reports on one page.
@@ -176,15 +216,19 @@ const MOST: usize = 200;
 /// All reports, or those of one standing, newest first.
 pub(super) fn reports(shared: &Shared, asked: Asked) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
+    let of_struck = asked.get("standing").is_some_and(|text| text == STRUCK);
     let wanted = asked.get("standing").and_then(|text| text.parse::<Standing>().ok());
-    let mut lines = app::reports::list(&mut open.book, wanted)?;
+    let struck = if of_struck { Some(struck(&mut open)?) } else { None };
+    let mut lines = if of_struck { Vec::new() } else { app::reports::list(&mut open.book, wanted)? };
     let left = lines.len().saturating_sub(MOST);
     lines.truncate(MOST);
     let data = Reports {
         standings: Standing::ALL
             .iter()
             .map(|standing| (standing.as_str(), Some(*standing) == wanted))
+            .chain([(STRUCK, of_struck)])
             .collect(),
+        struck,
         lines: lines
             .into_iter()
             .map(|line| Slip {

@@ -136,6 +136,8 @@ struct Card<'a> {
     /// Address of the sheet for its parcel; that of an open report goes with its letter.
     sheet_address: Option<String>,
     archer: Option<&'a str>,
+    /// Addresses that were theirs, the newest first.
+    former: Vec<&'a str>,
     /// The units that letters can go in, and whether it is theirs.
     units: [(&'static str, bool); 4],
     reports: Vec<(String, &'static str, String)>,
@@ -198,6 +200,7 @@ fn page(
         sheet_address: (warning.is_none() && view.open_report().is_none())
             .then(|| sheet::address(&view.serial)),
         archer: view.archer.name.as_deref(),
+        former: view.former_addresses.iter().rev().map(|former| former.email.as_str()).collect(),
         units: [None, Some(Unit::Inch), Some(Unit::Cm), Some(Unit::Mm)]
             .map(|unit| (unit.map_or("book", Unit::as_str), view.archer.unit == unit)),
         open_report: view.open_report(),
@@ -294,16 +297,23 @@ pub(super) fn bow(shared: &Shared, (serial, filled): (String, Filled)) -> Result
     })
 }
 
-/// Notes in which unit the archer of a string measures.
+/// Notes in which unit the archer of a string measures, or that a former address is theirs again.
 pub(super) fn archer(shared: &Shared, (serial, filled): (String, Filled)) -> Result<Reply, Problem> {
     let mut open = shared.open()?;
     let done = shared.forms.once(&format!("/string/{serial}/archer"), &filled, || {
         expect(&mut open, &serial, &filled)?;
-        let unit = filled.get("measures-in").unwrap_or_default();
-        app::archers::set_unit(&mut open.book, &serial, unit, &open.author)?;
-        Ok(shared
-            .told
-            .on(address(&serial), vec!["Noted: letters to this archer go in that unit.".to_owned()])?)
+        let told = match filled.get("back-to") {
+            Some(former) => {
+                app::archers::back_to(&mut open.book, &serial, former, &open.author)?;
+                format!("Noted: letters to this archer go to {former} again.")
+            }
+            None => {
+                let unit = filled.get("measures-in").unwrap_or_default();
+                app::archers::set_unit(&mut open.book, &serial, unit, &open.author)?;
+                "Noted: letters to this archer go in that unit.".to_owned()
+            }
+        };
+        Ok(shared.told.on(address(&serial), vec![told])?)
     });
     led_on(done, &[], |problem, view| {
         page(shared, &mut open, &serial, Vec::new(), &filled, Some((problem, view)))

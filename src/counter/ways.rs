@@ -125,7 +125,7 @@ impl<'a> Words<'a> {
             return Some((value, stops));
         }
         let (word, _) = bare(next);
-        let is_value = word.contains(|c: char| c.is_ascii_digit()) || is_placeholder(word);
+        let is_value = word.contains(|c: char| c.is_ascii_digit() || c == '@') || is_placeholder(word);
         if !is_value {
             return None;
         }

@@ -172,6 +172,9 @@ pub fn string_card(page: &mut TextPage, view: &StringView, style: &Style) {
         .collect::<Vec<_>>()
         .join(", ");
     page.field("archer", (!archer.is_empty()).then_some(archer));
+    for former in &view.former_addresses {
+        page.field("address was", Some(format!("{} until {}", former.email, former.until_on)));
+    }
     page.field("measures in", view.archer.unit.map(|unit| format!("{unit}: letters go in it")));
     page.field("order", view.order_ref.as_deref());
     let delivered = view.delivered_on.map(|day| format!(", delivered {day}")).unwrap_or_default();

@@ -1,7 +1,7 @@
 //! What was struck.
 
 use super::page::{Meaning, TextPage};
-use crate::app::strikes::StrikeView;
+use crate::app::strikes::{StrikeView, StruckLine};
 
 /// What a strike, or bringing back, came to: that first, then what else to know.
 #[must_use]
@@ -48,4 +48,27 @@ pub fn strike_text(page: &mut TextPage, view: &StrikeView) {
         None => show,
     };
     page.gap().next(format!("Next: {next}"));
+}
+
+/// Whatever is struck, with who, when and why.
+pub fn struck_list(page: &mut TextPage, lines: &[StruckLine]) {
+    let Some(newest) = lines.first() else {
+        page.line(Meaning::Aside, "Nothing is struck.");
+        return;
+    };
+    page.table(
+        &["struck", "what", "string", "archer", "on", "by", "why"],
+        lines.iter().map(|line| {
+            vec![
+                line.id.clone(),
+                line.what.to_owned(),
+                line.string.clone(),
+                line.archer.clone().unwrap_or_else(|| "-".to_owned()),
+                line.struck.on.to_string(),
+                line.struck.who.clone(),
+                line.struck.why.clone().unwrap_or_else(|| "-".to_owned()),
+            ]
+        }),
+    );
+    page.gap().next(format!("Next: fistmele unstrike {} brings it back", newest.typed));
 }

@@ -140,6 +140,7 @@ answer! {
         serial: String,
         #[serde(deserialize_with = "there")] struck: Option<StruckData>,
         #[serde(deserialize_with = "there")] order_ref: Option<String>,
+        former_addresses: Vec<FormerData>,
         archer: ArcherData,
         bow: BowData,
         same_bow: Vec<String>,
@@ -342,6 +343,16 @@ answer! {
         #[serde(deserialize_with = "there")] cause: Option<String>,
         #[serde(deserialize_with = "there")] right_length_inch: Option<Inch>,
         cost_cents: i64,
+    }
+
+    FormerData { email: String, until_on: NaiveDate, }
+
+    StruckLine, list "struck/1" {
+        id: String,
+        what: String,
+        string: String,
+        #[serde(deserialize_with = "there")] archer: Option<String>,
+        struck: StruckData,
     }
 
     ReportLine, list "reports/1" {
@@ -695,6 +706,7 @@ pub(crate) fn schemas() -> Vec<(&'static str, Vec<&'static str>)> {
         of::<ReportData>(),
         of::<Vec<ReportData>>(),
         of::<Vec<ReportLine>>(),
+        of::<Vec<StruckLine>>(),
         of::<MailData>(),
         of::<HistoryData>(),
         of::<AdviceData>(),

@@ -321,3 +321,75 @@ fn of_a_string_of_which_nobody_knows_how_it_was_made_nothing_is_stated() {
         .collect::<Vec<_>>());
     assert!(world.ok(&["card", "F-2"]).contains("S lay"));
 }
+
+#[test]
+fn a_new_address_that_came_with_a_struck_report_is_taken_back_by_one_press() {
+    const MAIL: &str = "From: Somebody Else <else@example.org>\nDate: Fri, 27 Feb 2026 10:00:00 +0000\nSubject: S-1\n\nHello, about S-1: my brace height is 6 7/8 and should be 7 1/2 to 8. I have shot 150 arrows.";
+    for by_page in [true, false] {
+        let world = World::new();
+        world.add_string("S-1");
+        let mail = world.write("mail.eml", MAIL);
+        let log = ["report", "mail", mail.to_str().unwrap(), "--string", "S-1", "--new-address", "--yes"];
+        world.ok(&log);
+        let shown = data(&world, &["sold", "show", "S-1"]);
+        assert_eq!(shown["archer"]["email"], "else@example.org");
+        assert_eq!(
+            shown["former_addresses"],
+            serde_json::json!([{"email": "odalind@example.org", "until_on": "2026-03-01"}])
+        );
+        assert!(world.ok(&["sold", "show", "S-1"]).contains("odalind@example.org until 2026-03-01"));
+        let struck = data(&world, &["strike", "R-1", "--why", "of another archer"]);
+        let notices = struck["notices"].to_string();
+        assert!(notices.contains("sold archer S-1 --back-to odalind@example.org"), "{notices}");
+        if by_page {
+            let counter = Counter::on(&world.book);
+            let page = counter.page("/string/S-1");
+            let form =
+                forms(&page).into_iter().find(|form| form.fields.iter().any(|(name, _)| name == "back-to"));
+            let form = form.unwrap();
+            let fields: Vec<(&str, &str)> =
+                form.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+            let done = counter.done(&form.action, &fields);
+            assert!(words(&done).contains("go to odalind@example.org again"), "{done}");
+        } else {
+            let refused = world.refused(1, &["sold", "archer", "S-1", "--back-to", "else@example.org"]);
+            assert!(refused.contains("there is odalind@example.org"), "{refused}");
+            world.ok(&["sold", "archer", "S-1", "--back-to", "odalind@example.org"]);
+        }
+        let shown = data(&world, &["sold", "show", "S-1"]);
+        assert_eq!(shown["archer"]["email"], "odalind@example.org");
+        assert_eq!(shown["former_addresses"], serde_json::json!([]));
+        world.assert_sound();
+    }
+    // A report that brought no new address says nothing of one.
+    let world = reported();
+    assert!(!world.ok(&["strike", "R-1", "--why", "x"]).contains("--back-to"));
+}
+
+#[test]
+fn whatever_is_struck_stands_in_one_list_and_is_brought_back_from_there() {
+    let world = reported();
+    world.add_string("S-2");
+    assert!(world.ok(&["report", "list", "--struck"]).contains("Nothing is struck"));
+    world.ok(&["letter", "R-1"]);
+    world.ok(&["strike", "R-1/L1", "--never-sent", "--why", "it lies in the drafts"]);
+    world.ok(&["reading", "add", "R-1", "--brace", "7"]);
+    world.ok(&["strike", "R-1/2", "--why", "mistyped"]);
+    world.ok(&["strike", "S-2", "--why", "entered twice"]);
+    let all = ["S-2", "R-1/2", "R-1/L1"];
+    let listed = data(&world, &["report", "list", "--struck"]);
+    let ids: Vec<&str> = listed.as_array().unwrap().iter().map(|line| line["id"].as_str().unwrap()).collect();
+    assert_eq!(ids, all);
+    assert_eq!((&listed[1]["struck"]["why"], &listed[1]["what"]), (&"mistyped".into(), &"reading".into()));
+    let counter = Counter::on(&world.book);
+    let page = counter.page("/reports?standing=struck");
+    for id in all {
+        assert!(words(&page).contains(id), "{id}: {page}");
+    }
+    let form = forms(&page).into_iter().find(|form| form.fields.iter().any(|(_, value)| value == "R-1/2"));
+    let form = form.unwrap();
+    let fields: Vec<(&str, &str)> =
+        form.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    assert!(words(&counter.done(&form.action, &fields)).contains("R-1/2 is brought back"));
+    assert_eq!(data(&world, &["report", "list", "--struck"]).as_array().unwrap().len(), 2);
+}

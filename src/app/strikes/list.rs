@@ -1,11 +1,13 @@
 //! What can be struck of a report or a string, and what is struck of it.
 
+use serde::Serialize;
+
 use super::super::error::AppError;
 use super::super::reports::find_any_report;
 use super::super::sold::find_any_string;
 use super::named::{Named, What, letter_ids, reading_id, typed};
 use super::{StruckMark, dangers};
-use crate::book::{Book, Page};
+use crate::book::{Book, Page, Thing};
 
 /// A thing that can be struck.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -69,5 +71,66 @@ pub fn of_string(book: &mut Book, serial: &str) -> Result<Vec<Strikable>, AppErr
     book.read(|page| {
         let named = Named::of_string(page, find_any_string(page, serial)?)?;
         Ok(vec![Strikable::new(page, &named)?])
+    })
+}
+
+/// Something that is struck by itself.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct StruckLine {
+    /// Its id.
+    pub id: String,
+    /// What it is: report, reading, letter or string.
+    pub what: &'static str,
+    /// Serial of its string.
+    pub string: String,
+    /// Name of its archer.
+    pub archer: Option<String>,
+    /// How it is struck.
+    pub struck: StruckMark,
+    /// Its id as `unstrike` is told it.
+    #[serde(skip)]
+    pub typed: String,
+    /// The report that it is or belongs to.
+    #[serde(skip)]
+    pub report: Option<String>,
+}
+
+/// Whatever is struck, the newest strike first; what is left out with something else goes with that.
+///
+/// # Errors
+/// The book cannot be read.
+pub fn struck(book: &mut Book) -> Result<Vec<StruckLine>, AppError> {
+    book.read(|page| {
+        let mut lines = Vec::new();
+        for struck in page.all_struck()?.into_iter().rev() {
+            let string = page.string_of_row(struck.string)?;
+            let number = struck.report.unwrap_or_default();
+            let place = |found: Option<usize>| {
+                found.ok_or_else(|| AppError::Internal(format!("strike {} of nothing", struck.id)))
+            };
+            let id = match struck.thing {
+                Thing::String(_) => string.string.serial.clone(),
+                Thing::Report(number) => format!("R-{number}"),
+                Thing::Reading(row) => {
+                    let all = page.all_readings(number)?;
+                    reading_id(number, place(all.iter().position(|(other, _)| *other == row))? + 1)
+                }
+                Thing::Letter(line) => {
+                    let mut all = letter_ids(page, number)?;
+                    let at = place(all.iter().position(|(_, other, _)| *other == line))?;
+                    all.swap_remove(at).0
+                }
+            };
+            lines.push(StruckLine {
+                typed: typed(struck.thing, &id),
+                id,
+                what: struck.thing.word(),
+                report: struck.report.map(|number| format!("R-{number}")),
+                archer: page.archer(string.archer_id)?.archer.name,
+                string: string.string.serial,
+                struck: StruckMark::from(&struck),
+            });
+        }
+        Ok(lines)
     })
 }
