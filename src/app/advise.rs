@@ -150,6 +150,8 @@ pub struct Answer {
     pub symptoms: Vec<Symptom>,
     /// The rules in force.
     pub rules: Rules,
+    /// The brace height was read by paper strip, and the table is for such readings.
+    pub by_strip: bool,
     /// It is what the letter gave that the archer goes by.
     pub is_sent: bool,
     /// What each number of turns that the window allows would do.
@@ -602,6 +604,7 @@ fn work_out_from(facts: Facts, today: NaiveDate) -> Result<Worked, AppError> {
         },
         turn_by_turn: known.as_ref().map(|known| turn_by_turn(known, advice.want)).unwrap_or_default(),
         is_sent,
+        by_strip: known.as_ref().is_some_and(|known| known.by_strip),
         archer: facts.archer,
         unit: facts.unit,
         turns_known: known.map(|known| known.turns_now.known),

@@ -47,6 +47,9 @@ pub struct SheetView {
     pub first_step_turns: Option<i32>,
     /// The archer's own unit, where it is known.
     pub unit: Option<Unit>,
+    /// The table is for readings by the strip; else for those by ruler.
+    #[serde(skip)]
+    pub by_strip: bool,
     /// The form for a reply.
     pub reply: ReplyForm,
     /// Cautions.
@@ -75,6 +78,9 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
     let turned = view.verdict == Verdict::Adjust && view.turns.is_some();
     let mut cautions = TURNING_CAUTIONS.to_vec();
     cautions.extend(view.cautions.iter().filter(|caution| !TURNING_CAUTIONS.contains(caution)));
+    let then = if turned { view.table().to_vec() } else { Vec::new() };
+    // What is read for a table is read with a ruler, unless the archer reads by strip.
+    let asks = if then.is_empty() || answer.by_strip { Asks::Strip } else { Asks::Reading };
     Ok(SheetView {
         report: Some(view.report.clone()),
         serial: answer.string.serial.clone(),
@@ -87,10 +93,11 @@ fn of_report(book: &mut Book, id: &str, today: NaiveDate) -> Result<SheetView, A
         brace_now_inch: view.brace_as_read().or(view.brace_now_inch),
         turns: view.turns.filter(|_| turned),
         brace_after_inch: view.brace_after_inch.filter(|_| turned),
-        then: if turned { view.table().to_vec() } else { Vec::new() },
+        then,
+        by_strip: answer.by_strip,
         first_step_turns: view.first_step_turns.filter(|_| turned),
         unit: answer.unit,
-        reply: ReplyForm::new(&answer.string.serial, Asks::Strip, answer.unit, &answer.rules),
+        reply: ReplyForm::new(&answer.string.serial, asks, answer.unit, &answer.rules),
         cautions,
     })
 }
@@ -151,6 +158,7 @@ fn of_string(book: &mut Book, serial: &str, today: NaiveDate) -> Result<SheetVie
         turns: None,
         brace_after_inch: None,
         then: Vec::new(),
+        by_strip: false,
         first_step_turns: None,
         cautions: card.cautions,
     })

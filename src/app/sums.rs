@@ -10,7 +10,7 @@ use crate::mechanics::bow::{
 use crate::mechanics::estimate::{
     CHECKED_CHANGE, Chain, Contradiction, TurnPlan, bow_share, new_string, reading_sd,
 };
-use crate::mechanics::reacting::{self, Aim, Row};
+use crate::mechanics::reacting::{self, Aim, Goes, Pace, Row};
 use crate::mechanics::twist::{
     Construction, GUESSED_TURNS, TurnWindow, TurnsKnown, TwistBody, Yarn, turns_sd,
 };
@@ -19,6 +19,7 @@ use crate::trade::advice::{Caution, STRINGING_CAUTIONS, TURNING_CAUTIONS};
 use crate::trade::plausible;
 use crate::trade::ranges::widened;
 use crate::trade::rules::Rules;
+use crate::trade::verdict::{AS_READ, MEASURE_BEYOND};
 use crate::words;
 
 /// What both sums need.
@@ -115,6 +116,12 @@ pub struct TwistView {
     pub chance_with_table: Option<f64>,
     /// What to do at which reading after all these turns in one go. Method M24.
     pub then: Vec<Row>,
+    /// First part of these turns, where they are made in two goes. Method V10.
+    pub first_step_turns: Option<i32>,
+    /// Brace height expected after it.
+    pub first_step_brace_inch: Option<f64>,
+    /// What to do at which reading after that first part; `then` does not count any more.
+    pub first_step_then: Vec<Row>,
     /// Turns in now.
     pub turns_now: f64,
     /// Window.
@@ -195,6 +202,13 @@ pub enum Note {
     },
     /// The change is larger than the law was checked for.
     LargeChange(f64),
+    /// So long a change is measured once more before it is cut, inches: from where to where it bears it out.
+    MeasureBeforeCut {
+        /// Lowest reading.
+        low: f64,
+        /// Highest reading.
+        high: f64,
+    },
     /// Horsebows are never sized from a mark.
     Horsebow,
 }
@@ -325,15 +339,15 @@ pub fn twist(request: &TwistRequest, rules: &Rules) -> Result<TwistView, AppErro
     let shown = if outcome == Outcome::InRange { here } else { plan.step };
     // What the bow's maker gives is not known here; one who turned once already has had the second go.
     let told = plan.step.filter(|_| outcome == Outcome::Adjust && request.second.is_none());
-    let then = told.map(|step| {
+    let goes = told.map(|step| {
         let turns = step.turns.round() as i32;
         let allowed = (f64::NEG_INFINITY, f64::INFINITY);
-        reacting::table(
-            &chain,
-            turns,
-            &Aim::within(&chain, turns, window, (low, high), allowed, rules.reading_sd),
-        )
+        let aim = Aim::within(&chain, turns, window, (low, high), allowed, rules.reading_sd);
+        reacting::goes(&chain, turns, &aim, Pace::USUAL)
     });
+    let chance_with_table = goes.as_ref().map(Goes::chance);
+    let (then, in_two) = goes.map_or_else(Default::default, |goes| (goes.at_once.rows, goes.in_two));
+    let (first, on_the_way) = in_two.unzip();
     Ok(TwistView {
         turns: match outcome {
             Outcome::Adjust => plan.step.map(|step| step.turns.round() as i32),
@@ -351,8 +365,11 @@ pub fn twist(request: &TwistRequest, rules: &Rules) -> Result<TwistView, AppErro
         want_low_inch: low,
         want_high_inch: high,
         chance_in_range: shown.map_or(0.0, |step| step.chance_in(low, high)),
-        chance_with_table: then.as_ref().map(|then| then.chance),
-        then: then.map_or_else(Vec::new, |then| then.rows),
+        chance_with_table,
+        then,
+        first_step_turns: first.map(|first| first.turns.round() as i32),
+        first_step_brace_inch: first.map(|first| first.brace),
+        first_step_then: on_the_way.map_or_else(Vec::new, |table| table.rows),
         turns_now: chain.turns,
         turns_min: window.min,
         turns_max: window.max,
@@ -443,6 +460,9 @@ pub fn length(on: &BowAndString, rules: &Rules) -> Result<LengthView, AppError> 
         .ok_or_else(|| AppError::Internal("the new string does not brace".to_owned()))?;
     if change.abs() > CHECKED_CHANGE {
         notes.push(Note::LargeChange(change));
+    }
+    if change.abs() > MEASURE_BEYOND && on.readings < 3 {
+        notes.push(Note::MeasureBeforeCut { low: brace - AS_READ, high: brace + AS_READ });
     }
     Ok(LengthView {
         length_inch: exact,

@@ -2,6 +2,7 @@
 
 use super::error::AppError;
 use super::sold::find_string;
+use super::strikes::{StruckMark, left_out};
 use crate::book::Page;
 use crate::mail::{Mail, references_in};
 use crate::trade::reply::Field;
@@ -179,6 +180,16 @@ pub(super) fn which(page: &Page<'_>, mail: &Mail, told: Option<&str>) -> Result<
             let whose = if is_passed_on { "whoever wrote what is passed on" } else { "the sender" };
             (None, format!("{whose} has {} strings", candidates.len()))
         }
+    };
+    // A form names its string for sure: one that is struck is not taken for another of the sender.
+    let called = in_form.filter(|_| named.is_empty()).map(|serial| page.any_string(serial)).transpose()?;
+    let struck = called.flatten().map(|called| left_out(page, &called)).transpose()?.flatten();
+    let (string, found_by) = match struck {
+        Some(with) => {
+            let (id, mark) = (&with.id, StruckMark::from(&with.struck));
+            (None, format!("{id} is {mark}; unstrike {} if that was wrong", with.typed()))
+        }
+        None => (string, found_by),
     };
     let candidates = if named.len() > 1 { named.clone() } else { candidates };
     let named = if named.len() > 1 { named } else { Vec::new() };

@@ -6,7 +6,7 @@ use super::{LetterKind, closing, greeting, meanwhile, one_line};
 use crate::app::advise::{AdviceView, Answer};
 use crate::app::cases::Way;
 use crate::mechanics::reacting::Row;
-use crate::show::asks::{FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, asked_of_danger};
+use crate::show::asks::{FIT_OF_A_LOOP, FIT_OF_THE_NOCK, ask_here, ask_name, asked_of_danger};
 use crate::show::names::yarn_name;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence};
 use crate::show::terms::told_terms;
@@ -105,6 +105,10 @@ pub(super) struct Filling {
     pub(super) remake_yarn: Option<&'static str>,
     pub(super) remake_yarn_changed: bool,
     pub(super) signs: String,
+    /// Was asked for, and is still not known.
+    pub(super) missing: Vec<&'static str>,
+    /// The archer wished another range than the bow's maker gives, which counts.
+    pub(super) makers_range_kept: bool,
     /// The first thing asked for, as the archer takes it.
     pub(super) asked: Option<String>,
     pub(super) remake_serial: Option<String>,
@@ -182,6 +186,13 @@ pub(super) const fn turns_are_off(reason: &Reason) -> bool {
 /// Reasons that answer what else the archer complained of.
 const fn beside(reason: &Reason) -> bool {
     matches!(reason, Reason::TagsHarmless | Reason::WaxIn | Reason::KinkHarmless | Reason::MadeGood { .. })
+}
+
+fn still_missing(reason: &Reason) -> Option<&'static str> {
+    match reason {
+        Reason::StillMissing { ask } => Some(ask_name(*ask)),
+        _ => None,
+    }
 }
 
 /// Words of the open signs of danger, as the letter quotes them.
@@ -350,6 +361,8 @@ pub(super) fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Styl
         remake_yarn: way.remake.as_ref().map(|remake| remake.yarn).or(view.remake_yarn).map(yarn_name),
         remake_yarn_changed: view.remake_yarn.is_some_and(|yarn| yarn != answer.string.yarn),
         signs: signs.unwrap_or_default(),
+        missing: view.reasons.iter().filter_map(still_missing).collect(),
+        makers_range_kept: has(|reason| matches!(reason, Reason::WishSetAside)),
         asked: view
             .ask
             .first()

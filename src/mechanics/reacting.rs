@@ -22,6 +22,15 @@ const LEAST_CHANCE: f64 = 0.5;
 const MOST_ROWS: usize = 5;
 /// Chance that a shorter table may cost for each row it saves (judgement, no source). Method M24.
 const ROW_WORTH: f64 = 0.001;
+/// More turns than this are made in two goes (common practice, no source). Method V10.
+const LARGE_STEP: i32 = 12;
+/// Least brace height change that a first part should make, to learn from it, inches (judgement, no
+/// source; set by the simulated customers). Method V10.
+const LEARN_FROM: f64 = 0.375;
+/// A remainder of fewer turns is no second go (judgement, no source). Method V10.
+const LEAST_REST: i32 = 3;
+/// Chance that a second go must add where the turns are not many (judgement, no source). Method V10.
+const TWO_GOES: f64 = 0.03;
 /// Step of a reading, inches.
 const STEP: f64 = 0.0625;
 /// Standard deviations beyond which a reading contradicts the turns. Methods M18, M24.
@@ -195,6 +204,61 @@ pub fn table(chain: &Chain, turns: i32, aim: &Aim) -> Table {
         .collect();
     to_the_ends(&mut rows);
     Table { rows, chance }
+}
+
+/// How much is turned in one go.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pace {
+    /// More turns than this are made in two goes.
+    pub most: i32,
+    /// Least brace height change of a first part, inches.
+    pub learn_from: f64,
+}
+
+impl Pace {
+    /// Where what the bow's maker gives is known.
+    pub const USUAL: Self = Self { most: LARGE_STEP, learn_from: LEARN_FROM };
+}
+
+/// Turns with the table that goes with them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Goes {
+    /// After all of them in one go.
+    pub at_once: Table,
+    /// The first part of them, and the table after it.
+    pub in_two: Option<(Forecast, Table)>,
+}
+
+impl Goes {
+    /// Chance to lie in the range after all that is told.
+    #[must_use]
+    pub fn chance(&self) -> f64 {
+        self.in_two.as_ref().map_or(self.at_once.chance, |(_, table)| table.chance)
+    }
+}
+
+/// The turns in one go, and in two where they are many, or come right more often by [`TWO_GOES`].
+/// Methods M24, V10.
+#[must_use]
+pub fn goes(chain: &Chain, turns: i32, aim: &Aim, pace: Pace) -> Goes {
+    let at_once = table(chain, turns, aim);
+    let better = |with: &Table| turns.abs() > pace.most || with.chance >= at_once.chance + TWO_GOES;
+    let in_two = first_step(chain, turns, aim, pace).filter(|(_, with)| better(with));
+    Goes { at_once, in_two }
+}
+
+/// The part of a step that is big enough to learn from after which all that is told comes right most
+/// often, with the table after it. Method V10.
+fn first_step(chain: &Chain, turns: i32, aim: &Aim, pace: Pace) -> Option<(Forecast, Table)> {
+    // On the way the bow still stands between where it stood and where it is to stand.
+    let (low, high) = aim.allowed;
+    let allowed = if turns > 0 { (chain.brace.min(low), high) } else { (low, chain.brace.max(high)) };
+    let aim = Aim { allowed, ..*aim };
+    (1..=(turns.abs() - LEAST_REST).min(pace.most))
+        .filter_map(|n| chain.forecast(f64::from(n * turns.signum())))
+        .filter(|part| (part.brace - chain.brace).abs() >= pace.learn_from)
+        .map(|first| (first, table(chain, first.turns.round() as i32, &aim)))
+        .reduce(|best, next| if next.1.chance > best.1.chance + 0.001 { next } else { best })
 }
 
 /// Joins neighbouring rows of turns in one direction: those beyond what an archer follows, and those

@@ -124,6 +124,7 @@ pub fn ask_here(ask: Ask, reasons: &[Reason], cautions: &[Caution], unit: Unit) 
             TURNS_SINCE_OUR_LETTER
         }
         _ if cautions.contains(&Caution::NeverForce) => ask_unstrung(ask),
+        Ask::BraceAgain if reasons.contains(&Reason::ReadByStrip) => ASK_WITH_A_RULER,
         _ => ask_instruction(ask),
     };
     in_unit(instruction, unit)
@@ -147,6 +148,9 @@ const ASK_OF_THE_MAKER: &str = "Please ask the bow's maker whether the brace hei
 
 /// What is asked where a letter told to turn and the reading after it says nothing of that.
 const TURNS_SINCE_OUR_LETTER: &str = "How many full turns in all did you put in or take out after our letter (write 0 if there were no turns), and did you read the brace height after them or before?";
+
+/// What is asked where the brace height was read by paper strip: its error stays, however often it is read.
+const ASK_WITH_A_RULER: &str = "Please measure the brace height three times with a ruler, not with the paper strip, unstringing and restringing with a stringer in between: from the string straight to the deepest point of the grip, square to the string. Write all three down.";
 
 /// What is asked before a bow is strung, and nothing for which it is strung: each with a yes or no.
 const ASKED_OF_DANGER: [Ask; 3] = [Ask::StringSound, Ask::BowSound, Ask::ShotWithoutArrow];

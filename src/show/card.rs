@@ -123,7 +123,7 @@ pub fn text(page: &mut TextPage, view: &CardView, style: &Style) {
 const ONE_READING: &str = "One reading, please: it teaches us how your bow answers";
 
 /// How it is taken.
-const HOW_TO_READ: &str = "String the bow with a stringer, shoot some twenty arrows if the brace height lies where your bow's maker wants it, and measure once more, from the string straight to the deepest point of the grip, square to the string. Look string and bow over from end to end.";
+const HOW_TO_READ: &str = "String the bow with a stringer, shoot some twenty arrows if the brace height lies where your bow's maker wants it, and measure three times, from the string straight to the deepest point of the grip, square to the string: write all three down. Look string and bow over from end to end.";
 
 #[derive(Serialize)]
 struct CardPage<'a> {

@@ -231,8 +231,14 @@ pub fn reason_sentence(reason: &Reason, style: &Style) -> String {
         Reason::QuietPlace => {
             "Inside its range every bow has a quiet place: five turns at a time, a few arrows, and listen.".to_owned()
         }
+        Reason::StillMissing { ask } => {
+            format!("It was asked for and is not known yet: {}. It goes on once it is.", ask_name(*ask))
+        }
         Reason::WishSetAside => {
             "The archer's wish lies outside what the bow's maker gives; the maker's range is kept.".to_owned()
+        }
+        Reason::ReadByStrip => {
+            "The brace height was read by paper strip, which is no surer read three times: a ruler is.".to_owned()
         }
         Reason::TableOnly { distance } => {
             let how = if *distance <= 1e-9 { "lies in".to_owned() } else { format!("lies {} off", len(*distance)) };
@@ -599,6 +605,11 @@ pub fn note_sentence(note: Note, unit: Unit) -> String {
         Note::LargeChange(change) => format!(
             "A change of {} lies beyond the {CHECKED_CHANGE} in for which the law was checked: take the answer as rough.",
             small(change, unit)
+        ),
+        Note::MeasureBeforeCut { low, high } => format!(
+            "Measure the brace height once more before it is cut: if it does not read between {} and {}, work it out anew.",
+            inches(low, unit),
+            inches(high, unit)
         ),
         Note::Horsebow => {
             "Bows with stiff ears are never sized from a mark, and the doubt is wide: go by an old string that fits.".to_owned()

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::page::{Meaning, TextPage};
 use super::reply::{FILL_IN, code};
 use super::sentences::{Style, caution_sentence};
-use super::then::in_words;
+use super::then::{BEFORE_A_FURTHER_GO, in_words};
 use super::{ends, inches, range, turns};
 use crate::app::sheet::SheetView;
 use crate::quantity::Unit;
@@ -186,6 +186,8 @@ struct SheetPage<'a> {
     todo: Option<String>,
     first: Option<String>,
     then: Vec<String>,
+    before: &'static str,
+    by_strip: bool,
     strip: Option<Strip>,
     check: f64,
     check_line: &'static str,
@@ -282,6 +284,8 @@ pub fn html(view: &SheetView, style: &Style, styled: Styled) -> Result<String, m
         todo: todo(view),
         first: first_go(view),
         then: in_words(&view.then, style.unit),
+        before: BEFORE_A_FURTHER_GO,
+        by_strip: view.by_strip,
         strip: Strip::new(view, style.unit),
         check: CHECK_INCH,
         check_line,
@@ -332,6 +336,7 @@ mod tests {
             turns: None,
             brace_after_inch: None,
             then: Vec::new(),
+            by_strip: false,
             first_step_turns: None,
             reply: crate::app::card::ReplyForm { form: Vec::new(), mailto: None },
             cautions: Vec::new(),

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use super::page::{Meaning, TextPage};
 use super::sentences::{caution_sentence, note_sentence};
+use super::then::{BEFORE_A_FURTHER_GO, in_words};
 use super::{finely, inches, nine_in_ten, percent, signed_inches, small, to_build, turns};
 use crate::app::sums::{LengthView, Note, Outcome, TwistView};
 use crate::quantity::Unit;
@@ -92,8 +93,22 @@ pub fn twist_text(page: &mut TextPage, view: &TwistView, unit: Unit) {
         }),
     );
     if !view.then.is_empty() {
-        page.heading("Once they are in, read again");
-        for line in super::then::in_words(&view.then, unit) {
+        let first = view.first_step_turns.zip(view.first_step_brace_inch);
+        let (heading, rows) = match first {
+            Some((first, brace)) => {
+                let count = turns(f64::from(first.abs()));
+                let heading = format!("In two goes: first {count} (about {}), then", len(brace));
+                (heading, &view.first_step_then)
+            }
+            None => ("Once they are made, read again".to_owned(), &view.then),
+        };
+        page.heading(heading);
+        page.paragraph(Meaning::Caution, BEFORE_A_FURTHER_GO);
+        page.paragraph(
+            Meaning::Caution,
+            "Whatever a row says, turn no further on a reading outside what the bow's maker gives, unless it still lies on the way from where it stood.",
+        );
+        for line in in_words(rows, unit) {
             page.line(Meaning::Plain, line);
         }
     }

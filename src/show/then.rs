@@ -7,6 +7,9 @@ use crate::quantity::Unit;
 /// What every reading that stands in no other row means.
 pub const ANYTHING_ELSE: &str = "Anything else: stop here, do not shoot, and write to us.";
 
+/// What stands above a table: what goes before each go.
+pub const BEFORE_A_FURTHER_GO: &str = "Then string the bow and read once, without a shot. Before you turn again, unstring it and look string and bow over: anything broken, cut or cracked, or ever a shot without an arrow, and this table no longer counts; stop and write to us.";
+
 /// The readings of a row as people read them. In whole millimetres a row ends where the next begins;
 /// where the next says to stop, it ends within what it was worked out for.
 fn readings(row: &Row, (below, above): (Option<&Row>, Option<&Row>), unit: Unit) -> (String, String) {

@@ -109,6 +109,8 @@ pub enum Reason {
     NoLength,
     /// Without a wanted range nothing can be judged.
     NoRange,
+    /// It was asked for, the archer answered with less, and nothing can be advised without it.
+    StillMissing { ask: Ask },
     /// More must be known to say what is wrong.
     TooVague,
     /// The bow is of a kind that is never sized from a mark.
@@ -119,6 +121,8 @@ pub enum Reason {
     InRange { chance: f64 },
     /// Loud or slapping inside the range: the quiet place must be found.
     QuietPlace,
+    /// A paper strip was read, and a ruler would be surer.
+    ReadByStrip,
     /// The archer's wish lies outside the bow maker's range.
     WishSetAside,
     /// Only the table speaks, and it is near.

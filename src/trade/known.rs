@@ -83,6 +83,8 @@ pub struct Known {
     pub brace_read: Option<(f64, u32)>,
     /// sd of that reading, inches.
     pub brace_read_sd: f64,
+    /// It was read by paper strip.
+    pub by_strip: bool,
     /// Turns put in since that brace height was read; the state is then a foreseen one.
     pub turned_since: Option<f64>,
     /// Brace readings after turns from which something was learned.
@@ -231,6 +233,7 @@ pub fn known(subject: Subject<'_>, reports: &[Report], pool: &Pool, settling: &S
         chain: None,
         brace_read: None,
         brace_read_sd: subject.rules.reading_sd,
+        by_strip: false,
         turned_since: None,
         learned_from: 0,
         doubt: None,
@@ -335,6 +338,7 @@ impl Known {
         if let Some(brace) = measured.brace {
             let read = (brace.inches(), measured.readings.unwrap_or(1));
             self.brace_read_sd = brace_sd(subject.rules, measured);
+            self.by_strip = measured.read_by == Some(ReadBy::Strip);
             self.take_brace(read, place == 0, history, measured.shots, subject, settling);
             history.shots = measured.shots.or(history.shots);
             history.turned_round = false;

@@ -34,6 +34,22 @@ fn turns_are_worked_out_without_any_book() {
     let second: TwistData = world.json(&format!("{TWIST} --did +4 --got 7-3/8"));
     assert!(second.turns.is_some() && second.then.is_empty() && second.chance_with_table.is_none());
     assert!(sum.length_inch.is_some_and(|length| (58.0..59.0).contains(&length)));
+    // What goes before a further go stands above the table.
+    let shown = world.line(TWIST).done().text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let place = |words: &str| shown.find(words).unwrap_or_else(|| panic!("{words:?} is not in {shown}"));
+    assert!(place("unstring it and look string and bow over") < place("It reads"), "{shown}");
+    assert!(place("turn no further on a reading outside what the bow's maker gives") < place("It reads"));
+    // Many turns are made in two goes, by the rule of the letters.
+    let many: TwistData = world.json(&TWIST.replace("7-1/4", "6-3/4"));
+    let (all, first) = (many.turns.unwrap(), many.first_step_turns.unwrap());
+    assert!(all > 12 && (1..=12).contains(&first) && all - first >= 3, "{first} of {all}");
+    let brace = many.first_step_brace_inch.unwrap();
+    assert!(brace - 6.75 >= 0.375 && brace < many.brace_after_inch.unwrap());
+    let read = (brace * 16.0).round() / 16.0;
+    let row = many.first_step_then.iter().find(|row| row.low_inch <= read && read <= row.high_inch);
+    assert!(row.unwrap().turns.is_some_and(|rest| (rest - (all - first)).abs() <= 2));
+    let shown = world.line(&TWIST.replace("7-1/4", "6-3/4")).done().text();
+    assert!(shown.contains(&format!("In two goes: first {first} turns")), "{shown}");
     assert!(world.files().is_empty(), "nothing is written");
     snapshot!("twist", world.line(TWIST).done().text());
 }

@@ -154,6 +154,45 @@ fn an_archer_who_answers_with_a_brace_height_alone_is_advised_with_what_is_there
         let (_, asked) = answered_with_a_brace_height(&world, read);
         assert!(asked <= 2, "{read}: {asked} questions");
     }
+    // What nothing can be advised without is asked for once, and then said to be missing.
+    let longbow = "--archer Hanno --kind longbow --yarn polyester --strands 14 --tips reinforced";
+    let of_unknown = "--archer Hanno --kind unknown --yarn polyester --strands 14 --tips reinforced";
+    let stiff_ears = "--archer Hanno --kind horsebow --yarn polyester --strands 14 --tips reinforced";
+    let marked = "--marked 66 --route marked --stated 66 --turns 26";
+    for (sold, read, missing) in [
+        (format!("{of_unknown} {marked}"), "5", "the bow maker's brace height range and the kind of bow"),
+        (format!("{longbow} {marked}"), "4-1/8", "the bow maker's brace height range"),
+        (format!("{longbow} --brace-range 7..7-1/2 --route unknown"), "4", "the string's length off the bow"),
+        (
+            format!("{stiff_ears} --brace-range 6..6-1/2 --route old-string --stated 50 --turns 20"),
+            "4",
+            "the string's length off the bow",
+        ),
+    ] {
+        let world = World::new();
+        let _ = world.line(&format!("sold add --serial L-1 {sold}")).done();
+        world.report("L-1", &format!("--symptom brace-low --brace {read} --shots 400"));
+        let (advice, asked) = answered_with_a_brace_height(&world, read);
+        assert_eq!((advice.verdict.as_str(), asked <= 2), ("refer", true), "{sold}: {asked} questions");
+        let letter = one_line(&world.letter("R-1").text);
+        assert!(letter.contains(&format!("we still do not know {missing}, and")), "{letter}");
+        assert!(letter.contains("As soon as we know it we go on"), "{letter}");
+        assert!(letter.contains("turn nothing and do not shoot"), "{letter}");
+    }
+    // Whoever wishes another range than the bow's maker gives is asked about it once; then the maker's holds.
+    for read in ["7-1/8", "7-3/4", "8-1/4"] {
+        let world = World::new();
+        world.sold_recurve("K-1");
+        world.report("K-1", &format!("--symptom brace-low --brace {read} --want 8-1/2..9 --shots 400"));
+        assert_eq!(world.advise("R-1").verdict, if read == "7-1/8" { "adjust" } else { "ask" }, "{read}");
+        let (advice, asked) = answered_with_a_brace_height(&world, read);
+        assert!(
+            asked <= 2 && ["adjust", "reassure", "remake"].contains(&advice.verdict.as_str()),
+            "{read}: {advice:?}"
+        );
+        let kept = "The range that you wish lies outside what the bow's maker gives";
+        assert!(one_line(&world.released_letter("R-1").text).contains(kept), "{read}");
+    }
     // Readings that go against each other, or turns that did half of what they should.
     for (turned, read) in [("+17", "6-7/8"), ("+17", "7-3/16"), ("+2", "8-1/2"), ("+12", "6-1/4")] {
         let world = recurve_that_reads("6-7/8");
@@ -296,4 +335,18 @@ fn a_bow_that_bends_through_the_grip_has_a_span_of_nothing() {
     assert_eq!(report.readings.last().unwrap().fade_span_inch, Some(0.0));
     let _ = world.line("verify").done();
     assert!(world.advise("R-1").reasons.iter().all(|reason| !reason.contains("contradict")));
+}
+
+#[test]
+fn who_read_by_strip_is_asked_for_a_ruler() {
+    let asked = |by: &str| {
+        let world = World::new();
+        world.sold_recurve("K-1");
+        world.report("K-1", &format!("--symptom brace-low --brace 7-1/2 --shots 400 {by}"));
+        assert_eq!(world.advise("R-1").ask, ["brace-again"]);
+        one_line(&world.released_letter("R-1").text)
+    };
+    let with_a_ruler = "measure the brace height three times with a ruler, not with the paper strip";
+    assert!(asked("--by strip").contains(with_a_ruler));
+    assert!(!asked("").contains("paper strip"));
 }

@@ -267,3 +267,22 @@ fn a_reading_by_strip_counts_less_than_one_by_ruler() {
     let refused = world().refused(2, &["reading", "add", "R-1", "--by", "strip"]);
     assert!(refused.contains("--brace"), "{refused}");
 }
+
+#[test]
+fn a_form_of_a_string_that_is_struck_names_the_strike_and_goes_to_no_other_string() {
+    let world = world();
+    let letter = world.ok(&["letter", "R-1", "--no-danger"]);
+    let form = filled(&form_of(&letter), "", &[("Brace height", "7 1/4")]);
+    world.ok(&["strike", "R-1", "--why", "of another archer"]);
+    world.ok(&["strike", SERIAL, "--why", "entered twice"]);
+    for others in 0..3 {
+        if others > 0 {
+            sold(&world, &format!("S-{others}"));
+        }
+        let mail = sent(&world, "maelis@example.org", &form);
+        let refused = world.refused(1, &["report", "mail", "--yes", &mail]);
+        let said = refused.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(&format!("{SERIAL} is struck on")), "{others} others: {said}");
+        assert!(said.contains("entered twice") || said.contains("unstrike"), "{said}");
+    }
+}

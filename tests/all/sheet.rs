@@ -108,15 +108,25 @@ fn the_sheet_of_a_report_shows_what_is_wanted_now_and_after() {
         "do not use this strip",
         "Never untwist a laid string all the way",
         "String serial: S-1<br>",
-        "Read with ruler or strip: strip<br>",
+        "Read with ruler or strip:<br>",
+        "For the table above read with a ruler.",
         "<svg class=\"code\"",
         "Unstring",
     ] {
         assert!(html.contains(part), "{part}: {html}");
     }
     assert!(html.contains("to the <strong>right</strong>"));
+    // Further turns are told for readings outside the grey: what stands below says nothing else.
+    assert!(!html.contains("In the grey is right") && !html.contains("Three times"), "{html}");
+    // Who reads by strip gets a table for that, and finds in it what the strip says.
+    world.ok(&["reading", "add", "R-1", "--brace", "6-7/8", "--by", "strip", "--no-danger"]);
+    let by_strip = page(&world, &["R-1"]);
+    assert!(by_strip.contains("<li>Find what you read in the table above.</li>"), "{by_strip}");
+    assert!(by_strip.contains("Read with ruler or strip: strip<br>"), "{by_strip}");
     sold(&world, "S-2", "s");
-    assert!(page(&world, &["S-2"]).contains("to the <strong>left</strong>"));
+    let parcel = page(&world, &["S-2"]);
+    assert!(parcel.contains("to the <strong>left</strong>"));
+    assert!(parcel.contains("In the grey is right") && parcel.contains("Three times, each time anew."));
 }
 
 #[test]

@@ -18,7 +18,8 @@ fn struck_after_its_letter() -> World {
     let world = World::new();
     world.add_string("S-1");
     world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
-    world.ok(&["letter", "R-1", "--no-danger"]);
+    let letter = world.ok(&["letter", "R-1", "--no-danger"]);
+    assert!(letter.contains("this table counts"), "a table is out: {letter}");
     let told = world.ok(&["strike", "R-1", "--why", "the mail was another archer's"]);
     let told = words(&told);
     assert!(
@@ -48,7 +49,7 @@ fn a_letter_on_a_struck_report_waits_to_be_taken_back_until_it_is() {
     for told in [
         "On 2026-03-01 we wrote to you about your string S-1",
         "please put it aside, and do nothing more by it",
-        "Nothing in it counts for your bow: not its turns, not its brace heights",
+        "Nothing in it counts for your bow: not its turns, not its table of further turns, not its brace heights",
         "If you turned the string by it, please turn nothing more and do not shoot",
         "unstring it carefully, with a stringer",
         "how many full turns you put in or let out",

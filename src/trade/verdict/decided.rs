@@ -17,7 +17,9 @@ impl Situation<'_> {
     pub(super) fn decide_otherwise(&self, worked: &Advice, decision: &Decision) -> Result<Advice, Limit> {
         let mut advice = worked.clone();
         let own_way = decision.turns.is_some() || decision.remake.is_some() || decision.length.is_some();
-        if own_way && worked.verdict == Verdict::Refer {
+        // What waits for a figure the maker may decide without it.
+        let waits = worked.reasons.iter().any(|reason| matches!(reason, Reason::StillMissing { .. }));
+        if own_way && worked.verdict == Verdict::Refer && !waits {
             return Err(Limit::Refers);
         }
         if let Some(turns) = decision.turns {

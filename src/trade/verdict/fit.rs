@@ -22,10 +22,10 @@ const AT_THE_LIMIT: f64 = 0.95;
 const ON_A_GUESS: f64 = 0.9;
 /// A change of length beyond which a single reading is taken once more before the string is cut,
 /// inches (judgement, no source). Method V09.
-const MEASURE_BEYOND: f64 = 1.0;
+pub const MEASURE_BEYOND: f64 = 1.0;
 /// So near to the first reading the second bears it out, inches (judgement, no source: four times the
 /// sd of a reading, M22). Method V09.
-const AS_READ: f64 = 0.25;
+pub const AS_READ: f64 = 0.25;
 
 /// Readings that cannot both be right are asked for again, with the likely mistake. Method V08.
 pub(super) fn readings_in_doubt(s: &Situation<'_>) -> Option<Advice> {
@@ -150,11 +150,11 @@ pub(super) fn enough_known(s: &Situation<'_>) -> Option<Advice> {
     }
     let Some(wanted) = s.known.wanted else {
         advice.reasons.push(Reason::NoRange);
-        advice.ask = vec![Ask::BraceRange];
+        let mut ask = vec![Ask::BraceRange];
         if s.case.subject.bow.kind == BowKind::Unknown {
-            advice.ask.push(Ask::BowKind);
+            ask.push(Ask::BowKind);
         }
-        return Some(advice);
+        return Some(s.asked_once(advice, ask));
     };
     // One reading that lies off by just the grip's depth is read again before anything is turned.
     if s.known.brace_readings == 1
@@ -186,8 +186,9 @@ pub(super) fn in_range(s: &Situation<'_>) -> Option<Advice> {
     }
     let here = Forecast { turns: 0.0, string_change: 0.0, brace: chain.brace, sd: chain.brace_sd() };
     let chance = here.chance_in(wanted.low, wanted.high);
-    // An archer who is unhappy and names another range than the bow's maker is not told that all is well.
-    if wanted.wish_set_aside && s.speaks_of_fit() {
+    // An archer who is unhappy and names another range than the bow's maker is not told that all is well;
+    // one who was asked about it is told that the maker's counts.
+    if wanted.wish_set_aside && s.speaks_of_fit() && !s.known.answered {
         let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
         advice.reasons.push(s.reads(brace, readings, &wanted));
         advice.ask = vec![Ask::BraceRange];
@@ -283,7 +284,7 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
     s.complaint_against_reading(&mut advice, brace, &wanted);
     // Two ranges that tell the archer to turn in opposite ways: which one holds must be known first.
     let against = |reason: &Reason| matches!(reason, Reason::ComplaintAgainstReading { .. });
-    if wanted.wish_set_aside && advice.reasons.iter().any(against) {
+    if wanted.wish_set_aside && !s.known.answered && advice.reasons.iter().any(against) {
         advice.verdict = Verdict::Ask;
         advice.ask = vec![Ask::BraceRange, Ask::BraceAgain];
         return Some(advice);
@@ -333,10 +334,8 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
         return Some(advice);
     }
     if wanted.source == WantSource::Table {
-        advice.verdict = Verdict::Ask;
-        advice.ask = vec![Ask::BraceRange];
         advice.reasons.push(Reason::TableNeverRemakes);
-        return Some(advice);
+        return Some(s.asked_once(advice, vec![Ask::BraceRange]));
     }
     // A string that nobody has the length of is measured before another is cut.
     if !s.known.build.length_from.is_of_the_string() && !s.known.answered {
@@ -351,10 +350,8 @@ pub(super) fn weigh(s: &Situation<'_>, turn: bool) -> Option<Advice> {
         return Some(advice);
     }
     if s.case.subject.bow.kind == BowKind::Horsebow && s.known.measured.is_none() {
-        advice.verdict = Verdict::Ask;
-        advice.ask = vec![Ask::StringLength];
         advice.reasons.push(Reason::NeverFromMark);
-        return Some(advice);
+        return Some(s.asked_once(advice, vec![Ask::StringLength]));
     }
     // A free remake is not sent on a toss-up while a measurement can decide it.
     // Where turns would do and a remake is merely cheaper, there is nothing to measure.

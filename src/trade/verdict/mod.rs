@@ -9,6 +9,8 @@ mod remedy;
 mod safety;
 mod weigh;
 
+pub use fit::{AS_READ, MEASURE_BEYOND};
+
 use chrono::NaiveDate;
 
 use super::advice::{Advice, Caution, Reason, STRINGING_CAUTIONS};
@@ -96,8 +98,8 @@ fn reach(case: Case<'_>) -> Result<(Situation<'_>, Advice), NoVerdict> {
     let mut advice = RULES.iter().find_map(|rule| rule(&situation)).unwrap_or_else(|| situation.too_vague());
     // No string is promised as long as nobody can say how long it has to be. Method V42.
     if advice.verdict == Verdict::Remake && advice.remake_length.is_none() {
-        (advice.verdict, advice.remake_yarn) = (Verdict::Ask, None);
-        advice.ask = vec![Ask::StringLength];
+        advice.remake_yarn = None;
+        advice = situation.asked_once(advice, vec![Ask::StringLength]);
     }
     Ok((situation, advice))
 }
@@ -271,6 +273,18 @@ impl Situation<'_> {
         Reason::Reads { brace, readings, low: wanted.low, high: wanted.high, source: wanted.source }
     }
 
+    /// Asks for what nothing can be advised without. Nobody is asked twice: whoever answered with less is
+    /// told what is missing, and where it is to be had.
+    fn asked_once(&self, advice: Advice, ask: Vec<Ask>) -> Advice {
+        let mut advice = Advice { verdict: Verdict::Ask, ask, ..advice };
+        if self.known.answered {
+            let missing = std::mem::take(&mut advice.ask);
+            advice.verdict = Verdict::Refer;
+            advice.reasons.extend(missing.into_iter().map(|ask| Reason::StillMissing { ask }));
+        }
+        advice
+    }
+
     /// Nothing in the report says what is wrong.
     fn too_vague(&self) -> Advice {
         let mut advice = Advice::new(Verdict::Ask, Cause::Unknown);
@@ -312,6 +326,9 @@ impl Situation<'_> {
         self.fill_in(&mut advice);
         self.who_pays(&mut advice, decision);
         advice.ask = few(&advice.ask, self.case.subject.bow);
+        if self.known.by_strip && advice.ask.contains(&Ask::BraceAgain) {
+            advice.reasons.push(Reason::ReadByStrip);
+        }
         // Where nobody knows what the bow's maker gives, and nothing else is asked, a person looks.
         if advice.verdict == Verdict::Ask && advice.ask.is_empty() {
             advice.ask.push(Ask::Photo);

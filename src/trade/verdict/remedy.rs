@@ -2,7 +2,7 @@
 
 use super::Situation;
 use crate::mechanics::estimate::{Chain, Forecast, new_string};
-use crate::mechanics::reacting::{Aim, Row, Table, table};
+use crate::mechanics::reacting::{Aim, Goes, Pace, Row, goes};
 use crate::mechanics::settling::growth_between;
 use crate::mechanics::stretch::{loaded_from_hand_tight, yarn_change};
 use crate::mechanics::twist::Yarn;
@@ -16,18 +16,9 @@ use crate::trade::sizing::{Start, ordered_from, to_step};
 use crate::trade::slips::mark_slip;
 use crate::trade::words::{Ask, LengthAt, Route, Verdict, WantSource};
 
-/// More turns than this are made in two goes (common practice, no source). Method V10.
-const LARGE_STEP: i32 = 12;
 /// Turns in one go where nobody knows what the bow's maker gives: half of a large step (judgement, no
 /// source). Method V10.
 const SMALL_STEP: i32 = 6;
-/// Least brace height change that a first step should make, to learn from it, inches. Method V10.
-const LEARN_FROM: f64 = 0.375;
-/// A remainder of fewer turns is no second go (judgement, no source). Method V10.
-const LEAST_REST: i32 = 3;
-/// Chance that a second go must add where the turns are not many (judgement, no source). Method V10.
-const TWO_GOES: f64 = 0.03;
-
 /// Chance that turning would have done after all, from which a remake waits for a measurement.
 /// Method V09.
 const REMAKE_DOUBT: f64 = 0.05;
@@ -60,6 +51,7 @@ impl Situation<'_> {
         advice.chance_with_table = Some(goes.chance());
         advice.then = goes.at_once.rows;
         if let Some((first, on_the_way)) = goes.in_two {
+            let first = FirstStep { turns: first.turns.round() as i32, brace: first.brace, sd: first.sd };
             (advice.first_step, advice.first_step_then) = (Some(first), on_the_way.rows);
         }
         let mut is_cut = false;
@@ -70,36 +62,22 @@ impl Situation<'_> {
         advice.chance_with_table = advice.chance_with_table.filter(|_| !is_cut);
     }
 
-    /// The turns in one go, and in two where they are many, or come right more often by [`TWO_GOES`].
-    /// Methods M24, V10.
+    /// The turns in one go, and in two where they are many or come right more often so.
     pub(super) fn goes(&self, chain: &Chain, step: Forecast, wanted: &Wanted) -> Goes {
         let turns = step.turns.round() as i32;
         // After all of them the archer may turn further only inside what the bow's maker gives.
         let allowed = self.makers_range().unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
-        let (window, reading_sd) = (self.known.build.window, self.case.subject.rules.reading_sd);
+        let (window, rules) = (self.known.build.window, self.case.subject.rules);
+        // Who reads by strip will read by it again.
+        let reading_sd =
+            if self.known.by_strip { rules.strip_sd.max(rules.reading_sd) } else { rules.reading_sd };
         let aim = Aim::within(chain, turns, window, (wanted.low, wanted.high), allowed, reading_sd);
-        let at_once = table(chain, turns, &aim);
-        let small = self.in_small_steps(wanted);
-        let in_two = self.first_step(chain, turns, &aim, small);
-        let most = if small { SMALL_STEP } else { LARGE_STEP };
-        let better = |with: &Table| turns.abs() > most || with.chance >= at_once.chance + TWO_GOES;
-        Goes { in_two: in_two.filter(|(_, with)| better(with)), at_once }
-    }
-
-    /// The part of a step that is big enough to learn from after which all that is told comes right
-    /// most often, with the table after it. Method V10.
-    fn first_step(&self, chain: &Chain, turns: i32, aim: &Aim, small: bool) -> Option<(FirstStep, Table)> {
-        // On the way the bow still stands between where it stood and where it is to stand.
-        let (low, high) = aim.allowed;
-        let allowed = if turns > 0 { (chain.brace.min(low), high) } else { (low, chain.brace.max(high)) };
-        let aim = Aim { allowed, ..*aim };
-        let most = (turns.abs() - LEAST_REST).min(if small { SMALL_STEP } else { LARGE_STEP });
-        (1..=most)
-            .filter_map(|n| chain.forecast(f64::from(n * turns.signum())))
-            .filter(|part| small || (part.brace - chain.brace).abs() >= LEARN_FROM)
-            .map(|part| FirstStep { turns: part.turns.round() as i32, brace: part.brace, sd: part.sd })
-            .map(|first| (first, table(chain, first.turns, &aim)))
-            .reduce(|best, next| if next.1.chance > best.1.chance + 0.001 { next } else { best })
+        let pace = if self.in_small_steps(wanted) {
+            Pace { most: SMALL_STEP, learn_from: 0.0 }
+        } else {
+            Pace::USUAL
+        };
+        goes(chain, turns, &aim, pace)
     }
 
     /// Nobody knows what the bow's maker gives: the table's range is gone to in small steps.
@@ -355,21 +333,6 @@ impl Situation<'_> {
         {
             advice.ask.push(Ask::Shots);
         }
-    }
-}
-
-/// Turns with the table that goes with them.
-pub(super) struct Goes {
-    /// After all of them in one go.
-    at_once: Table,
-    /// The first part of them, and the table after it.
-    in_two: Option<(FirstStep, Table)>,
-}
-
-impl Goes {
-    /// Chance to lie in the range after all that is told.
-    pub(super) fn chance(&self) -> f64 {
-        self.in_two.as_ref().map_or(self.at_once.chance, |(_, table)| table.chance)
     }
 }
 
