@@ -1,5 +1,7 @@
 //! Strings sold: one by one, by import, and their cards.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -13,6 +15,7 @@ use super::views::{StringParts, StringView};
 use crate::book::{Author, Book, BookError, Happened, NewString, Page, StoredString};
 use crate::intake::SoldRow;
 use crate::mechanics::bow::BowKind;
+use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, Unit};
 use crate::trade::build::Subject;
 use crate::trade::plausible;
@@ -120,6 +123,10 @@ pub fn add(book: &mut Book, new: NewSold, author: &Author) -> Result<StringView,
         let place = Placed::find(page, archer, &new.bow, &string, &new.which)?;
         size(&mut string, place.bow.kind, &rules)?;
         check(&string, &place.bow, rules.units, author.day)?;
+        if let Some(lot) = &string.spool {
+            let of = page.yarn_of_lot(lot)?.unwrap_or(string.yarn);
+            plausible::lot(lot, of, string.yarn).map_err(AppError::cannot_be("check --spool and --yarn"))?;
+        }
         let archer = match archer {
             Some(archer) => archer,
             None => page.add_archer(&new.archer)?,
@@ -390,6 +397,7 @@ pub fn import<E: From<AppError> + From<BookError>>(
             which: if how.bows_apart { WhichBow::Another } else { WhichBow::Alike },
             forgotten: super::forget::Forgotten::read(page)?,
             rules: super::page_rules(page)?,
+            lots: BTreeMap::new(),
             waiting: Vec::new(),
             done: Imported::default(),
         };
@@ -407,6 +415,8 @@ struct SoldRows<'p> {
     which: WhichBow,
     forgotten: super::forget::Forgotten,
     rules: Rules,
+    /// The yarn of each lot that a row named so far.
+    lots: BTreeMap<String, Yarn>,
     waiting: Vec<Waiting>,
     done: Imported,
 }
@@ -414,10 +424,34 @@ struct SoldRows<'p> {
 /// So many rows are written together.
 const TOGETHER: usize = 64;
 
+/// Whose string a row is.
+enum Whose {
+    /// The archer of a row of the book.
+    Known(i64),
+    /// Somebody the book does not know yet.
+    New(Archer),
+}
+
+impl Whose {
+    /// Whether a row that says so much of its archer may be the same person's.
+    fn may_be(&self, known: Option<i64>, said: &Archer) -> bool {
+        let same = |one: &Option<String>, other: &Option<String>| match (one, other) {
+            (Some(one), Some(other)) => one.eq_ignore_ascii_case(other),
+            _ => false,
+        };
+        match self {
+            Self::Known(archer) => known == Some(*archer),
+            Self::New(new) => {
+                known.is_none() && (same(&new.email, &said.email) || same(&new.name, &said.name))
+            }
+        }
+    }
+}
+
 /// A row that nothing speaks against, and that is written with others.
 struct Waiting {
     line: u64,
-    archer: i64,
+    archer: Whose,
     place: Placed,
     string: SoldString,
     imported: String,
@@ -438,6 +472,9 @@ impl Rows<SoldRow> for SoldRows<'_> {
                 None => self.done.struck += 1,
             }
         }
+        if is_new && let Some(fault) = self.other_yarn(&row)? {
+            return Ok(Some(fault));
+        }
         self.weigh(&row);
         if is_new && write {
             self.add(row)?;
@@ -447,6 +484,22 @@ impl Rows<SoldRow> for SoldRows<'_> {
 }
 
 impl SoldRows<'_> {
+    /// That the lot a row names is of another yarn, by the book or by an earlier row.
+    fn other_yarn(&mut self, row: &SoldRow) -> Result<Option<Fault>, AppError> {
+        let Some(lot) = &row.string.spool else { return Ok(None) };
+        let of = match self.lots.get(&lot.to_ascii_lowercase()) {
+            Some(of) => *of,
+            None => {
+                let of = self.page.yarn_of_lot(lot)?.unwrap_or(row.string.yarn);
+                *self.lots.entry(lot.to_ascii_lowercase()).or_insert(of)
+            }
+        };
+        Ok(plausible::lot(lot, of, row.string.yarn).err().map(|error| Fault {
+            line: row.line,
+            said: format!("line {}, column spool: {} - expected {}", row.line, error.said, error.needed),
+        }))
+    }
+
     /// How the string of a row stands against the floor of strength.
     fn weigh(&mut self, row: &SoldRow) {
         let strength = StrengthView::of(&row.string, &row.bow, &self.rules);
@@ -469,19 +522,18 @@ impl SoldRows<'_> {
             string.order_ref = None;
             given.retain(|(column, _)| *column != "order_ref");
         }
-        let archer = match erased {
-            Some(archer) => Some(archer),
-            None => page.archer_like(&said)?,
+        let known = |said: &Archer| match erased {
+            Some(archer) => Ok(Some(archer)),
+            None => page.archer_like(said),
         };
-        // Which bow it is for is told by the strings of its archer, those that wait among them.
-        if archer.is_some_and(|archer| self.waiting.iter().any(|waiting| waiting.archer == archer)) {
+        let mut archer = known(&said)?;
+        // Who it is, and which bow it is for, is told by the rows before, those that wait among them.
+        if self.waiting.iter().any(|waiting| waiting.archer.may_be(archer, &said)) {
             self.write_down()?;
+            archer = known(&said)?;
         }
         let place = Placed::find(page, archer, &bow, &string, &self.which)?;
-        let archer = match archer {
-            Some(archer) => archer,
-            None => page.add_archer(&said)?,
-        };
+        let archer = archer.map_or(Whose::New(said), Whose::Known);
         self.done.added += 1;
         self.done.same_bow += usize::from(place.is_shared());
         self.done.bow_kept_apart += usize::from(place.kept_apart);
@@ -504,15 +556,27 @@ impl SoldRows<'_> {
 
     fn write(&self, waiting: &[Waiting]) -> Result<(), AppError> {
         let (page, author) = (self.page, self.author);
-        let places: Vec<_> = waiting.iter().map(|row| (row.archer, &row.place)).collect();
+        let new = waiting.iter().filter_map(|row| match &row.archer {
+            Whose::New(archer) => Some(archer),
+            Whose::Known(_) => None,
+        });
+        let mut new = page.add_archers(&new.collect::<Vec<_>>())?;
+        let mut archer = |row: &Waiting| match row.archer {
+            Whose::Known(archer) => Ok(archer),
+            Whose::New(_) => {
+                new.next().ok_or_else(|| AppError::Internal("an archer was not added".to_owned()))
+            }
+        };
+        let places =
+            waiting.iter().map(|row| Ok((archer(row)?, &row.place))).collect::<Result<Vec<_>, AppError>>()?;
         let bows = Placed::take_all(page, &places, author.day)?;
         let strings: Vec<NewString<'_>> = waiting
             .iter()
-            .zip(bows)
-            .map(|(row, bow_id)| NewString {
+            .zip(bows.into_iter().zip(&places))
+            .map(|(row, (bow_id, (archer_id, _)))| NewString {
                 string: &row.string,
                 bow_id,
-                archer_id: row.archer,
+                archer_id: *archer_id,
                 imported: Some(&row.imported),
             })
             .collect();

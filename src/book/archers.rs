@@ -44,9 +44,15 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn add_archer(&self, archer: &Archer) -> Result<i64, BookError> {
-        const SQL: &str = "INSERT INTO archer (name, email) VALUES (?1, ?2)";
-        self.transaction.prepare_cached(SQL)?.execute((&archer.name, &archer.email))?;
-        Ok(self.transaction.last_insert_rowid())
+        Ok(self.add_archers(&[archer])?.start)
+    }
+
+    /// Adds archers; gives their rows, which follow each other.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn add_archers(&self, archers: &[&Archer]) -> Result<Range<i64>, BookError> {
+        insert_all!(self, "archer", archers, |archer| { name: archer.name, email: archer.email })
     }
 
     /// The archer of an address, or a former one, and name; without an address, of a name alone with no address.
@@ -56,7 +62,7 @@ impl Page<'_> {
     pub fn archer_like(&self, archer: &Archer) -> Result<Option<i64>, BookError> {
         // One statement asks for both addresses: an import asks for each of its rows.
         const BY_EMAIL: &str = "SELECT coalesce((SELECT id FROM archer WHERE email = ?1 COLLATE NOCASE AND name IS ?2 ORDER BY id LIMIT 1),
-            (SELECT a.id FROM former_address f JOIN archer a ON a.id = f.archer_id WHERE f.email = ?1 COLLATE NOCASE AND a.name IS ?2 ORDER BY a.id LIMIT 1))";
+            (SELECT min(a.id) FROM former_address f JOIN archer a ON a.id = f.archer_id WHERE f.email = ?1 COLLATE NOCASE AND a.name IS ?2))";
         const BY_NAME: &str =
             "SELECT id FROM archer WHERE name = ?1 COLLATE NOCASE AND email IS NULL ORDER BY id LIMIT 1";
         Ok(match (&archer.email, &archer.name) {

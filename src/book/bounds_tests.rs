@@ -9,8 +9,8 @@ use crate::trade::plausible::{
     SHOTS, STRANDS, Whole,
 };
 
-/// What the CHECK of a column takes, by its text: `column BETWEEN low AND high`, `column IN (…)` or
-/// `length(column) <= high`.
+/// What the CHECK of a column takes, by its text: `column BETWEEN low AND high`, `column IN (…)`,
+/// `column = low OR … OR column = high` or `length(column) <= high`.
 fn taken(sql: &str, column: &str) -> Option<(f64, f64)> {
     let number = |text: &str| -> Option<f64> {
         text.trim().split([' ', ')', ',']).next().and_then(|number| number.parse().ok())
@@ -27,6 +27,11 @@ fn taken(sql: &str, column: &str) -> Option<(f64, f64)> {
     }
     if let Some(rest) = after(&format!("({column} IN (")) {
         let all: Vec<f64> = rest.split_once(')')?.0.split(',').filter_map(number).collect();
+        return Some((*all.first()?, *all.last()?));
+    }
+    if let Some(rest) = after(&format!("({column} = ")) {
+        let all: Vec<f64> =
+            rest.split_once(')')?.0.split(&format!(" OR {column} = ")).filter_map(number).collect();
         return Some((*all.first()?, *all.last()?));
     }
     Some((0.0, number(&after(&format!("(length({column}) <= "))?)?))

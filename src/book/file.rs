@@ -45,6 +45,7 @@ pub(super) const STEPS: &[&str] = &[
     include_str!("../../migrations/0021_archer_unit.sql"),
     include_str!("../../migrations/0022_bow_told.sql"),
     include_str!("../../migrations/0023_questions.sql"),
+    include_str!("../../migrations/0024_word_lists.sql"),
 ];
 
 /// Version of a book that this program writes.

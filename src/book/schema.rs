@@ -35,6 +35,7 @@ const SHAPES: &[&str] = &[
     "26f79110a777d329",
     "c5c9d751728b669f",
     "2fd02beffdcf4b3d",
+    "d33e2756e341ae58",
 ];
 
 /// Kind and name of a part, and how it was declared.

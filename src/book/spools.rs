@@ -107,6 +107,15 @@ impl Page<'_> {
         Ok(self.transaction.prepare_cached(SQL)?.query_row([name], |row| row.get(0)).optional()?)
     }
 
+    /// The yarn of a lot, matched without case.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn yarn_of_lot(&self, name: &str) -> Result<Option<Yarn>, BookError> {
+        const SQL: &str = "SELECT yarn FROM spool WHERE name = ?1";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([name], |row| row.get(0)).optional()?)
+    }
+
     /// Every string of the lot's yarn, for comparing the lot with the rest.
     ///
     /// # Errors

@@ -114,6 +114,42 @@ impl Faults {
     }
 }
 
+/// A good row, or every bad value of a bad one.
+type Record<Row> = Result<Row, Vec<RowError>>;
+
+/// So many records are handed over at once, and so many such heaps may lie between the two.
+const HEAP: usize = 64;
+const HEAPS: usize = 4;
+
+/// Reads records on a thread of its own, while this one takes those that were read.
+fn beside<Row: Send>(
+    read: impl FnOnce(Take<'_, Row, Problem>) -> Result<Import, Problem> + Send,
+    take: Take<'_, Row, Problem>,
+) -> Result<Import, Problem> {
+    let nobody = |what: &str| Problem::new(Kind::Fault, format!("the import ended: {what}"), "import again");
+    std::thread::scope(|scope| {
+        let (give, heaps) = std::sync::mpsc::sync_channel::<Vec<Record<Row>>>(HEAPS);
+        let reader = scope.spawn(move || {
+            let mut heap = Vec::with_capacity(HEAP);
+            let import = read(&mut |record| {
+                heap.push(record);
+                if heap.len() < HEAP {
+                    return Ok(());
+                }
+                let full = std::mem::replace(&mut heap, Vec::with_capacity(HEAP));
+                give.send(full).map_err(|_| nobody("nobody takes the rows any more"))
+            })?;
+            give.send(heap).map_err(|_| nobody("nobody takes the rows any more"))?;
+            Ok(import)
+        });
+        let taken = heaps.iter().flatten().try_for_each(take);
+        // Whoever reads on hears that nothing is taken any more.
+        drop(heaps);
+        let import = reader.join().unwrap_or_else(|_| Err(nobody("the file could not be read")));
+        taken.and(import)
+    })
+}
+
 fn progress_bar(length: u64, what: &str) -> ProgressBar {
     if !Session::shows_progress() {
         return ProgressBar::hidden();
@@ -155,7 +191,7 @@ impl ImportArgs {
         )
     }
 
-    fn run<Row>(self, session: &mut Session, steps: &Steps<'_, Row>) -> Result<(), Problem> {
+    fn run<Row: Send>(self, session: &mut Session, steps: &Steps<'_, Row>) -> Result<(), Problem> {
         let mut outputs = Outputs::of(session);
         for read in [Some(&self.file), self.columns.as_ref()].into_iter().flatten() {
             outputs.reads(read);
@@ -173,7 +209,7 @@ impl ImportArgs {
         let bar = progress_bar(bytes.len() as u64, "importing");
         let (mut import, mut faults, mut saved) = (None, Faults::default(), None);
         let done = (steps.within)(&mut book, self.dry_run, &author, &mut |rows| {
-            let mut take = |record: Result<Row, Vec<RowError>>| {
+            let mut take = |record: Record<Row>| {
                 match record {
                     Ok(row) => {
                         let write = faults.lines.is_empty() || bad_file.is_some();
@@ -187,8 +223,11 @@ impl ImportArgs {
                 }
                 Ok(())
             };
-            let progress = &mut |done| bar.set_position(done);
-            let read = (steps.read)(&bytes, &columns, &rules, author.day, progress, &mut take)?;
+            let read = steps.read;
+            let records = |take: Take<'_, Row, Problem>| {
+                read(&bytes, &columns, &rules, author.day, &mut |done| bar.set_position(done), take)
+            };
+            let read = beside(records, &mut take)?;
             let delimiter = read.delimiter;
             import = Some(read);
             match &bad_file {

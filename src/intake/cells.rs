@@ -1,5 +1,9 @@
 //! The cells of one row: what each holds, and what is wrong with it.
 
+use std::any::Any;
+use std::cell::RefCell;
+use std::collections::HashMap;
+
 use chrono::NaiveDate;
 
 use super::columns::Columns;
@@ -13,6 +17,16 @@ use crate::trade::plausible::{self, Implausible, LONGEST_LINE, Whole};
 use crate::trade::rules::Rules;
 use crate::words::shorten;
 
+/// Values of a column by their text, each with its canonical form.
+type ByText = HashMap<String, (Box<dyn Any>, String)>;
+
+/// Values that were read before, by column: the rows of a file say the same again and again.
+#[derive(Default)]
+pub(super) struct ReadBefore(RefCell<HashMap<&'static str, ByText>>);
+
+/// Most values of a column that are kept.
+const MOST_KEPT: usize = 1000;
+
 /// One row while it is read: gives typed values and collects errors and canonical contents.
 ///
 /// A value that is missing or bad is `None` alike; [`Cells::is_given`] tells them apart.
@@ -21,13 +35,22 @@ pub(super) struct Cells<'r> {
     columns: &'r Columns,
     pub(super) rules: &'r Rules,
     today: NaiveDate,
+    read_before: &'r ReadBefore,
     errors: Vec<RowError>,
     given: Vec<(&'static str, String)>,
 }
 
 impl<'r> Cells<'r> {
     pub(super) fn new(record: &'r Record<'r>, columns: &'r Columns, plan: &'r Plan<'r>) -> Self {
-        Self { record, columns, rules: plan.rules, today: plan.today, errors: Vec::new(), given: Vec::new() }
+        Self {
+            record,
+            columns,
+            rules: plan.rules,
+            today: plan.today,
+            read_before: &plan.read_before,
+            errors: Vec::new(),
+            given: Vec::new(),
+        }
     }
 
     /// Where the row stands in its file.
@@ -147,6 +170,33 @@ impl<'r> Cells<'r> {
         }
     }
 
+    /// Reads a cell whose value many rows share, and which takes long to read: as [`Cells::read`] does,
+    /// each text once.
+    pub(super) fn read_once<T: Clone + 'static>(
+        &mut self,
+        column: &'static str,
+        parse: impl FnOnce(&str) -> Result<T, String>,
+        canonical: impl FnOnce(&T) -> String,
+    ) -> Option<T> {
+        let text = self.written(column)?;
+        let before = self.read_before;
+        if let Some((value, canonical)) = before.0.borrow().get(column).and_then(|all| all.get(text))
+            && let Some(value) = value.downcast_ref::<T>()
+        {
+            self.given.push((column, canonical.clone()));
+            return Some(value.clone());
+        }
+        let value = self.read(column, parse, canonical)?;
+        let mut before = before.0.borrow_mut();
+        let all = before.entry(column).or_default();
+        if let Some((_, canonical)) = self.given.last()
+            && all.len() < MOST_KEPT
+        {
+            all.insert(text.to_owned(), (Box::new(value.clone()), canonical.clone()));
+        }
+        Some(value)
+    }
+
     /// A word of a list.
     pub(super) fn word<T: Copy>(
         &mut self,
@@ -192,7 +242,7 @@ impl<'r> Cells<'r> {
             let day = parse_date(text).map_err(|error| super::quantities::expected("a date", &error))?;
             Ok(plausible::happened(day, today)?)
         };
-        self.read(column, parse, NaiveDate::to_string)
+        self.read_once(column, parse, NaiveDate::to_string)
     }
 
     /// A whole number between two bounds.

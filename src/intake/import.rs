@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::cells::Cells;
+use super::cells::{Cells, ReadBefore};
 use super::columns::{ColumnMap, Columns, Needed, read_header};
 use super::error::{IntakeError, RowError};
 use super::records::{Records, text_of};
@@ -69,6 +69,8 @@ pub(super) struct Plan<'p> {
     pub(super) today: NaiveDate,
     /// Most rows that are taken.
     pub(super) most_rows: u64,
+    /// What was read before.
+    pub(super) read_before: ReadBefore,
 }
 
 /// Reads a file record by record; `read` makes a row of one, with the file at hand.

@@ -25,7 +25,7 @@ impl Cells<'_> {
     pub(super) fn length(&mut self, column: &'static str, what: Measure) -> Option<Length> {
         let unit = self.rules.units;
         let article = if what == Measure::Offset { "an" } else { "a" };
-        self.read(
+        self.read_once(
             column,
             |text| {
                 parse_length(text, unit, what)
@@ -43,12 +43,12 @@ impl Cells<'_> {
                 parse_length(text, unit, Measure::Offset).map_err(|error| expected("an offset", &error))?;
             Ok(plausible::offset(offset, unit)?)
         };
-        self.read(column, parse, |length| canonical_number(length.inches()))
+        self.read_once(column, parse, |length| canonical_number(length.inches()))
     }
 
     /// A draw weight; its canonical form is pounds, and inches of draw behind an `@`.
     pub(super) fn draw_weight(&mut self, column: &'static str) -> Option<DrawWeight> {
-        self.read(
+        self.read_once(
             column,
             |text| parse_draw_weight(text).map_err(|error| expected("a draw weight", &error)),
             |weight| {
@@ -63,7 +63,7 @@ impl Cells<'_> {
 
     /// An amount of money in minor units; its canonical form is these.
     pub(super) fn money(&mut self, column: &'static str) -> Option<i64> {
-        self.read(
+        self.read_once(
             column,
             |text| parse_money(text).map_err(|error| expected("an amount", &error)),
             i64::to_string,
@@ -76,7 +76,7 @@ impl Cells<'_> {
             let turns = parse_turn_count(text).map_err(|error| expected("a count of full turns", &error))?;
             Ok(plausible::turns_in_string(turns)?)
         };
-        self.read(column, parse, |turns| canonical_number(turns.value()))
+        self.read_once(column, parse, |turns| canonical_number(turns.value()))
     }
 
     /// Turns put in (+) or taken out (-).
@@ -85,7 +85,7 @@ impl Cells<'_> {
             let turns = parse_turns(text).map_err(|error| expected("a change of full turns", &error))?;
             Ok(plausible::turns_changed(turns)?)
         };
-        self.read(column, parse, |turns| canonical_number(turns.value()))
+        self.read_once(column, parse, |turns| canonical_number(turns.value()))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::cells::Cells;
+use super::cells::{Cells, ReadBefore};
 use super::columns::{ColumnMap, Needed};
 use super::error::IntakeError;
 use super::import::{Import, MAX_ROWS, Plan, Take, import};
@@ -78,8 +78,15 @@ pub fn read_reports<E: From<IntakeError>>(
     progress: &mut dyn FnMut(u64),
     take: Take<'_, ReportRow, E>,
 ) -> Result<Import, E> {
-    let plan =
-        Plan { known: REPORT_COLUMNS, needed: NEEDED, map: columns, rules, today, most_rows: MAX_ROWS };
+    let plan = Plan {
+        known: REPORT_COLUMNS,
+        needed: NEEDED,
+        map: columns,
+        rules,
+        today,
+        most_rows: MAX_ROWS,
+        read_before: ReadBefore::default(),
+    };
     import(input, &plan, progress, |cells, _| read_row(cells), take)
 }
 

@@ -2,7 +2,7 @@
 
 use chrono::{Datelike, NaiveDate};
 
-use super::cells::Cells;
+use super::cells::{Cells, ReadBefore};
 use super::columns::{ColumnMap, Needed};
 use super::error::IntakeError;
 use super::import::{Import, MAX_ROWS, Plan, Source, Take, import};
@@ -85,7 +85,15 @@ pub fn read_sold<E: From<IntakeError>>(
     progress: &mut dyn FnMut(u64),
     take: Take<'_, SoldRow, E>,
 ) -> Result<Import, E> {
-    let plan = Plan { known: SOLD_COLUMNS, needed: NEEDED, map: columns, rules, today, most_rows: MAX_ROWS };
+    let plan = Plan {
+        known: SOLD_COLUMNS,
+        needed: NEEDED,
+        map: columns,
+        rules,
+        today,
+        most_rows: MAX_ROWS,
+        read_before: ReadBefore::default(),
+    };
     let mut repeats = Repeats::default();
     let mut read = |cells: &mut Cells<'_>, source: &Source<'_>| {
         let mut row = read_row(cells)?;

@@ -11,6 +11,7 @@ use thiserror::Error;
 use super::rules::Rules;
 use super::sizing::{Start, follows};
 use super::words::Route;
+use crate::mechanics::twist::Yarn;
 use crate::quantity::{Length, LengthRange, Turns, Unit, show_length};
 use crate::words::is_unsafe;
 
@@ -369,6 +370,20 @@ pub fn sized_by(route: Route, stated: Option<Length>, offset: Option<Length>) ->
         format!(
             "the route that was gone, or nothing with route {route}; a length that is known is the ordered one"
         ),
+    ))
+}
+
+/// A lot of yarn beside the yarn of a string that carries it.
+///
+/// # Errors
+/// The lot is known to be of another yarn.
+pub fn lot(name: &str, of: Yarn, string: Yarn) -> Result<(), Implausible> {
+    if of == string || of == Yarn::Unknown || string == Yarn::Unknown {
+        return Ok(());
+    }
+    Err(refused(
+        format!("the lot {name} is of {of}, and the string of {string}"),
+        format!("a lot of {string}, or {of} as the yarn of the string"),
     ))
 }
 

@@ -74,6 +74,10 @@ fn cases() -> Vec<Case> {
             Case::new(&format!("strands {value}"), fits).sold(&[("strands", value)], &[("strands", value)]),
         );
     }
+    for (yarn, fits) in [("hmpe", true), ("unknown", true), ("polyester", false)] {
+        let given = [("spool", "l-1"), ("yarn", yarn)];
+        cases.push(Case::new(&format!("a lot of hmpe in a string of {yarn}"), fits).sold(&given, &given));
+    }
     for (value, fits) in [("2", true), ("3", true), ("1", false), ("4", false)] {
         cases.push(Case::new(&format!("plies {value}"), fits).sold(&[("plies", value)], &[("plies", value)]));
     }
@@ -239,6 +243,7 @@ fn options(columns: &[(&'static str, &str)]) -> Vec<String> {
 fn every_door_takes_and_refuses_the_same() {
     let world = World::new();
     world.add_string("S-1");
+    world.ok(&["spool", "add", "L-1", "--yarn", "hmpe"]);
     let mut faults = Vec::new();
     for (n, case) in cases().into_iter().enumerate() {
         let mut check = |door: &str, taken: bool| {
@@ -312,6 +317,18 @@ fn every_door_takes_and_refuses_the_same() {
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
     world.assert_sound();
+}
+
+#[test]
+fn a_lot_that_two_rows_of_a_file_give_two_yarns_is_told_with_its_line() {
+    let world = World::new();
+    let file = world.write(
+        "rows.csv",
+        "serial,sold_on,route,ordered_length,yarn,spool\nI-1,2026-02-01,marked,58,hmpe,N-1\nI-2,2026-02-01,marked,58,linen,n-1\n",
+    );
+    let said = world.refused(1, &["sold", "import", file.to_str().unwrap()]);
+    assert!(said.contains("line 3, column spool: the lot n-1 is of hmpe"), "{said}");
+    assert!(world.ok(&["spool", "list"]).contains("No lot of yarn yet."), "nothing of it was written");
 }
 
 /// What a string of 24 turns cannot have been turned by.

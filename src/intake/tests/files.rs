@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::intake::cells::ReadBefore;
 use crate::intake::import::{Plan, import};
 
 const HEADER: &str = "serial,sold_on,route,ordered_length";
@@ -130,6 +131,7 @@ fn there_is_a_most_of_rows() {
         rules: &rules,
         today: today(),
         most_rows: 2,
+        read_before: ReadBefore::default(),
     };
     let rows = |text: &str| {
         whole(|take| import(text.as_bytes(), &plan, &mut |_| {}, |cells, _| cells.serial(), take))
