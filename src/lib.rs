@@ -10,7 +10,8 @@
 //! * [`mechanics`], [`evidence`]: what turns do to a string and a string to a bow; what returns say of a
 //!   way of sizing. Sums without I/O.
 //! * [`danger`]: signs of danger in what archers write, for every door that takes words.
-//! * [`trade`]: records and rules of the workshop; the verdict is a table of rules over them.
+//! * [`trade`]: records and rules of the workshop; the verdict is a table of rules over them. [`month`]:
+//!   the arithmetic of the month sheet, from strings and reports to what to change.
 //! * [`book`]: the SQLite file and all SQL. [`intake`], [`mail`]: files and e-mails to typed rows and
 //!   proposals.
 //! * [`app`]: the use cases, a typed request in, a view out, one transaction each. [`entry`]: what is typed
@@ -29,7 +30,7 @@
 //! 7. `src/app/advise.rs`: from the book's facts to a verdict that is kept; every use case has this form.
 //! 8. `src/letters/kind.rs`: which letter a report needs, and what may not leave before a person's word.
 //! 9. `src/mail/mod.rs`: how a mail becomes a proposal that a person confirms.
-//! 10. `src/app/month/mod.rs`: how strings and reports become the month sheet.
+//! 10. `src/month/mod.rs`: how strings and reports become the month sheet.
 
 pub mod app;
 pub mod book;
@@ -43,6 +44,7 @@ pub mod intake;
 pub mod letters;
 pub mod mail;
 pub mod mechanics;
+pub mod month;
 pub mod numeric;
 #[cfg(test)]
 #[path = "../tests/plans.rs"]

@@ -1,8 +1,8 @@
 //! Shops in which something is wrong: how many looks until the sheet says so.
 
-use fistmele::app::month::Finding;
-use fistmele::app::month::view::MonthView;
 use fistmele::evidence::change::ROUTE_MONTH_P;
+use fistmele::month::Finding;
+use fistmele::month::view::MonthView;
 use fistmele::trade::words::Route;
 
 use crate::table::{Options, Share, quantiles};

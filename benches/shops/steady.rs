@@ -1,8 +1,8 @@
 //! Shops in which nothing is wrong: what the ranges hold, and how often the sheet cries wolf.
 
 use chrono::Days;
-use fistmele::app::month::view::MonthView;
 use fistmele::evidence::change::{ROUTE_MONTH_P, SHOP_MONTH_P};
+use fistmele::month::view::MonthView;
 use fistmele::trade::words::Route;
 
 use crate::table::{Options, Share, a_year};

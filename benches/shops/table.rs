@@ -2,7 +2,7 @@
 
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use fistmele::app::month::view::MonthView;
+use fistmele::month::view::MonthView;
 
 use crate::world::unit;
 

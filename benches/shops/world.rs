@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
-use fistmele::app::month::view::{MonthRowView, MonthView};
-use fistmele::app::month::{Fineness, Shop, work_out};
 use fistmele::evidence::calendar::Month;
 use fistmele::mechanics::bow::BowKind;
 use fistmele::mechanics::twist::Yarn;
+use fistmele::month::view::{MonthRowView, MonthView};
+use fistmele::month::{Fineness, Shop, work_out};
 use fistmele::trade::month::{AnswerFacts, MonthLots, MonthRow, Offsets, ReportEnd, ReportFacts};
 use fistmele::trade::records::BowProfile;
 use fistmele::trade::rules::Rules;

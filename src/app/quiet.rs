@@ -6,13 +6,14 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
-use super::month;
+use super::month::shop_on;
 use super::outgoing::{Outgoing, keep};
 use super::sold::find_string;
 use crate::book::{Author, Book, Happened, NewQuestion, Page, StoredAnswer, StoredQuestion, StoredString};
 use crate::evidence::calendar::{Month, days_between, first_day_of_memory};
 use crate::evidence::questions::{Candidate, Drawn, choose_to_ask};
 use crate::mechanics::bow::{constant_from_kind, string_change_for};
+use crate::month::{name, worths};
 use crate::quantity::{Length, Turns, Unit};
 use crate::trade::build::Subject;
 use crate::trade::month::{DrawnBy, MonthRules, QuietAnswer};
@@ -85,10 +86,6 @@ pub struct QuietLetter {
     pub unit: Option<Unit>,
     /// The rules in force.
     pub rules: Rules,
-}
-
-fn name(month: Month) -> String {
-    format!("{:04}-{:02}", month.year(), month.number())
 }
 
 fn view(page: &Page<'_>, stored: &StoredQuestion) -> Result<QuestionView, AppError> {
@@ -165,7 +162,7 @@ fn draw(
         return Ok(Vec::new());
     }
     let from = first_day_of_memory(today, own.memory_months);
-    let worths = month::worths(month::shop_on(page, today)?, today)?;
+    let worths = worths(shop_on(page, today)?, today)?;
     let quiet = page.quiet_strings(from, today, own.delivery_days, month.first_day())?;
     let asked: Vec<i64> = quiet
         .iter()

@@ -4,12 +4,13 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::error::AppError;
-use super::month;
+use super::month::shop_on;
 use super::strength::{StrengthView, refuse_below};
 use crate::book::Book;
 use crate::evidence::posterior::LengthPrior;
 use crate::mechanics::bow::BowKind;
 use crate::mechanics::twist::Yarn;
+use crate::month;
 use crate::quantity::Length;
 use crate::trade::month::MonthRules;
 use crate::trade::records::BowProfile;
@@ -163,7 +164,7 @@ pub fn size(book: &mut Book, request: SizeRequest, today: NaiveDate) -> Result<S
             "give it with --stated, such as --stated 62",
         )
     })?;
-    let shop = book.read(|page| month::shop_on(page, today))?;
+    let shop = book.read(|page| shop_on(page, today))?;
     let rules = shop.rules.clone();
     let strength = strength(yarn, strands, bow.draw_weight, &rules);
     refuse_below(&strength, "nothing is built below that; make it as you make them for such a bow")?;

@@ -12,9 +12,9 @@ use super::problem::ProblemView;
 use super::routes::Asked;
 use super::{Open, Reply, Shared};
 use crate::app;
-use crate::app::month::name;
 use crate::error::{Kind, Problem};
 use crate::evidence::calendar::Month;
+use crate::month::name;
 use crate::quantity::Unit;
 use crate::show::{month_page, month_sentences};
 

@@ -9,7 +9,7 @@ use super::month_sentences::{
 use super::page::{Meaning, TextPage};
 use super::sentences::Style;
 use super::{inches, money};
-use crate::app::month::view::{MonthRowView, MonthView};
+use crate::month::view::{MonthRowView, MonthView};
 use crate::quantity::Unit;
 use crate::trade::month::OtherKind;
 
@@ -330,7 +330,7 @@ pub fn cost_in_all(view: &MonthView, currency: &str) -> String {
 
 /// Lots with the most reports.
 #[must_use]
-pub fn most_reported(view: &MonthView) -> Vec<crate::app::month::view::SpoolLine> {
+pub fn most_reported(view: &MonthView) -> Vec<crate::month::view::SpoolLine> {
     let mut spools: Vec<_> = view.by_spool.iter().filter(|line| line.reports > 0).cloned().collect();
     spools.sort_by(|a, b| b.reports.cmp(&a.reports).then(a.spool.cmp(&b.spool)));
     spools.truncate(MOST_SPOOLS);

@@ -13,7 +13,7 @@ use super::month_sentences::{
     CAUTION_OF_THE_MEAN, commands, error_in_words, left_out, one_decimal, remarks, row_name, sentences,
 };
 use super::sentences::Style;
-use crate::app::month::view::{MonthRowView, MonthView};
+use crate::month::view::{MonthRowView, MonthView};
 use crate::quantity::Unit;
 
 /// Most routes and bows on the page; with more it would not print on two sheets.

@@ -2,9 +2,9 @@
 
 use super::sentences::Style;
 use super::{inches, money, percent};
-use crate::app::month::Finding;
-use crate::app::month::view::{MonthRowView, MonthView, SinceChange};
 use crate::mechanics::bow::BowKind;
+use crate::month::Finding;
+use crate::month::view::{MonthRowView, MonthView, SinceChange};
 use crate::quantity::Unit;
 use crate::trade::words::Route;
 

@@ -4,13 +4,14 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Module and what it may use of the package besides itself.
-const MAY_USE: [(&str, &[&str]); 17] = [
+const MAY_USE: [(&str, &[&str]); 18] = [
     ("words", &[]),
     ("quantity", &["words"]),
     ("numeric", &[]),
     ("mechanics", &["words", "quantity", "numeric"]),
     ("evidence", &["words", "quantity", "numeric"]),
     ("trade", &["words", "quantity", "numeric", "mechanics", "evidence"]),
+    ("month", &["words", "quantity", "numeric", "mechanics", "evidence", "trade"]),
     ("danger", &["words", "trade"]),
     ("book", &["words", "quantity", "mechanics", "trade"]),
     ("intake", &["words", "quantity", "mechanics", "trade"]),
@@ -24,13 +25,14 @@ const MAY_USE: [(&str, &[&str]); 17] = [
             "mechanics",
             "evidence",
             "trade",
+            "month",
             "danger",
             "book",
             "intake",
             "mail",
         ],
     ),
-    ("show", &["words", "quantity", "mechanics", "trade", "app"]),
+    ("show", &["words", "quantity", "mechanics", "trade", "month", "app"]),
     ("letters", &["words", "quantity", "mechanics", "trade", "app", "show"]),
     ("entry", &["words", "quantity", "mechanics", "trade", "app"]),
     ("error", &["app", "book", "entry", "letters", "mail", "quantity", "trade", "intake"]),
@@ -42,6 +44,7 @@ const MAY_USE: [(&str, &[&str]); 17] = [
             "mechanics",
             "evidence",
             "trade",
+            "month",
             "book",
             "mail",
             "app",

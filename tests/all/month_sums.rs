@@ -1,11 +1,11 @@
 //! The sums of the month sheet meet: causes, routes, bows, makers, yarns, months and the shop.
 
 use chrono::{Days, NaiveDate};
-use fistmele::app::month::view::MonthView;
-use fistmele::app::month::{Fineness, Shop, work_out};
 use fistmele::evidence::calendar::Month;
 use fistmele::mechanics::bow::BowKind;
 use fistmele::mechanics::twist::Yarn;
+use fistmele::month::view::MonthView;
+use fistmele::month::{Fineness, Shop, work_out};
 use fistmele::trade::month::{MonthLots, MonthRow, Offsets, OtherKind, ReportEnd, ReportFacts};
 use fistmele::trade::records::BowProfile;
 use fistmele::trade::rules::Rules;
@@ -145,7 +145,7 @@ proptest! {
         let routes: Vec<_> = view.whole_routes().collect();
         let units: Vec<_> = view.units().collect();
         for (what, rows) in [("routes", &routes), ("routes and bows", &units)] {
-            let sum = |of: fn(&fistmele::app::month::view::MonthRowView) -> i64| rows.iter().map(|row| of(row)).sum::<i64>();
+            let sum = |of: fn(&fistmele::month::view::MonthRowView) -> i64| rows.iter().map(|row| of(row)).sum::<i64>();
             prop_assert_eq!(sum(|row| i64::from(row.strings)), i64::from(shop.strings), "{}", what);
             prop_assert_eq!(sum(|row| i64::from(row.reports)), i64::from(shop.reports), "{}", what);
             prop_assert_eq!(sum(|row| i64::from(row.misfits)), i64::from(shop.misfits), "{}", what);

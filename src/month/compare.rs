@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::gather::{Seen, ages, count, effective};
+use super::gather::{Seen, ages, count, effective, misfits, reported};
+use super::name;
 use super::view::{EndedStep, MonthLine, MonthRowView, QuietStep};
 use crate::evidence::EvidenceError;
 use crate::evidence::calendar::Month;
@@ -32,8 +33,7 @@ pub(super) struct Look<'a> {
 
 impl Look<'_> {
     pub(super) fn tally(&self, strings: &[&Seen]) -> Result<Tally, EvidenceError> {
-        let reports = count(strings.iter().copied().filter(|seen| seen.report.is_some()));
-        Tally::new(reports, effective(self.curve, strings.iter().copied()))
+        Tally::new(reported(strings.iter().copied()), effective(self.curve, strings.iter().copied()))
     }
 
     /// Counts, rates and costs of some strings.
@@ -44,8 +44,7 @@ impl Look<'_> {
         strings: &[&Seen],
     ) -> Result<MonthRowView, EvidenceError> {
         let tally = self.tally(strings)?;
-        let misfit = |seen: &&Seen| seen.report.as_deref().is_some_and(ReportFacts::is_misfit);
-        let misfits = Tally::new(count(strings.iter().copied().filter(misfit)), tally.effective())?;
+        let misfits = Tally::new(misfits(strings.iter().copied()), tally.effective())?;
         let all = count(strings.iter().copied());
         let (rate, misfit_rate) = (shown_rate(&tally), shown_rate(&misfits));
         let young_from = self.month.plus(-1).first_day();
@@ -252,12 +251,6 @@ impl Look<'_> {
         }
         Ok(lines)
     }
-}
-
-/// `YYYY-MM`.
-#[must_use]
-pub fn name(month: Month) -> String {
-    format!("{:04}-{:02}", month.year(), month.number())
 }
 
 /// How reports accumulate with age: never reported, and by outcome.

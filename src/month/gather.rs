@@ -203,6 +203,16 @@ pub(super) fn effective<'a>(
     curve.effective_strings(&ages(strings)) - hidden
 }
 
+/// How many strings have a report.
+pub(super) fn reported<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> u32 {
+    count(strings.into_iter().filter(|seen| seen.report.is_some()))
+}
+
+/// How many strings are misfits.
+pub(super) fn misfits<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> u32 {
+    count(strings.into_iter().filter(|seen| seen.report.as_ref().is_some_and(|report| report.is_misfit())))
+}
+
 /// How many strings.
 pub(super) fn count<'a>(strings: impl IntoIterator<Item = &'a Seen>) -> u32 {
     strings.into_iter().fold(0, |sum, seen| sum.saturating_add(seen.count))
