@@ -27,6 +27,8 @@ pub enum Finding {
         from: f64,
         to: f64,
         saves: f64,
+        /// What its complaints cost on average, minor units; `None` where they cost nothing.
+        cost_each: Option<f64>,
         chance: f64,
         share_now: f64,
         share_then: f64,
@@ -91,6 +93,8 @@ pub(super) fn findings(view: &MonthView, creeps: &[(Route, NaiveDate)]) -> Vec<F
                 from: unit.offset_inch?,
                 to: unit.offset_advised_inch?,
                 saves,
+                cost_each: (unit.reports > 0 && unit.cost_total_cents > 0)
+                    .then(|| unit.cost_total_cents as f64 / f64::from(unit.reports)),
                 chance: unit.advice_chance?,
                 share_now: unit.misfit_share_now?,
                 share_then: unit.misfit_share_advised?,

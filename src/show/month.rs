@@ -120,7 +120,10 @@ pub fn unit_row(row: &MonthRowView, unit: Unit) -> Vec<String> {
         optional(row.offset_inch, |offset| inches(offset, unit)),
         came_out(row, unit),
         between(row, unit),
-        optional(row.advised_change_inch, |change| change_in_words(change, unit)),
+        match row.advised_change_inch {
+            Some(change) => change_in_words(change, unit),
+            None => "as before".to_owned(),
+        },
         optional(row.offset_advised_inch, |offset| inches(offset, unit)),
     ]
 }
@@ -128,7 +131,7 @@ pub fn unit_row(row: &MonthRowView, unit: Unit) -> Vec<String> {
 /// How the strings came out; what nothing was learned of yet stays as it was believed.
 fn came_out(row: &MonthRowView, unit: Unit) -> String {
     if row.length_error_inch.is_some() && !row.learned {
-        return "nothing learned yet: as before".to_owned();
+        return "nothing learned yet".to_owned();
     }
     optional(row.length_error_inch, |error| error_in_words(error, unit))
 }
@@ -257,7 +260,7 @@ fn small_tables(page: &mut TextPage, view: &MonthView, style: &Style) {
                 line.workshop.to_string(),
             ]
         });
-        page.table(&["maker", "strings", "reports", "built off"], rows);
+        page.table(&["maker", "strings", "reports", "made wrong"], rows);
     }
     page.gap();
     page.field(
@@ -297,7 +300,7 @@ pub const CAUSE_HEAD: [&str; 4] = ["cause", "reports", "misfits", "cost"];
 #[must_use]
 pub fn other_rows(view: &MonthView, currency: &str) -> Vec<Vec<String>> {
     let why = |kind: OtherKind| match kind {
-        OtherKind::BuiltOff => "built off: stands with its maker",
+        OtherKind::BuiltOff => "made wrong: stands with its maker",
         OtherKind::NotAboutFit => "not about fit",
         OtherKind::Again => "a string's second complaint about fit",
         OtherKind::TooLate => "later than complaints count",

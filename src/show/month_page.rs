@@ -356,7 +356,7 @@ fn small(view: &MonthView) -> Part {
     if !makers.is_empty() {
         tables.push(table(
             Some("Makers, counts only"),
-            &["maker", "strings", "reports", "built off"],
+            &["maker", "strings", "reports", "made wrong"],
             makers,
         ));
     }

@@ -142,7 +142,7 @@ fn looks(p: f64) -> String {
 fn sentence(finding: &Finding, view: &MonthView, style: &Style) -> String {
     let unit = style.unit;
     match finding {
-        Finding::Change { .. } => change_sentence(finding, unit),
+        Finding::Change { .. } => change_sentence(finding, style),
         Finding::Worse {
             route,
             reports,
@@ -234,7 +234,7 @@ fn of_kind_lower(kind: BowKind) -> String {
 }
 
 /// Which bows, how much, what to do, and why.
-fn change_sentence(finding: &Finding, unit: Unit) -> String {
+fn change_sentence(finding: &Finding, style: &Style) -> String {
     let Finding::Change {
         route,
         kind,
@@ -245,6 +245,7 @@ fn change_sentence(finding: &Finding, unit: Unit) -> String {
         from,
         to,
         saves,
+        cost_each,
         chance,
         share_now,
         share_then,
@@ -253,6 +254,7 @@ fn change_sentence(finding: &Finding, unit: Unit) -> String {
     else {
         return String::new();
     };
+    let unit = style.unit;
     let len = |value: f64| inches(value, unit);
     let way_of_change = if from > to { "longer" } else { "shorter" };
     let offset = if from.abs() < 1e-9 {
@@ -302,9 +304,12 @@ fn change_sentence(finding: &Finding, unit: Unit) -> String {
     } else {
         ""
     };
-    let (saves, comes) = (saves.round(), capital(&comes));
+    // Money in whole units: the figure is no more exact.
+    let worth = cost_each.map(|cents| (saves * cents / 100.0).round() as i64).filter(|whole| *whole > 0);
+    let worth = worth.map(|whole| format!(" and {}", format!("{whole} {}", style.currency).trim_end()));
+    let (saves, worth, comes) = (saves.round(), worth.unwrap_or_default(), capital(&comes));
     format!(
-        "{} strings {}: {offset}. {comes}{aim}. Strings that do not fit would go from about {} to {} in 100, some {saves} {} fewer for the strings of the last 12 months; {} sure that it helps.",
+        "{} strings {}: {offset}. {comes}{aim}. Strings that do not fit would go from about {} to {} in 100, some {saves} {}{worth} fewer for the strings of the last 12 months; {} sure that it helps.",
         of_kind(*kind),
         by_route(*route),
         in_hundred(*share_now),

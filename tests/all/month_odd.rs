@@ -133,6 +133,36 @@ fn an_offset_that_changes_every_month_still_gives_a_length_and_the_last_change()
 }
 
 #[test]
+fn a_route_with_one_kind_of_bow_only_adds_up_to_that_kind() {
+    let world = World::new();
+    shop(&world, 72, |n| n % 6 == 0);
+    let sheet = data(&world, "month");
+    let rows = sheet["routes"].as_array().unwrap();
+    let [whole, unit] = [Value::Null, Value::from("recurve")].map(|kind| {
+        let of_kind: Vec<&Value> = rows.iter().filter(|row| row["bow_kind"] == kind).collect();
+        assert_eq!(of_kind.len(), 1, "{kind}");
+        of_kind[0]
+    });
+    for field in
+        ["strings", "reports", "misfits", "short", "long", "effective_strings", "rate", "cost_total_cents"]
+    {
+        assert_eq!(whole[field], unit[field], "{field}");
+        assert_eq!(sheet["shop"][field], unit[field], "{field} of the shop");
+    }
+    // There is no other route to be better or worse than, and no other bow to blame.
+    assert_eq!(
+        (&whole["label"], &whole["bows_may_explain"]),
+        (&Value::from("cannot-tell"), &Value::from(false))
+    );
+    assert!(whole["chance_worse"].is_null(), "{whole}");
+    assert!((number(&whole["expected_by_bow_kind"]) - number(&whole["reports"])).abs() < 1e-9, "{whole}");
+    assert!(number(&unit["length_error_inch"]) > 0.0 && number(&unit["advised_change_inch"]) > 0.0, "{unit}");
+    // Of a single kind nobody needs to be told that most reports are of it.
+    let said = sheet["sentences"].to_string();
+    assert!(!said.contains("of them recurve strings"), "{said}");
+}
+
+#[test]
 fn one_string_in_two_years_teaches_nothing() {
     let world = World::new();
     shop(&world, 1, |_| true);
@@ -150,8 +180,9 @@ fn how_a_report_ended_does_not_count_while_it_is_taken_up_again() {
     let _ = world.line("report add K-84 --symptom brace-low --brace 7 --want 7-1/2..8 --separate").done();
     let newest = data(&world, "report list")[0]["report"].as_str().unwrap().to_owned();
     let before = data(&world, "month");
-    let _ =
-        world.line(&format!("settle {newest} --cause sizing --outcome remade --right-length 58.5")).done();
+    let _ = world
+        .line(&format!("settle {newest} --cause sizing --outcome remade --right-length 58.5 --sure"))
+        .done();
     assert_ne!(data(&world, "month"), before);
     let _ = world.line(&format!("resume {newest}")).done();
     assert_eq!(data(&world, "month"), before);
