@@ -21,7 +21,7 @@ use crate::mail::{
     ALL_TURNS, About, Ambiguous, Called, Each, Fact, FormSays, Found, Mail, Proposal, brace_symptom,
     propose_each,
 };
-use crate::quantity::{Length, Unit};
+use crate::quantity::{Length, Turns, Unit};
 use crate::trade::ask::{MOST_QUESTIONS, OpenQuestion};
 use crate::trade::plausible;
 use crate::trade::records::{BowChanges, Measurements};
@@ -398,6 +398,10 @@ impl OfString<'_> {
             Some(string) => turns_so_far(page, string, open)?,
             None => None,
         };
+        let told = open.map(|number| super::advise::told_last(page, number)).transpose()?.flatten();
+        if let Some(turns) = told.and_then(|told| Turns::new(f64::from(told))) {
+            proposal.take_as_told(turns);
+        }
         ask_what_cannot_be(&mut proposal, today, turns_before);
         // A sender's clock may be wrong; a day that cannot be is not taken from it.
         let earliest = string.as_ref().map(|string| earliest_day(page, string)).transpose()?;
@@ -422,7 +426,6 @@ impl OfString<'_> {
             said.is_none_or(|said| serial.is_none_or(|serial| serial.eq_ignore_ascii_case(said.trim())))
         };
         let filled = mail.form.as_ref().filter(is_of_it);
-        let told = open.map(|number| super::advise::told_last(page, number)).transpose()?.flatten();
         let form = filled.map(|form| FormSays::of(form, asked_in, told)).unwrap_or_default();
         let symptom = |found: &Found<Symptom>| ReadLine {
             what: "symptom",

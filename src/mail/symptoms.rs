@@ -363,6 +363,12 @@ struct BowWords {
     markers: Vec<(Pattern, Marker)>,
     measured: Vec<(Pattern, LengthAt)>,
     range_unknown: Vec<(Pattern, ())>,
+    as_told: Vec<(Pattern, ())>,
+}
+
+/// Patterns that stand for no value but that it was said.
+fn plain(name: &str) -> Vec<(Pattern, ())> {
+    named(BOW, name).into_iter().map(|pattern| (pattern, ())).collect()
 }
 
 static BOW_WORDS: LazyLock<BowWords> = LazyLock::new(|| BowWords {
@@ -371,7 +377,8 @@ static BOW_WORDS: LazyLock<BowWords> = LazyLock::new(|| BowWords {
     kinds: valued(BOW, "kind"),
     markers: valued(BOW, "marker"),
     measured: valued(BOW, "measured"),
-    range_unknown: named(BOW, "range-unknown").into_iter().map(|pattern| (pattern, ())).collect(),
+    range_unknown: plain("range-unknown"),
+    as_told: plain("as-told"),
 });
 
 /// What was found of the bow, and of how the string lies and was measured.
@@ -384,6 +391,8 @@ pub(super) struct Mentions {
     pub(super) measured: Vec<Mention<LengthAt>>,
     /// That nobody knows what the bow's maker gives.
     pub(super) range_unknown: Vec<Mention<()>>,
+    /// That it was done as our letter told.
+    pub(super) as_told: Vec<Mention<()>>,
     /// "laminated" alone, which may be of wood only.
     pub(super) laminated: Option<Place>,
     /// A takedown or a riser without its length.
@@ -408,6 +417,7 @@ impl Mentions {
             {
                 continue;
             }
+            collect(&mut self.as_told, &BOW_WORDS.as_told, read, items);
             collect(&mut self.tips, &BOW_WORDS.tips, read, items);
             collect(&mut self.staves, &BOW_WORDS.staves, read, items);
             collect(&mut self.kinds, &BOW_WORDS.kinds, read, items);

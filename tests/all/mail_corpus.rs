@@ -282,7 +282,7 @@ fn what_was_learned_is_read() {
 #[test]
 fn what_was_never_learned_from_is_read_as_it_was() {
     let batches = batches("tests/data/fresh_mail");
-    assert_eq!(batches.len(), 2);
+    assert_eq!(batches.len(), 3);
     let told: Vec<String> =
         batches.iter().map(|(name, batch)| format!("== {name}\n{}", Score::of(batch))).collect();
     insta::assert_snapshot!("fresh-mails", told.join("\n"));

@@ -286,3 +286,33 @@ fn a_form_of_a_string_that_is_struck_names_the_strike_and_goes_to_no_other_strin
         assert!(said.contains("entered twice") || said.contains("unstrike"), "{said}");
     }
 }
+
+#[test]
+fn done_as_told_is_the_turns_of_our_letter_by_one_press() {
+    let world = world();
+    let mail = |words: &str| {
+        let file = sent(&world, "maelis@example.org", &format!("{words} It now reads 7 7/16.\n"));
+        json(&world.ok(&["report", "mail", &file, "--json"]))
+    };
+    let likely = |said: &Value| {
+        let lines = said["likely"].as_array().unwrap().clone();
+        lines.into_iter().find(|line| line["what"] == "turns-changed").map(|line| line["value"].clone())
+    };
+    assert_eq!(likely(&mail("I did exactly what you told me.")), None, "no letter told anything yet");
+    let advice = json(&world.ok(&["advise", "R-1", "--json"]));
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    for words in [
+        "I did exactly what you told me.",
+        "Done as you said in your letter.",
+        "I followed the instructions.",
+        "Did all your turns.",
+    ] {
+        let said = mail(words);
+        assert_eq!(likely(&said), Some(advice["turns"].as_f64().unwrap().into()), "{words}: {said}");
+        assert_eq!(value(&said, "turns-changed"), Value::Null, "{words}: nobody counted them");
+    }
+    // What the mail counts itself counts.
+    let said = mail("I did exactly what you told me and put 9 turns in.");
+    let counted = [value(&said, "turns-changed"), likely(&said).unwrap_or_default()];
+    assert!(counted.contains(&9.0.into()), "{said}");
+}
