@@ -31,10 +31,12 @@ CREATE TEMP VIEW struck_reading AS
 CREATE TEMP VIEW struck_event AS
     SELECT letter_id AS id FROM struck WHERE what = 'letter'
     UNION SELECT e.id FROM struck_reading JOIN main.event e ON e.reading_id = struck_reading.id
-    -- Whoever said that there is no danger while a struck reading stood had that before them.
+    -- Whoever said that there is no danger while a struck reading stood had that before them; and what was
+    -- said of its own signs goes with them.
     UNION SELECT said.id FROM struck JOIN main.event e ON e.reading_id = struck.reading_id AND e.what = 'reading'
         JOIN main.event said ON said.report_number = struck.report_number AND said.id > e.id AND said.id < struck.event_id
-        WHERE struck.what = 'reading' AND said.what = 'no-danger' AND said.reading_id IS NULL
+        WHERE struck.what = 'reading' AND said.reading_id IS NULL AND (said.what = 'no-danger'
+            OR said.what IN ('called-off', 'confirmed') AND EXISTS (SELECT 1 FROM main.sign g WHERE g.report_number = said.report_number AND g.reading_id = struck.reading_id AND said.fields = 'sign ' || g.number))
     UNION SELECT e.id FROM struck_string JOIN main.event e ON e.made_id = struck_string.id
     UNION SELECT undone.event_id FROM main.strike AS undoing JOIN main.strike AS undone ON undone.id = undoing.undoes
     -- That something was struck is no step of its report: it waits since its last.

@@ -237,7 +237,7 @@ impl Goes {
     }
 }
 
-/// The turns in one go, and in two where they are many, or come right more often by [`TWO_GOES`].
+/// The turns in one go, and in two where they are many, or come right more often by `TWO_GOES`.
 /// Methods M24, V10.
 #[must_use]
 pub fn goes(chain: &Chain, turns: i32, aim: &Aim, pace: Pace) -> Goes {

@@ -188,6 +188,30 @@ fn a_word_on_danger_goes_with_the_message_that_was_noted_by_mistake() {
 }
 
 #[test]
+fn what_was_said_of_the_signs_of_a_struck_message_is_no_step_of_its_report() {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    let text = world.write("mail.txt", "I wonder whether one strand let go. It reads 7 3/8.");
+    world.ok(&[
+        "reading",
+        "add",
+        "R-1",
+        "--brace",
+        "7-3/8",
+        "--turns-changed",
+        "+9",
+        "--text",
+        text.to_str().unwrap(),
+    ]);
+    world.ok(&["advise", "R-1", "--call-off", "1"]);
+    world.ok(&["strike", "R-1/2", "--why", "the mail was another archer's"]);
+    // Its letter is out: the same turns are not to be told a second time.
+    assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "with-archer");
+}
+
+#[test]
 fn an_archer_waits_on_while_a_report_is_settled_by_mistake_and_taken_up_again() {
     let world = World::new();
     world.add_string("S-1");
