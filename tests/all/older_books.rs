@@ -97,7 +97,7 @@ const REWRITTEN: [(&str, &str); 2] = [("verdict", "inputs"), ("report", "bow_sig
 const LAST_OF_ITS_OWN: i64 = 5;
 
 /// Later versions that landed; the last of them is the one before this.
-const LANDED_LATER: [i64; 3] = [9, 16, 19];
+const LANDED_LATER: [i64; 4] = [9, 16, 19, 23];
 
 /// A mark that something is still to be done; it does not stay.
 const MARKS: &str = "owed_scrub";
@@ -120,7 +120,9 @@ fn a_book_of_every_version_is_brought_up_to_date_and_worked_with() {
             .iter()
             .map(|report| report["report"].as_str().unwrap().to_owned())
             .collect();
-        assert_eq!(reports.len(), before["report"].len());
+        let of_report = |row: &&BTreeMap<String, String>| row["what"] == "Text(\"report\")";
+        let struck = before.get("strike").map_or(0, |rows| rows.iter().filter(of_report).count());
+        assert_eq!(reports.len(), before["report"].len() - struck);
         world.assert_sound();
 
         // What was there is there as it was, in the book and in the copy before the update.

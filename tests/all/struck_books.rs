@@ -273,8 +273,9 @@ impl Story {
             _ => {
                 // What is settled is a person's word. It is said whole here: what the program would
                 // propose comes of all that was noted by that day, mistakes that stood then with it.
-                let line =
-                    format!("settle {{{place}}} --cause sizing --outcome adjusted --right-length 57-1/2");
+                let line = format!(
+                    "settle {{{place}}} --cause sizing --outcome adjusted --right-length 57-1/2 --sure"
+                );
                 if self.both(day, &line) {
                     self.standing.remove(&serial);
                 }
@@ -355,7 +356,7 @@ impl Story {
                         brace(chance)
                     ),
                 );
-                self.by_mistake(day, &format!("settle R-{newest}"));
+                self.by_mistake(day, &format!("settle R-{newest} --sure"));
             }
             self.open_strings.push(name);
         } else if chance.one_in(2) && !self.open_strings.is_empty() {
