@@ -10,7 +10,7 @@ use crate::book::{Author, Book, Happened, Page, StoredString};
 use crate::danger::{self, Danger};
 use crate::trade::records::Report;
 use crate::trade::signs::{ReportSign, Sign, SignOf, SignStanding};
-use crate::trade::standing::{Step, is_danger_ruled_out};
+use crate::trade::standing::{Step, is_danger_ruled_out, rests_on_no_danger};
 
 /// What somebody who read or heard the archer says of danger.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -21,6 +21,8 @@ pub struct Word {
     pub confirm: Vec<u32>,
     /// Nothing broken, cut or cracked, no shot without an arrow.
     pub no_danger: bool,
+    /// That was said by mistake.
+    pub danger_open: bool,
 }
 
 impl Word {
@@ -200,8 +202,27 @@ pub(super) fn note(
             )?;
         }
     }
+    if word.danger_open {
+        open_again(page, string, number, author)?;
+    }
     if word.no_danger {
         rule_out(page, string, number, author)?;
+    }
+    Ok(())
+}
+
+/// Takes back that there is no danger, and has the next letter take back what rests on it.
+fn open_again(page: &Page<'_>, string: &StoredString, number: i64, author: &Author) -> Result<(), AppError> {
+    let steps = page.steps(number)?;
+    if !is_danger_ruled_out(&steps) {
+        return Err(AppError::refused(
+            format!("nobody has said of R-{number} that there is no danger, or not since the last message"),
+            "leave --danger-open out",
+        ));
+    }
+    page.log(author, event(Step::DangerOpen, string, number))?;
+    if rests_on_no_danger(&steps) {
+        page.log(author, event(Step::Withdrawn, string, number))?;
     }
     Ok(())
 }

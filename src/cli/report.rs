@@ -106,11 +106,14 @@ struct WordArgs {
     /// You read or heard it: nothing broken, cut or cracked, no shot without an arrow.
     #[arg(long, help_heading = "Danger")]
     no_danger: bool,
+    /// --no-danger was said by mistake: whether there is danger is open again.
+    #[arg(long, help_heading = "Danger", conflicts_with = "no_danger")]
+    danger_open: bool,
 }
 
 impl WordArgs {
     const fn is_empty(&self) -> bool {
-        self.call_off.is_empty() && self.confirm.is_empty() && !self.no_danger
+        self.call_off.is_empty() && self.confirm.is_empty() && !self.no_danger && !self.danger_open
     }
 
     fn word(&self) -> Result<Word, Problem> {
@@ -123,6 +126,7 @@ impl WordArgs {
             call_off: signs("call-off", &self.call_off)?,
             confirm: signs("confirm", &self.confirm)?,
             no_danger: self.no_danger,
+            danger_open: self.danger_open,
         })
     }
 
@@ -391,7 +395,7 @@ pub(super) struct Letter {
         value_name = "NAME",
         num_args = 0..=1,
         default_missing_value = "",
-        conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger"]
+        conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger", "danger_open"]
     )]
     unknown_sender: Option<String>,
     /// Somebody who wrote nothing but thanks: a short letter back. Nothing is noted.
@@ -400,7 +404,7 @@ pub(super) struct Letter {
         value_name = "NAME",
         num_args = 0..=1,
         default_missing_value = "",
-        conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger", "unknown_sender"]
+        conflicts_with_all = ["reports", "string", "of", "call_off", "confirm", "no_danger", "danger_open", "unknown_sender"]
     )]
     thanks: Option<String>,
     /// Another letter than the one the report needs where it stands, such as receipt.

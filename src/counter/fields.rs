@@ -141,7 +141,7 @@ pub(super) const REPLACEMENT: [Field; 3] = [
 ];
 
 /// Ticks and presses by the options that do the same.
-const PRESSES: [(&str, &str); 22] = [
+const PRESSES: [(&str, &str); 23] = [
     ("symptom", "The archer says"),
     ("separate", "It is another matter"),
     ("although-forgotten", "Note the mail all the same"),
@@ -150,6 +150,7 @@ const PRESSES: [(&str, &str); 22] = [
     ("each", "note it with all of them"),
     ("fits", "The archer says that the string fits now"),
     ("no-danger", "nothing broken, cut or cracked, no shot without an arrow"),
+    ("danger-open", "That was said by mistake"),
     ("no-damage", "mean no damage to the string"),
     ("call-off", "I read it: no danger is meant"),
     ("confirm", "It is so"),

@@ -179,6 +179,10 @@ fn take(shared: &Shared, open: &mut Open, id: &str, step: &str, filled: &Filled)
             danger::say(book, id, &Word { no_danger: true, ..Word::default() }, author)?;
             "Noted: nothing broken, cut or cracked, no shot without an arrow.".to_owned()
         }
+        "danger-open" => {
+            danger::say(book, id, &Word { danger_open: true, ..Word::default() }, author)?;
+            "Noted: whether there is danger is open again.".to_owned()
+        }
         "remake" => {
             let length = entries.length("length", unit, Measure::StringLength)?;
             let serial = entries.get("serial").map(|serial| serial.trim().to_owned());

@@ -63,6 +63,8 @@ pub(super) struct DangerView {
     pub(super) open: bool,
     /// The tick is wanted: no sign is open, and nobody has said yet that there is no danger.
     pub(super) tick: bool,
+    /// Somebody said so, and may have been mistaken.
+    ruled_out: bool,
 }
 
 impl DangerView {
@@ -83,7 +85,8 @@ impl DangerView {
             })
             .collect();
         let open = signs.iter().any(|sign| sign.open);
-        Self { tick: kind == LetterKind::LookOver && !open, signs, open }
+        let tick = kind == LetterKind::LookOver && !open;
+        Self { tick, ruled_out: answer.view.danger_ruled_out, signs, open }
     }
 }
 

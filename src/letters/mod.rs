@@ -110,7 +110,7 @@ fn withdrawal(letter: Withdrawn, strung: bool) -> String {
         )
     } else {
         format!(
-            "Please leave aside our letter of {day}: it rested on a figure that we had noted wrongly, and we are sorry for it."
+            "Please leave aside our letter of {day}: it rested on something that we had noted wrongly, and we are sorry for it."
         )
     };
     let reads = if strung { " and what the brace height reads" } else { "" };

@@ -399,7 +399,9 @@ pub fn report(page: &mut TextPage, view: &ReportView, style: &Style, whole: bool
     let symptoms: Vec<&str> = view.symptoms.iter().map(|symptom| symptom_name(*symptom)).collect();
     page.field("says", Some(symptoms.join(", ")));
     let verdict = view.verdict.map(|verdict| format!(", last verdict: {verdict}"));
-    page.field("stands", Some(format!("{}{}", view.standing, verdict.unwrap_or_default())));
+    // What is struck waits for nobody.
+    let stands = format!("{}{}", view.standing, verdict.unwrap_or_default());
+    page.field("stands", Some(stands).filter(|_| view.struck.is_none()));
     page.field("replacement", (!view.remakes.is_empty()).then(|| view.remakes.join(", ")));
     page.field(
         "settled",

@@ -38,6 +38,8 @@ words! {
         TakenBack = "take-back",
         /// Somebody read or heard it: nothing broken, cut or cracked, no shot without an arrow.
         NoDanger = "no-danger",
+        /// That was said by mistake: whether there is danger is open again.
+        DangerOpen = "danger-open",
         /// The maker decided it otherwise than it is worked out, or took that back.
         Decided = "decided",
     }
@@ -66,7 +68,13 @@ pub fn is_danger_ruled_out(steps: &[Step]) -> bool {
     let last = |wanted: fn(&Step) -> bool| steps.iter().rposition(wanted);
     let said = last(|step| *step == Step::NoDanger);
     said.is_some()
-        && said > last(|step| matches!(step, Step::Reported | Step::Read | Step::Confirmed | Step::TakenBack))
+        && said
+            > last(|step| {
+                matches!(
+                    step,
+                    Step::Reported | Step::Read | Step::Confirmed | Step::TakenBack | Step::DangerOpen
+                )
+            })
 }
 
 /// Where a report stands after its steps, oldest first; `promised` where the last verdict promises a
@@ -80,7 +88,12 @@ pub fn standing_after(steps: &[Step], promised: bool) -> Standing {
         match step {
             Step::Reported | Step::Read | Step::Fits | Step::Advised | Step::Withdrawn => unanswered = true,
             // What may be written now is another letter.
-            Step::CalledOff | Step::Confirmed | Step::NoDanger | Step::Decided | Step::TakenBack => {
+            Step::CalledOff
+            | Step::Confirmed
+            | Step::NoDanger
+            | Step::DangerOpen
+            | Step::Decided
+            | Step::TakenBack => {
                 unanswered = true;
             }
             Step::Resumed => (settled, unanswered) = (false, true),
@@ -131,6 +144,13 @@ pub fn letter_stands(steps: &[Step]) -> bool {
         .is_some_and(|step| step.is_letter())
 }
 
+/// True where the last letter rests on a word that there is no danger.
+#[must_use]
+pub fn rests_on_no_danger(steps: &[Step]) -> bool {
+    let word = steps.iter().rposition(|step| *step == Step::NoDanger);
+    letter_stands(steps) && word < steps.iter().rposition(|step| *step == Step::Answered) && word.is_some()
+}
+
 /// True where the last message says that the string fits now.
 #[must_use]
 pub fn says_fits(steps: &[Step]) -> bool {
@@ -170,6 +190,11 @@ mod tests {
         assert!(is_danger_ruled_out(&[Reported, NoDanger, Read, NoDanger]));
         assert!(!is_danger_ruled_out(&[Reported, NoDanger, Answered, TakenBack]));
         assert!(is_danger_ruled_out(&[Reported, NoDanger, Answered, TakenBack, NoDanger]));
+        use Step::{DangerOpen, LookOver};
+        assert!(!is_danger_ruled_out(&[Reported, NoDanger, DangerOpen]));
+        assert!(rests_on_no_danger(&[Reported, NoDanger, Answered]));
+        assert!(!rests_on_no_danger(&[Reported, Answered, NoDanger]));
+        assert!(!rests_on_no_danger(&[Reported, NoDanger, LookOver]) && !rests_on_no_danger(&[Reported]));
     }
 
     #[test]

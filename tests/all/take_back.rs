@@ -227,3 +227,34 @@ fn an_archer_waits_on_while_a_report_is_settled_by_mistake_and_taken_up_again() 
     let waits: Value = serde_json::from_str(&waits).unwrap();
     assert_eq!(waits["data"]["workshop"][0]["days"], 11, "{waits}");
 }
+
+#[test]
+fn a_word_that_there_is_no_danger_is_taken_back_and_what_rests_on_it_with_it() {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    let refused = world.refused(1, &["advise", "R-1", "--danger-open"]);
+    assert!(refused.contains("nobody has said of R-1 that there is no danger"), "{refused}");
+    let both = world.run(&["advise", "R-1", "--danger-open", "--no-danger"]);
+    assert_eq!(both.status.code(), Some(2), "one of the two is said");
+
+    // Said before any letter: the letter that asks is next, and takes nothing back.
+    world.ok(&["advise", "R-1", "--no-danger"]);
+    world.ok(&["advise", "R-1", "--danger-open"]);
+    let asks = words(&world.ok(&["letter", "R-1", "--preview"]));
+    assert!(asks.contains("do not string the bow") && !asks.contains("leave aside"), "{asks}");
+
+    // Said after a letter that has the string turned: the next takes that back.
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    assert_eq!(data(&world, &["report", "show", "R-1"])["standing"], "with-archer");
+    world.ok(&["advise", "R-1", "--danger-open"]);
+    let shown = data(&world, &["report", "show", "R-1"]);
+    assert_eq!((&shown["standing"], &shown["danger_ruled_out"]), (&json!("to-answer"), &json!(false)));
+    let letter = words(&world.ok(&["letter", "R-1"]));
+    assert!(letter.contains("Please leave aside our letter of 2026-03-01"), "{letter}");
+    assert!(letter.contains("do not string the bow, and do not turn the string"), "{letter}");
+    assert!(!words(&world.ok(&["letter", "R-1"])).contains("leave aside"), "once is enough");
+    let history = world.ok(&["history", "--report", "R-1"]);
+    assert!(history.contains("danger-open") && history.contains("withdraw"), "{history}");
+    world.assert_sound();
+}

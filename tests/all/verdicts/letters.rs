@@ -323,3 +323,19 @@ fn result(advice: &AdviceData) -> impl PartialEq + use<> {
         advice.ask,
     )
 }
+
+#[test]
+fn a_closing_letter_forbids_shooting_outside_the_makers_range() {
+    let closing = |brace: &str| {
+        let world = World::new();
+        world.sold_recurve("K-1");
+        world.report("K-1", &format!("--symptom brace-low --brace {brace}"));
+        let _ = world.released_letter("R-1");
+        let _ = world.line("settle R-1 --outcome adjusted --sure").done();
+        world.letter("R-1").text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let outside = closing("6-7/8");
+    let told = "The last brace height that you sent, 6 7/8\", lies outside the 7 1/2\" to 8\" that your bow's maker gives. Please do not shoot it as long as it does";
+    assert!(outside.contains(told), "{outside}");
+    assert!(!closing("7-3/4").contains("lies outside"));
+}
