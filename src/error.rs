@@ -168,7 +168,7 @@ impl From<BookError> for Problem {
             BookError::Newer { .. } => (Kind::NewerBook, &["update fistmele; the book was not touched"]),
             BookError::Older { .. } => (
                 Kind::BadBook,
-                &["bring it up to date with any command, such as: fistmele due", "the book was not touched"],
+                &["any command in a terminal brings it up to date", "the book was not touched"],
             ),
             BookError::ForeignLog { .. } => (
                 Kind::BadBook,

@@ -357,10 +357,10 @@ fn told(page: &Page<'_>, report: i64) -> Result<Vec<Option<Told>>, AppError> {
     Ok(advices.into_iter().map(told).collect())
 }
 
-/// Turns that the last letter about a report told, in (+) or out (-).
-pub(super) fn told_last(page: &Page<'_>, report: i64) -> Result<Option<i32>, AppError> {
-    let advice = page.advice_of_last_letter(report)?;
-    Ok(advice.and_then(|advice| Told::of(&serde_json::from_str(&advice).ok()?)).map(|told| told.turns))
+/// Day of the last letter about a report, and the turns that it told, in (+) or out (-).
+pub(super) fn told_last(page: &Page<'_>, report: i64) -> Result<Option<(NaiveDate, i32)>, AppError> {
+    let last = page.advice_of_last_letter(report)?;
+    Ok(last.and_then(|(day, advice)| Some((day, Told::of(&serde_json::from_str(&advice).ok()?)?.turns))))
 }
 
 pub(super) fn facts(page: &Page<'_>, id: &str) -> Result<Facts, AppError> {

@@ -453,6 +453,9 @@ pub struct Way {
     pub read_last: bool,
     /// The last letter, where the next has to say that it counts no more.
     pub withdraws: Option<Withdrawn>,
+    /// Day of the last letter and the turns that it told, in (+) or out (-), where nothing was measured since,
+    /// and another letter may tell some: they must not be made twice.
+    pub told_before: Option<(NaiveDate, i32)>,
 }
 
 /// A letter that counts no more.
@@ -470,6 +473,15 @@ pub struct Withdrawn {
 /// Unknown report, or the book cannot be read.
 pub fn way(book: &mut Book, id: &str, today: NaiveDate) -> Result<Way, AppError> {
     book.read(|page| way_on(page, id, today))
+}
+
+/// Turns that are with the archer while another letter is due, and its day. The same letter once more says
+/// what it said.
+fn told_before(page: &Page<'_>, number: i64, steps: &[Step]) -> Result<Option<(NaiveDate, i32)>, AppError> {
+    if steps.last().is_some_and(|step| *step == Step::Answered) || page.is_measured_since_letter(number)? {
+        return Ok(None);
+    }
+    super::advise::told_last(page, number)
 }
 
 pub(super) fn way_on(page: &Page<'_>, id: &str, today: NaiveDate) -> Result<Way, AppError> {
@@ -499,6 +511,7 @@ pub(super) fn way_on(page: &Page<'_>, id: &str, today: NaiveDate) -> Result<Way,
         } else {
             None
         },
+        told_before: told_before(page, number, &steps)?,
         answered: steps.last().is_some_and(|step| step.is_letter()),
         heard: heard_since_answer(&steps),
         says_fits: says_fits(&steps),

@@ -399,6 +399,7 @@ impl OfString<'_> {
             None => None,
         };
         let told = open.map(|number| super::advise::told_last(page, number)).transpose()?.flatten();
+        let told = told.map(|(_, turns)| turns);
         if let Some(turns) = told.and_then(|told| Turns::new(f64::from(told))) {
             proposal.take_as_told(turns);
         }

@@ -4,7 +4,7 @@ use super::danger;
 use super::error::AppError;
 use super::sold::{find_any_string, find_string};
 use super::strikes::{StruckMark, left_out, letter_ids, refuse_struck, strike_of};
-use super::take_back::standing_letter;
+use super::take_back::{sent_to, standing_letter};
 use super::views::{ReportLine, ReportParts, ReportView, SentView};
 use crate::book::{Book, Happened, Page, StoredReport, StoredString, Struck, Thing};
 use crate::trade::standing::{Step, standing_after};
@@ -196,7 +196,8 @@ pub fn whose(book: &mut Book, id: &str) -> Result<Whose, AppError> {
         let (stored, string) = find_any_report(page, id)?;
         let archer = page.archer(string.archer_id)?.archer;
         let (thread, subject) = page.above_a_letter(stored.report.number)?;
-        Ok(Whose { string: string.string.serial, archer: archer.name, email: archer.email, thread, subject })
+        let email = sent_to(page, &string, stored.report.number)?.or(archer.email);
+        Ok(Whose { string: string.string.serial, archer: archer.name, email, thread, subject })
     })
 }
 

@@ -52,6 +52,20 @@ pub(super) fn standing_letter(page: &Page<'_>, report: i64) -> Result<Option<Nai
     if letter_stands(&page.steps(report)?) { Ok(page.letter_after(report, None)?) } else { Ok(None) }
 }
 
+/// Where the last letter of a struck report went: there it is taken back, whatever address is the
+/// archer's now.
+pub(super) fn sent_to(
+    page: &Page<'_>,
+    string: &StoredString,
+    report: i64,
+) -> Result<Option<String>, AppError> {
+    if strike_of(&page.struck_of(string.id)?, Thing::Report(report)).is_none() {
+        return Ok(None);
+    }
+    let sent = page.all_letters_of_report(report)?.into_iter().rev().find(|(line, _)| line.is_some());
+    Ok(sent.and_then(|(_, letter)| letter.to))
+}
+
 fn found(page: &Page<'_>, id: &str) -> Result<Option<(StoredString, i64, TakeBack)>, AppError> {
     let (stored, string) = find_any_report(page, id)?;
     let number = stored.report.number;
@@ -60,11 +74,12 @@ fn found(page: &Page<'_>, id: &str) -> Result<Option<(StoredString, i64, TakeBac
     }
     let Some(letter_of) = standing_letter(page, number)? else { return Ok(None) };
     let archer = page.archer(string.archer_id)?.archer;
+    let email = sent_to(page, &string, number)?.or(archer.email);
     let about = TakeBack {
         report: format!("R-{number}"),
         string: string.string.serial.clone(),
         archer: archer.name,
-        email: archer.email,
+        email,
         letter_of,
         rules: super::page_rules(page)?,
     };

@@ -427,29 +427,41 @@ impl Page<'_> {
         Ok(verdict)
     }
 
-    /// The advice that the last letter about a report gave, as it is kept.
+    /// The last letter about a report: its day, and the advice that it gave, as it is kept.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn advice_of_last_letter(&self, report: i64) -> Result<Option<String>, BookError> {
-        const SQL: &str =
-            "SELECT v.advice FROM verdict v WHERE v.report_number = ?1 AND coalesce(v.after_line, 0) <
-                (SELECT max(l.id) FROM event l WHERE l.report_number = ?1 AND l.what = 'letter')
+    pub fn advice_of_last_letter(&self, report: i64) -> Result<Option<(NaiveDate, String)>, BookError> {
+        const SQL: &str = "SELECT l.day, v.advice FROM event l JOIN verdict v ON v.report_number = l.report_number AND coalesce(v.after_line, 0) < l.id
+            WHERE l.id = (SELECT max(id) FROM event WHERE report_number = ?1 AND what = 'letter')
             ORDER BY v.id DESC LIMIT 1";
-        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get("advice")).optional()?)
+        let mut statement = self.transaction.prepare_cached(SQL)?;
+        Ok(statement.query_row([report], |row| Ok((row.get("day")?, row.get("advice")?))).optional()?)
+    }
+
+    /// Whether a brace height or turns were told since the last letter about a report.
+    ///
+    /// # Errors
+    /// The database refuses.
+    pub fn is_measured_since_letter(&self, report: i64) -> Result<bool, BookError> {
+        const SQL: &str = "SELECT EXISTS (SELECT 1 FROM event e JOIN reading g ON g.id = e.reading_id
+            WHERE e.report_number = ?1 AND e.what = 'reading' AND coalesce(g.brace_inch, g.turns_changed, g.turns_counted) IS NOT NULL
+                AND e.id > (SELECT max(l.id) FROM event l WHERE l.report_number = ?1 AND l.what = 'letter'))";
+        Ok(self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0))?)
     }
 
     /// The advice that the last letter before each reading of a report gave, as it is kept; none where there
-    /// was no letter.
+    /// was no letter, and none for what was noted anew after that was struck, before another letter.
     ///
     /// # Errors
     /// The database refuses.
     pub fn advice_before_readings(&self, report: i64) -> Result<Vec<Option<String>>, BookError> {
-        const SQL: &str = "SELECT (SELECT v.advice FROM verdict v WHERE v.report_number = ?1 AND coalesce(v.after_line, 0) <
-                (SELECT max(l.id) FROM event l WHERE l.report_number = ?1 AND l.what = 'letter' AND l.id <
-                    (SELECT min(e.id) FROM event e WHERE e.reading_id = g.id AND e.what = 'reading'))
+        const SQL: &str = "SELECT (SELECT v.advice FROM verdict v WHERE v.report_number = ?1
+                AND coalesce(v.after_line, 0) < (SELECT max(l.id) FROM event l WHERE l.report_number = ?1 AND l.what = 'letter' AND l.id < r.line)
+                AND (SELECT x.what FROM event x WHERE x.report_number = ?1 AND x.what IN ('letter', 'look-over', 'withdraw') AND x.id < r.line ORDER BY x.id DESC LIMIT 1) <> 'withdraw'
                 ORDER BY v.id DESC LIMIT 1) AS advice
-            FROM reading g WHERE g.report_number = ?1 ORDER BY g.id";
+            FROM (SELECT g.id, (SELECT min(e.id) FROM event e WHERE e.reading_id = g.id AND e.what = 'reading') AS line
+                FROM reading g WHERE g.report_number = ?1) r ORDER BY r.id";
         let mut statement = self.transaction.prepare_cached(SQL)?;
         let advices = statement.query_map([report], |row| row.get("advice"))?.collect::<Result<_, _>>()?;
         Ok(advices)

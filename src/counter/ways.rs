@@ -169,7 +169,10 @@ impl Said<'_> {
         let found = COMMANDS.iter().find(|(head, ..)| {
             rest.strip_prefix(head).is_some_and(|behind| !behind.starts_with(|c: char| c.is_alphanumeric()))
         });
-        let Some((head, takes, place)) = found else { return self.add("the program in a terminal") };
+        let Some((head, takes, place)) = found else {
+            // "Of an older fistmele (book version 3)" names no command.
+            return self.add(if rest.starts_with('(') { "fistmele" } else { "the program in a terminal" });
+        };
         words.rest = rest.get(head.len()..).unwrap_or_default();
         let stopped = words.rest.len() - words.rest.trim_start_matches(STOPS).len();
         let (mut stops, behind) = words.rest.split_at(stopped);

@@ -26,6 +26,7 @@ use crate::app::cases::{Way, Withdrawn};
 use crate::show::page::wrapped;
 use crate::show::reply::below_a_letter;
 use crate::show::sentences::Style;
+use crate::show::turns;
 use crate::trade::reply::Asks;
 use crate::trade::rules::Rules;
 use crate::trade::words::Verdict;
@@ -96,8 +97,20 @@ fn opened(filling: &Filling, kind: LetterKind, way: &Way) -> String {
     let strung = !filling.unstrung && kind != LetterKind::LookOver;
     match way.withdraws.filter(|_| kind.step().is_some()) {
         Some(letter) => format!("{greeting}\n\n{}", withdrawal(letter, strung)),
-        None => greeting.clone(),
+        None => match way.told_before.filter(|_| kind == LetterKind::Adjust) {
+            Some((day, told)) => format!("{greeting}\n\n{}", not_twice(day, told)),
+            None => greeting.clone(),
+        },
     }
+}
+
+/// Turns that an earlier letter told are not made a second time.
+fn not_twice(day: chrono::NaiveDate, told: i32) -> String {
+    let way = if told > 0 { "put in" } else { "take out" };
+    let turns = turns(f64::from(told.abs()));
+    format!(
+        "On {day} we asked you to {way} {turns}. If you have made any of them, do not make them again: please turn nothing more for now, do not shoot, and write to us how many you made and what the brace height reads. If you have made none, go by this letter alone."
+    )
 }
 
 /// What takes a letter back that rests on what was noted by mistake, or comes back to one that was taken

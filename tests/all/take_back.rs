@@ -258,3 +258,50 @@ fn a_word_that_there_is_no_danger_is_taken_back_and_what_rests_on_it_with_it() {
     assert!(history.contains("danger-open") && history.contains("withdraw"), "{history}");
     world.assert_sound();
 }
+
+#[test]
+fn turns_that_are_out_are_not_told_a_second_time_without_a_word() {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    let first = words(&world.ok(&["letter", "R-1", "--no-danger"]));
+    let warns = "If you have made any of them, do not make them again";
+    assert!(!first.contains(warns) && !words(&world.ok(&["letter", "R-1"])).contains(warns));
+    // Settled by mistake and taken up again: the letter is due once more, and the turns are with the archer.
+    world.ok(&["settle", "R-1", "--sure"]);
+    world.ok(&["resume", "R-1"]);
+    let again = words(&world.ok(&["letter", "R-1", "--preview"]));
+    assert!(again.contains("On 2026-03-01 we asked you to put in") && again.contains(warns), "{again}");
+    // What was asked about danger meanwhile changes nothing of that.
+    world.ok(&["advise", "R-1", "--danger-open"]);
+    world.ok(&["letter", "R-1"]);
+    world.ok(&["reading", "add", "R-1", "--shots", "30", "--no-danger"]);
+    assert!(words(&world.ok(&["letter", "R-1", "--preview"])).contains(warns));
+    // Once the archer has told what was made it is over.
+    world.ok(&["reading", "add", "R-1", "--turns-changed", "+9", "--brace", "7-1/4", "--no-danger"]);
+    assert!(!words(&world.ok(&["letter", "R-1", "--preview"])).contains(warns));
+}
+
+#[test]
+fn what_is_noted_anew_in_place_of_what_was_struck_is_not_asked_for_turns() {
+    let world = World::new();
+    world.add_string("S-1");
+    world.ok(&["report", "add", "S-1", "--symptom", "brace-low", "--brace", "7", "--want", "7-1/2..8"]);
+    world.ok(&["letter", "R-1", "--no-danger"]);
+    world.ok(&["strike", "R-1/1", "--why", "mistyped, it was 7 1/4"]);
+    world.ok(&["reading", "add", "R-1", "--brace", "7-1/4", "--want", "7-1/2..8"]);
+    assert_eq!(data(&world, &["advise", "R-1"])["verdict"], "adjust");
+    assert!(words(&world.ok(&["letter", "R-1", "--no-danger"])).contains("Please leave aside our letter"));
+}
+
+#[test]
+fn a_letter_is_taken_back_where_it_went() {
+    let world = struck_after_its_letter();
+    let mail = "From: Odalind Quarrie <new@example.org>\r\nSubject: my string\r\n\r\nMy string S-1 sits at 7 1/8.\r\n";
+    let mail = world.write("mail.eml", mail);
+    world.ok(&["report", "mail", mail.to_str().unwrap(), "--yes", "--new-address", "--string", "S-1"]);
+    let file = world.path("back.eml");
+    world.ok(&["letter", "R-1", "--draft", file.to_str().unwrap()]);
+    let draft = std::fs::read_to_string(file).unwrap();
+    assert!(draft.contains("odalind@example.org") && !draft.contains("new@example.org"), "{draft}");
+}
