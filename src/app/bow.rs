@@ -3,8 +3,8 @@
 use chrono::Datelike;
 use serde::Serialize;
 
-use super::advise::taught;
 use super::error::AppError;
+use super::facts::taught;
 use super::sold::{card, find_string};
 use super::views::{ArcherView, BowView, StringView};
 use crate::book::{Author, Book, Happened, Page, StoredString};

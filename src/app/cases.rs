@@ -3,9 +3,9 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::advise::facts;
 use super::decide::beyond;
 use super::error::AppError;
+use super::facts::{facts, told_last};
 use super::reports::{event, find_report, refuse_settled, report_view, standing};
 use super::sold::checked_serial;
 use super::strength::{StrengthView, WeakLine, refuse_below, weak_strings};
@@ -481,7 +481,7 @@ fn told_before(page: &Page<'_>, number: i64, steps: &[Step]) -> Result<Option<(N
     if steps.last().is_some_and(|step| *step == Step::Answered) || page.is_measured_since_letter(number)? {
         return Ok(None);
     }
-    super::advise::told_last(page, number)
+    told_last(page, number)
 }
 
 pub(super) fn way_on(page: &Page<'_>, id: &str, today: NaiveDate) -> Result<Way, AppError> {

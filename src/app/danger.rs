@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use super::advise::{Answer, facts, preview_of};
+use super::advise::{Answer, preview_of};
 use super::cases::{Way, way_on};
 use super::error::AppError;
+use super::facts::facts;
 use super::reports::{event, find_report, refuse_settled};
 use crate::book::{Author, Book, Happened, Page, StoredString};
 use crate::danger::{self, Danger};
@@ -142,7 +143,7 @@ pub fn preview_after(
     word: &Word,
     author: &Author,
 ) -> Result<(Answer, Way), AppError> {
-    let (facts, way) = book.as_if(|page| {
+    let (facts, way) = book.rehearse(|page| {
         let (stored, string) = find_report(page, id)?;
         refuse_settled(page, stored.report.number)?;
         note(page, &string, stored.report.number, word, author)?;

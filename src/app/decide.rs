@@ -3,8 +3,9 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::advise::{Answer, advise, facts};
+use super::advise::{Answer, advise};
 use super::error::AppError;
+use super::facts::facts;
 use super::reports::{find_report, refuse_settled};
 use super::settings::checked_reason;
 use crate::book::{Author, Book, Happened, StoredDecision};

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::advise::own_readings;
 use super::error::AppError;
+use super::facts::own_readings;
 use crate::book::Book;
 use crate::mechanics::bow::{BowKind, kind_constant};
 use crate::mechanics::learning::{EffectRow, Pool};

@@ -398,7 +398,7 @@ impl OfString<'_> {
             Some(string) => turns_so_far(page, string, open)?,
             None => None,
         };
-        let told = open.map(|number| super::advise::told_last(page, number)).transpose()?.flatten();
+        let told = open.map(|number| super::facts::told_last(page, number)).transpose()?.flatten();
         let told = told.map(|(_, turns)| turns);
         if let Some(turns) = told.and_then(|told| Turns::new(f64::from(told))) {
             proposal.take_as_told(turns);

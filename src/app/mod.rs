@@ -14,6 +14,7 @@ pub mod demo;
 pub mod effects;
 pub mod error;
 pub mod export;
+mod facts;
 pub mod find;
 pub mod forget;
 pub mod history;

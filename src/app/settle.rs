@@ -3,10 +3,10 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::advise::{Facts, facts};
 use super::cases::ordered;
 use super::danger;
 use super::error::AppError;
+use super::facts::{Facts, facts};
 use super::reports::{event, find_report, standing};
 use crate::book::{Author, Book, Settlement};
 use crate::quantity::{Length, Unit, show_length};
@@ -181,8 +181,9 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
         let verdict = last.as_ref().map(|last| last.verdict);
         // An archer who was told to turn and wrote no more has most likely done it. As long as nobody
         // has ruled danger out, the letter only asked.
+        let steps = page.steps(number)?;
         let told = verdict == Some(Verdict::Adjust)
-            && page.steps(number)?.last() == Some(&Step::Answered)
+            && steps.last() == Some(&Step::Answered)
             && danger::is_ruled_out(page, number)?;
         let outcome = how.outcome.unwrap_or_else(|| outcome_of(verdict, remade.is_some(), turned || told));
         let right =
@@ -196,7 +197,6 @@ pub fn settle(book: &mut Book, id: &str, how: Settle, author: &Author) -> Result
             proposed_cause: proposed,
             right_length: right.and_then(Length::try_from_inches),
         };
-        let steps = page.steps(number)?;
         let posted = remakes.iter().any(|remake| remake.sent_on.is_some());
         let doubts = doubts(&facts, known.as_ref(), &how, (outcome, &steps, posted), facts.rules.units);
         if !doubts.is_empty() && !how.sure {

@@ -306,22 +306,6 @@ impl Book {
         WRITTEN.set(WRITTEN.get() + 1);
         Ok(done)
     }
-
-    /// What would be so after some work; nothing of it is kept.
-    ///
-    /// # Errors
-    /// The work's own, or the database refuses.
-    pub fn as_if<T, E: From<BookError>>(
-        &mut self,
-        work: impl FnOnce(&Page<'_>) -> Result<T, E>,
-    ) -> Result<T, E> {
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(BookError::from)?;
-        // Dropped without a commit.
-        work(&Page { transaction })
-    }
 }
 
 /// How far the history of a string was when somebody looked at it.

@@ -395,15 +395,20 @@ impl Page<'_> {
         self.verdict_before(report, None)
     }
 
-    /// The verdict that the last letter on a report gave; none where none answered it.
+    /// The last letter on a report: its day, and the verdict that it gave; none where none answered it.
     ///
     /// # Errors
     /// The database refuses.
-    pub fn verdict_of_letter(&self, report: i64) -> Result<Option<StoredVerdict>, BookError> {
-        const SQL: &str = "SELECT max(id) FROM event WHERE report_number = ?1 AND what = 'letter'";
-        let letter: Option<i64> =
-            self.transaction.prepare_cached(SQL)?.query_row([report], |row| row.get(0))?;
-        letter.map_or(Ok(None), |line| self.verdict_before(report, Some(line)))
+    pub fn last_letter(&self, report: i64) -> Result<Option<(NaiveDate, StoredVerdict)>, BookError> {
+        const SQL: &str =
+            "SELECT id, day FROM event WHERE report_number = ?1 AND what = 'letter' ORDER BY id DESC LIMIT 1";
+        let letter: Option<(i64, NaiveDate)> = self
+            .transaction
+            .prepare_cached(SQL)?
+            .query_row([report], |row| Ok((row.get("id")?, row.get("day")?)))
+            .optional()?;
+        let Some((line, day)) = letter else { return Ok(None) };
+        Ok(self.verdict_before(report, Some(line))?.map(|verdict| (day, verdict)))
     }
 
     /// The newest verdict that was worked out before a line of the history, or of all.
@@ -425,18 +430,6 @@ impl Page<'_> {
             })
             .optional()?;
         Ok(verdict)
-    }
-
-    /// The last letter about a report: its day, and the advice that it gave, as it is kept.
-    ///
-    /// # Errors
-    /// The database refuses.
-    pub fn advice_of_last_letter(&self, report: i64) -> Result<Option<(NaiveDate, String)>, BookError> {
-        const SQL: &str = "SELECT l.day, v.advice FROM event l JOIN verdict v ON v.report_number = l.report_number AND coalesce(v.after_line, 0) < l.id
-            WHERE l.id = (SELECT max(id) FROM event WHERE report_number = ?1 AND what = 'letter')
-            ORDER BY v.id DESC LIMIT 1";
-        let mut statement = self.transaction.prepare_cached(SQL)?;
-        Ok(statement.query_row([report], |row| Ok((row.get("day")?, row.get("advice")?))).optional()?)
     }
 
     /// Whether a brace height or turns were told since the last letter about a report.

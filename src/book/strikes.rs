@@ -59,7 +59,7 @@ macro_rules! struck {
     ($where:literal) => {
         concat!(
             "SELECT x.id, x.what, x.string_id, x.report_number, x.reading_id, x.letter_id, x.event_id, x.why, e.day, e.who
-            FROM struck x JOIN main.event e ON e.id = x.event_id WHERE ",
+            FROM struck x JOIN main.event e ON e.id = x.event_id ",
             $where,
             " ORDER BY x.id"
         )
@@ -124,7 +124,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn struck_of(&self, string: i64) -> Result<Vec<Struck>, BookError> {
-        const SQL: &str = struck!("x.string_id = ?1");
+        const SQL: &str = struck!("WHERE x.string_id = ?1");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([string], struck)?.collect::<Result<_, _>>()?)
     }
@@ -134,7 +134,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn all_struck(&self) -> Result<Vec<Struck>, BookError> {
-        const SQL: &str = struck!("x.id > 0");
+        const SQL: &str = struck!("");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([], struck)?.collect::<Result<_, _>>()?)
     }
@@ -144,7 +144,7 @@ impl Page<'_> {
     /// # Errors
     /// The database refuses.
     pub fn struck_reports(&self) -> Result<Vec<Struck>, BookError> {
-        const SQL: &str = struck!("x.what = 'report'");
+        const SQL: &str = struck!("WHERE x.what = 'report'");
         let mut statement = self.transaction.prepare_cached(SQL)?;
         Ok(statement.query_map([], struck)?.collect::<Result<_, _>>()?)
     }

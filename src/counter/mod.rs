@@ -197,9 +197,7 @@ impl Shared {
         }
         Ok(Open { book, rules, style, author })
     }
-}
 
-impl Shared {
     /// What a mail says; of one that was read before, what was read then.
     fn read_mail(&self, open: &mut Open, mail: &Mail, told: Option<&str>) -> Result<ReadMail, AppError> {
         let mut before = self.came_in.lock().unwrap_or_else(PoisonError::into_inner);

@@ -11,7 +11,7 @@ use crate::show::names::yarn_name;
 use crate::show::sentences::{Style, caution_sentence, reason_sentence};
 use crate::show::terms::told_terms;
 use crate::show::then::in_words;
-use crate::show::{inches, nine_in_ten, range, to_build, turns};
+use crate::show::{full_turns, inches, nine_in_ten, range, to_build, turns};
 use crate::trade::advice::{Caution, LOOKING_CAUTIONS, Reason, STRINGING_CAUTIONS};
 use crate::trade::ask;
 use crate::trade::decision::Decided;
@@ -243,7 +243,6 @@ pub(super) fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Styl
     let first = view.first_step_turns;
     // Readings after the first part at which the archer goes on.
     let goes_on: Vec<&Row> = view.first_step_then.iter().filter(|row| row.turns.is_some()).collect();
-    let whole = |count: i32| full_turns(f64::from(count.abs()));
     let unstrung = view.cautions.contains(&Caution::NeverForce);
     let how = |ask: Ask| ask_here(ask, &view.reasons, &view.cautions, style.unit);
     // A string that is made again only if the archer pays is not shot meanwhile, whatever it reads.
@@ -282,7 +281,7 @@ pub(super) fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Styl
             .zip(view.brace_after_sd_inch)
             .map(|(brace, sd)| nine_in_ten(brace, sd, style.unit)),
         flip: view.flip,
-        turns: view.turns.map(whole),
+        turns: view.turns.map(full_turns),
         put_in: view.turns.is_some_and(|turns| turns >= 0),
         turned_before: answer.turned_before,
         settling: has(|reason| matches!(reason, Reason::Settling { .. } | Reason::SettlesDown { .. })),
@@ -312,11 +311,11 @@ pub(super) fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Styl
             .map(|symptom| if *symptom == Symptom::NockFit { FIT_OF_THE_NOCK } else { FIT_OF_A_LOOP })
             .collect(),
         measure_again: view.measure_again_after_shots,
-        first_step: first.map(whole),
+        first_step: first.map(full_turns),
         then: in_words(view.table(), style.unit),
         first_step_from: goes_on.first().map(|row| len(row.low_inch)),
         first_step_to: goes_on.last().map(|row| len(row.high_inch)),
-        rest_step: view.turns.zip(first).map(|(all, first)| whole(all - first)),
+        rest_step: view.turns.zip(first).map(|(all, first)| full_turns(all - first)),
         why,
         also,
         contradiction: has(|reason| {
@@ -393,8 +392,4 @@ pub(super) fn filling(kind: LetterKind, answer: &Answer, way: &Way, style: &Styl
             _ => view.cautions.iter().map(|caution| caution_sentence(*caution)).collect(),
         },
     }
-}
-
-fn full_turns(count: f64) -> String {
-    turns(count).replacen(" turn", " full turn", 1)
 }

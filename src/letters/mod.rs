@@ -26,7 +26,7 @@ use crate::app::cases::{Way, Withdrawn};
 use crate::show::page::wrapped;
 use crate::show::reply::below_a_letter;
 use crate::show::sentences::Style;
-use crate::show::turns;
+use crate::show::{to_turn, turns};
 use crate::trade::reply::Asks;
 use crate::trade::rules::Rules;
 use crate::trade::words::Verdict;
@@ -106,10 +106,10 @@ fn opened(filling: &Filling, kind: LetterKind, way: &Way) -> String {
 
 /// Turns that an earlier letter told are not made a second time.
 fn not_twice(day: chrono::NaiveDate, told: i32) -> String {
-    let way = if told > 0 { "put in" } else { "take out" };
-    let turns = turns(f64::from(told.abs()));
     format!(
-        "On {day} we asked you to {way} {turns}. If you have made any of them, do not make them again: please turn nothing more for now, do not shoot, and write to us how many you made and what the brace height reads. If you have made none, go by this letter alone."
+        "On {day} we asked you to {} {}. If you have made any of them, do not make them again: please turn nothing more for now, do not shoot, and write to us how many you made and what the brace height reads. If you have made none, go by this letter alone.",
+        to_turn(told),
+        turns(f64::from(told.abs()))
     )
 }
 

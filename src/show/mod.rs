@@ -141,6 +141,18 @@ pub fn percent(chance: f64) -> String {
     }
 }
 
+/// A number of whole turns, whichever way: `1 full turn`, `11 full turns`.
+#[must_use]
+pub fn full_turns(count: i32) -> String {
+    turns(f64::from(count.abs())).replacen(" turn", " full turn", 1)
+}
+
+/// What is done with turns: they are put in (+) or taken out (-).
+#[must_use]
+pub const fn to_turn(turns: i32) -> &'static str {
+    if turns > 0 { "put in" } else { "take out" }
+}
+
 /// A number of turns: `1 turn`, `11 turns`, `2.5 turns`.
 #[must_use]
 pub fn turns(count: f64) -> String {

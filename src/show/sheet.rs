@@ -8,7 +8,7 @@ use super::page::{Meaning, TextPage};
 use super::reply::{FILL_IN, code};
 use super::sentences::{Style, caution_sentence};
 use super::then::{BEFORE_A_FURTHER_GO, in_words};
-use super::{ends, inches, range, turns};
+use super::{ends, full_turns, inches, range, to_turn};
 use crate::app::sheet::SheetView;
 use crate::quantity::Unit;
 use crate::trade::words::{Lay, WantSource};
@@ -213,12 +213,7 @@ const fn whose(source: Option<WantSource>) -> &'static str {
 
 fn todo(view: &SheetView) -> Option<String> {
     let count = view.turns.filter(|count| *count != 0)?;
-    let way = if count > 0 { "put in" } else { "take out" };
-    Some(format!("As the letter says, step by step: {way} {}.", full_turns(count)))
-}
-
-fn full_turns(count: i32) -> String {
-    turns(f64::from(count.abs())).replacen(" turn", " full turn", 1)
+    Some(format!("As the letter says, step by step: {} {}.", to_turn(count), full_turns(count)))
 }
 
 /// What comes before the table where the turns are made in two goes.

@@ -1,6 +1,6 @@
 //! The table that goes with turns, in words.
 
-use super::{inches, turns};
+use super::{full_turns, inches, to_turn};
 use crate::mechanics::reacting::Row;
 use crate::quantity::Unit;
 
@@ -36,11 +36,7 @@ fn said(row: &Row, beside: (Option<&Row>, Option<&Row>), unit: Unit) -> Option<S
     let read = if from == to { from } else { format!("{from} to {to}") };
     let then = match row.turns? {
         0 => "it is right; leave it so".to_owned(),
-        more => {
-            let count = turns(f64::from(more.abs())).replacen(" turn", " full turn", 1);
-            let way = if more > 0 { "put in" } else { "take out" };
-            format!("{way} {count} more, and nothing after that")
-        }
+        more => format!("{} {} more, and nothing after that", to_turn(more), full_turns(more)),
     };
     Some(format!("It reads {read}: {then}."))
 }

@@ -10,34 +10,8 @@ const ENTER: &str = "\u{e007}";
 
 pub(crate) fn world() -> World {
     let world = World::demo(400);
-    world.ok(&[
-        "sold",
-        "add",
-        "--serial",
-        "S-9001",
-        "--archer",
-        "Tamsel Orrin",
-        "--email",
-        "tamsel@example.org",
-        "--kind",
-        "recurve",
-        "--marked",
-        "62",
-        "--tips",
-        "reinforced",
-        "--route",
-        "marked",
-        "--stated",
-        "62",
-        "--yarn",
-        "hmpe",
-        "--strands",
-        "16",
-        "--turns",
-        "24",
-        "--sold-on",
-        "2026-02-02",
-    ]);
+    let whose = ["--archer", "Tamsel Orrin", "--email", "tamsel@example.org"];
+    world.sell("S-9001", &[&whose[..], &["--marked", "62", "--sold-on", "2026-02-02"]].concat());
     world
 }
 

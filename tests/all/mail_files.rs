@@ -152,36 +152,8 @@ fn of_two_strings_each_has_its_own_fields_and_is_noted_with_what_stands_there() 
 fn a_mail_about_each_string_of_an_order_gets_one_letter() {
     let world = World::new();
     for serial in ["S-1", "S-2"] {
-        world.ok(&[
-            "sold",
-            "add",
-            "--serial",
-            serial,
-            "--archer",
-            "Odalind",
-            "--email",
-            "odalind@example.org",
-            "--order",
-            "O-17",
-            "--kind",
-            "recurve",
-            "--marked",
-            "62",
-            "--tips",
-            "reinforced",
-            "--route",
-            "marked",
-            "--stated",
-            "62",
-            "--yarn",
-            "hmpe",
-            "--strands",
-            "16",
-            "--turns",
-            "24",
-            "--sold-on",
-            "2026-02-02",
-        ]);
+        let whose = ["--archer", "Odalind", "--email", "odalind@example.org", "--order", "O-17"];
+        world.sell(serial, &[&whose[..], &["--marked", "62", "--sold-on", "2026-02-02"]].concat());
     }
     let counter = Counter::on(&world.book);
     let mail = "From: Odalind <odalind@example.org>\n\nHello, both strings of order O-17 brace at 6 7/8 and should be at 7 1/2 to 8.";

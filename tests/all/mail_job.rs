@@ -8,35 +8,15 @@ use serde_json::Value;
 
 use crate::bare_world::World;
 
-const SOLD: [&str; 23] = [
-    "sold",
-    "add",
-    "--serial",
-    "S-1",
-    "--archer",
-    "Maelis Ostwick",
-    "--email",
-    "maelis@example.org",
-    "--kind",
-    "recurve",
-    "--tips",
-    "reinforced",
-    "--route",
-    "marked",
-    "--stated",
-    "62",
-    "--yarn",
-    "hmpe",
-    "--strands",
-    "16",
-    "--turns",
-    "24",
-    "--sold-on=2026-01-05",
-];
+/// A string of an archer who is written to at one address.
+fn sold(world: &World, serial: &str, archer: &str, more: &[&str]) {
+    let whose = ["--archer", archer, "--email", "maelis@example.org", "--sold-on=2026-01-05"];
+    world.sell(serial, &[&whose, more].concat());
+}
 
 fn workshop() -> World {
     let world = World::new();
-    world.ok(&SOLD);
+    sold(&world, "S-1", "Maelis Ostwick", &[]);
     world
 }
 
@@ -119,9 +99,7 @@ fn an_address_of_two_archers_or_of_none_needs_the_string_to_be_said() {
     let file = file.to_str().unwrap();
     let said = world.refused(1, &["report", "mail", file, "--yes"]);
     assert!(said.contains("nobody of that address") && said.contains("--string"), "{said}");
-    let mut other = SOLD;
-    (other[3], other[5]) = ("S-2", "Corvin Ostwick");
-    world.ok(&other);
+    sold(&world, "S-2", "Corvin Ostwick", &[]);
     let file_2 = world.write("two.eml", mail("maelis@example.org", DAY, BODY));
     let said = world.refused(1, &["report", "mail", file_2.to_str().unwrap(), "--yes"]);
     assert!(said.contains("2 archers have that address") && said.contains("S-2"), "{said}");
@@ -178,7 +156,7 @@ fn what_is_no_mail_says_so_and_logs_nothing() {
 #[test]
 fn an_order_in_the_mail_names_the_string_whoever_writes() {
     let world = World::new();
-    world.ok(&[&SOLD[..], &["--order", "OT-4420"]].concat());
+    sold(&world, "S-1", "Maelis Ostwick", &["--order", "OT-4420"]);
     for (from, text) in [
         ("stranger@example.com", "My order is OT-4420. My brace height is 6 7/8."),
         ("", "About ot-4420: my brace height is 6 7/8."),

@@ -5,34 +5,8 @@ use serde_json::Value;
 use crate::bare_world::World;
 
 fn sold(world: &World, serial: &str, email: &str, more: &[&str]) {
-    let string = [
-        "sold",
-        "add",
-        "--serial",
-        serial,
-        "--archer",
-        "Maelis Ostwick",
-        "--email",
-        email,
-        "--kind",
-        "recurve",
-        "--marked",
-        "62",
-        "--tips",
-        "reinforced",
-        "--route",
-        "marked",
-        "--stated",
-        "62",
-        "--yarn",
-        "hmpe",
-        "--strands",
-        "16",
-        "--turns",
-        "24",
-        "--sold-on=2026-01-05",
-    ];
-    world.ok(&[&string, more].concat());
+    let usual = ["--archer", "Maelis Ostwick", "--email", email, "--marked", "62", "--sold-on=2026-01-05"];
+    world.sell(serial, &[&usual, more].concat());
 }
 
 fn data(text: &str) -> Value {

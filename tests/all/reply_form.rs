@@ -8,35 +8,9 @@ use crate::counter_pages::Counter;
 const SERIAL: &str = "Ä/7 #3";
 
 fn sold(world: &World, serial: &str) {
-    world.ok(&[
-        "sold",
-        "add",
-        "--serial",
-        serial,
-        "--archer",
-        "Maelis Ostwick",
-        "--email",
-        "maelis@example.org",
-        "--kind",
-        "recurve",
-        "--marked",
-        "62",
-        "--brace-range",
-        "7-1/2..8",
-        "--tips",
-        "reinforced",
-        "--route",
-        "marked",
-        "--stated",
-        "62",
-        "--yarn",
-        "hmpe",
-        "--strands",
-        "16",
-        "--turns",
-        "24",
-        "--sold-on=2026-01-05",
-    ]);
+    let whose = ["--archer", "Maelis Ostwick", "--email", "maelis@example.org"];
+    let bow = ["--marked", "62", "--brace-range", "7-1/2..8", "--sold-on=2026-01-05"];
+    world.sell(serial, &[&whose[..], &bow].concat());
 }
 
 /// A string with a report that is to be turned.

@@ -8,35 +8,8 @@ use crate::bare_world::World;
 use crate::counter_pages::Counter;
 
 fn sold(world: &World, serial: &str, lay: &str) {
-    world.ok(&[
-        "sold",
-        "add",
-        "--serial",
-        serial,
-        "--archer",
-        "Maelis Ostwick",
-        "--kind",
-        "recurve",
-        "--marked",
-        "62",
-        "--brace-range",
-        "7-1/2..8",
-        "--tips",
-        "reinforced",
-        "--route",
-        "marked",
-        "--stated",
-        "62",
-        "--yarn",
-        "hmpe",
-        "--strands",
-        "16",
-        "--turns",
-        "24",
-        "--lay",
-        lay,
-        "--sold-on=2026-01-05",
-    ]);
+    let bow = ["--archer", "Maelis Ostwick", "--marked", "62", "--brace-range", "7-1/2..8"];
+    world.sell(serial, &[&bow[..], &["--lay", lay, "--sold-on=2026-01-05"]].concat());
 }
 
 /// A string that is to be turned, danger ruled out, and a workshop with an address.

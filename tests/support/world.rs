@@ -83,36 +83,18 @@ impl World {
         said
     }
 
+    /// Sells a string of 16 strands of HMPE with 24 turns for a recurve with reinforced tips, sized by a mark
+    /// of 62 in; whose it is, and what else is told, comes with it.
+    pub(crate) fn sell(&self, serial: &str, more: &[&str]) {
+        let line = "sold add --kind recurve --tips reinforced --route marked --stated 62 --yarn hmpe --strands 16 --turns 24 --serial";
+        let line: Vec<&str> = line.split(' ').chain([serial]).chain(more.iter().copied()).collect();
+        self.ok(&line);
+    }
+
     /// Adds a string of this serial.
     pub(crate) fn add_string(&self, serial: &str) {
-        self.ok(&[
-            "sold",
-            "add",
-            "--serial",
-            serial,
-            "--archer",
-            "Odalind Quarrie",
-            "--email",
-            "odalind@example.org",
-            "--kind",
-            "recurve",
-            "--marked",
-            "62",
-            "--route",
-            "marked",
-            "--stated",
-            "62",
-            "--yarn",
-            "hmpe",
-            "--strands",
-            "16",
-            "--turns",
-            "24",
-            "--tips",
-            "reinforced",
-            "--sold-on",
-            "2026-01-05",
-        ]);
+        let whose = ["--archer", "Odalind Quarrie", "--email", "odalind@example.org"];
+        self.sell(serial, &[&whose[..], &["--marked", "62", "--sold-on", "2026-01-05"]].concat());
     }
 
     /// Asserts that the book is sound by its own check and by the database's.

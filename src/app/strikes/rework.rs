@@ -1,7 +1,8 @@
 //! Verdicts that were worked out with what is struck now, or without what is brought back.
 
-use super::super::advise::{Kept, as_it_stands, rework};
+use super::super::advise::{as_it_stands, rework};
 use super::super::error::AppError;
+use super::super::facts::Kept;
 use super::super::reports::standing;
 use super::named::{Named, What};
 use crate::book::{Author, Page};
